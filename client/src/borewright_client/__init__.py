@@ -1,0 +1,1 @@
+"""A thin Python client for the Borewright engine-building service."""

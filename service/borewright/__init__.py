@@ -1,0 +1,1 @@
+"""Borewright: the arithmetic of engine building as a stateless REST service."""

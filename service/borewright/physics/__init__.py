@@ -1,0 +1,1 @@
+"""Formulas on arrays, in SI; NumPy and SciPy only."""

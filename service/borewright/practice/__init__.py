@@ -1,0 +1,1 @@
+"""Tables of materials, fuels and common practice; every row carries its source."""

@@ -1,0 +1,1 @@
+"""Exact search over candidate parts."""
