@@ -1,0 +1,208 @@
+"""Answer fields and how SI arrays become quantities in the units asked for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from marshmallow import Schema, fields
+
+from borewright.calculations.base.outcome import Measured
+from borewright.quantities import KINDS, System, TolerancePlan, significant
+
+
+class Figure(fields.Field[Any]):
+    """A computed quantity: {"value", "unit"} and, where an input had a tolerance, "low", "high", "uncertainty"."""
+
+    def __init__(self, kind: str, text: str, *, nullable: bool = False) -> None:
+        super().__init__(allow_none=nullable)
+        self.kind, self.text, self.nullable = kind, text, nullable
+
+
+class Word(fields.String):
+    """A text of the answer."""
+
+    def __init__(self, text: str, *, options: tuple[str, ...] = (), nullable: bool = False) -> None:
+        super().__init__(allow_none=nullable)
+        self.text, self.options, self.nullable = text, options, nullable
+
+
+class Count(fields.Integer):
+    """A whole number of the answer."""
+
+    def __init__(self, text: str, *, nullable: bool = False) -> None:
+        super().__init__(allow_none=nullable)
+        self.text, self.nullable = text, nullable
+
+
+class Truth(fields.Boolean):
+    """true or false in the answer."""
+
+    def __init__(self, text: str, *, nullable: bool = False) -> None:
+        super().__init__(allow_none=nullable)
+        self.text, self.nullable = text, nullable
+
+
+class Plain(fields.Float):
+    """A bare number of the answer that has no unit (a price in the caller's currency, a share)."""
+
+    def __init__(self, text: str, *, nullable: bool = False) -> None:
+        super().__init__(allow_none=nullable)
+        self.text, self.nullable = text, nullable
+
+
+class Section(fields.Nested):
+    """An object of the answer."""
+
+    def __init__(self, part: type[Schema], text: str, *, nullable: bool = False) -> None:
+        super().__init__(part, allow_none=nullable)
+        self.text, self.nullable = text, nullable
+
+
+class Rows(fields.List[Any]):
+    """A list of the answer."""
+
+    def __init__(self, inner: fields.Field[Any], text: str) -> None:
+        super().__init__(inner)
+        self.text = text
+
+
+class Table(fields.Dict):
+    """An object whose names are data (reasons and counts)."""
+
+    def __init__(self, inner: fields.Field[Any], text: str) -> None:
+        super().__init__(keys=fields.String(), values=inner)
+        self.inner, self.text = inner, text
+
+
+class AnswerPart(Schema):
+    """An object inside an answer; open, so that later fields break nobody."""
+
+
+class CheckAnswer(AnswerPart):
+    """One check."""
+
+    name = Word("what was checked")
+    verdict = Word("how it came out", options=("pass", "watch", "fail", "unknown"))
+    value = fields.Raw(metadata={"text": "what was found; null where it can't be known"})
+    limits = fields.Raw(metadata={"text": "the limits it was held against"})
+    reason = Word("why the limit is there and what to do")
+    basis = Word("what kind of knowledge it rests on", options=("common practice", "published", "caller"))
+    source = Word("where the limit comes from")
+
+
+class AssumptionAnswer(AnswerPart):
+    """One default that was used because the caller left it out."""
+
+    name = Word("the field or setting")
+    value = fields.Raw(metadata={"text": "the value that was used"})
+    basis = Word("what kind of knowledge it rests on", options=("common practice", "published", "caller"))
+    source = Word("where it comes from")
+
+
+class SensitivityAnswer(AnswerPart):
+    """One input's share of the variance."""
+
+    input = Word("pointer to the toleranced input")
+    output = Word("the result whose variance is shared out")
+    contribution = Plain("share of the variance, 0 to 1")
+
+
+class Answer(AnswerPart):
+    """What every answer carries besides its own results."""
+
+    checks = Rows(fields.Nested(CheckAnswer), "each judged value")
+    cautions = Rows(Word("a caution"), "what can hurt people or parts")
+    assumptions = Rows(fields.Nested(AssumptionAnswer), "each default that was used")
+    sensitivity = Rows(fields.Nested(SensitivityAnswer), "share of each tolerance in the variance, largest first; empty without tolerances")
+
+
+COMMON_FIELDS = ("checks", "cautions", "assumptions", "sensitivity")
+
+
+class UnfinishedError(ArithmeticError):
+    """A result came out as no number at all."""
+
+
+def number(value: float) -> float | None:
+    """A finite number rounded to 12 significant digits, or None.
+
+    >>> number(10.270000000000001), number(float("nan"))
+    (10.27, None)
+    """
+    return float(significant(value)[0]) if math.isfinite(value) else None
+
+
+def figure(value: Any, kind: str, system: System, plan: TolerancePlan | None = None) -> dict[str, Any] | None:
+    """One quantity of the answer from an SI array (first element: nominal) or a Measured; None where it is not a number.
+
+    >>> figure(np.array([0.1016]), "length", "inch")
+    {'value': 4.0, 'unit': 'in'}
+    """
+    if value is None:
+        return None
+    unit = KINDS[kind].answer_unit(system)
+    scale = KINDS[kind].units[unit]
+    if isinstance(value, Measured):
+        low, high, uncertainty, nominal = value.low, value.high, value.uncertainty, value.value
+    else:
+        values = np.atleast_1d(np.asarray(value, dtype=np.float64))
+        nominal, low, high, uncertainty = float(values[0]), None, None, None
+        if plan is not None and plan.count:
+            if not np.isfinite(plan.corners(values)).all():
+                low = high = uncertainty = None
+            else:
+                spread = plan.summarise(values)
+                low, high, uncertainty = spread.low, spread.high, spread.uncertainty
+    shown = number((nominal - scale.offset) / scale.factor)
+    if shown is None:
+        return None
+    answer: dict[str, Any] = {"value": shown, "unit": unit}
+    if low is not None and high is not None:
+        answer["low"] = number((low - scale.offset) / scale.factor)
+        answer["high"] = number((high - scale.offset) / scale.factor)
+    if uncertainty is not None:
+        answer["uncertainty"] = number(uncertainty / scale.factor)
+    return answer
+
+
+def render(schema: Schema, values: Mapping[str, Any], system: System, plan: TolerancePlan | None = None) -> dict[str, Any]:
+    """Turn a tree of SI arrays into the answer its schema describes; absent values stay absent.
+
+    Raises UnfinishedError where a figure that can't be null is not a number.
+    """
+    answer: dict[str, Any] = {}
+    for name, field in schema.fields.items():
+        if name in values and name not in COMMON_FIELDS:
+            answer[name] = _rendered(field, values[name], system, plan, name)
+    return answer
+
+
+def _rendered(field: fields.Field[Any], value: Any, system: System, plan: TolerancePlan | None, name: str) -> Any:
+    if value is None:
+        return None
+    if isinstance(field, Figure):
+        shown = figure(value, field.kind, system, plan)
+        if shown is None and not field.nullable:
+            raise UnfinishedError(name)
+        return shown
+    if isinstance(field, fields.Nested):
+        return render(field.schema, value, system, plan)
+    if isinstance(field, fields.List):
+        return [_rendered(field.inner, entry, system, plan, f"{name}[{index}]") for index, entry in enumerate(value)]
+    if isinstance(field, Table):
+        return {key: _rendered(field.inner, entry, system, plan, key) for key, entry in value.items()}
+    if isinstance(field, Plain):
+        shown_number = number(float(np.atleast_1d(value)[0]))
+        if shown_number is None and not field.nullable:
+            raise UnfinishedError(name)
+        return shown_number
+    if isinstance(field, Count):
+        return int(np.atleast_1d(value)[0])
+    if isinstance(field, Truth):
+        return bool(np.atleast_1d(value)[0])
+    if isinstance(value, np.ndarray):
+        return str(value.flat[0])
+    return value

@@ -1,0 +1,297 @@
+"""Answering many rows at once: columns in, columns out, computed on whole arrays."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from marshmallow import Schema, fields
+
+from borewright.calculations.base.answers import COMMON_FIELDS, Figure, Plain, Section, Truth, Word
+from borewright.calculations.base.calculation import ESTIMATE, Calculation
+from borewright.calculations.base.fields import Many, Part, Quantity, Whole
+from borewright.calculations.base.loading import load, readings, system_of
+from borewright.calculations.base.outcome import VERDICTS, Outcome
+from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal, nearest, pointer
+from borewright.calculations.base.single import arrays_of
+from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, read_quantity, significant
+
+Array = npt.NDArray[np.float64]
+Failures = dict[int, list[FieldError]]
+Steps = tuple[str, ...]
+MEMBERS = ("units", "common", "columns")
+
+
+@dataclass
+class Column:
+    """One column of the request: numbers in SI with NaN where the row has none, or words."""
+
+    field: fields.Field[Any]
+    numbers: Array | None
+    words: list[Any]
+
+    def kind_of(self, row: int) -> Any:
+        """What decides whether two rows can be computed in one array: the word, or whether there is a number."""
+        if self.numbers is not None:
+            return not np.isnan(self.numbers[row])
+        return self.words[row]
+
+
+def columns_of(schema: Schema, path: Steps = ()) -> Iterator[tuple[Steps, fields.Field[Any]]]:
+    """Every field of a request that can be a column, with its path: lists can't.
+
+    >>> from borewright.calculations.base.registry import calculations
+    >>> [".".join(steps) for steps, _ in columns_of(calculations()["displacement"].request_schema)]
+    ['bore', 'stroke', 'cylinders']
+    """
+    for name, field in schema.fields.items():
+        if isinstance(field, Part):
+            yield from columns_of(field.schema, (*path, name))
+        elif name != "units" and not isinstance(field, Many):
+            yield (*path, name), field
+
+
+def answer_batch(calculation: Calculation, body: Any, *, most_rows: int) -> dict[str, Any]:
+    """Answer {"units", "common", "columns"}; a failed row is null in the columns and listed in failures.
+
+    Raises InvalidRequest or ImpossibleBuild where the request as a whole can't be used.
+    """
+    common, columns, rows, system = _envelope(calculation, body, most_rows)
+    failures: Failures = defaultdict(list)
+    read = {steps: _read(field, given, steps, system_of(body), failures) for steps, (field, given) in columns.items()}
+    results = _Results(rows, system)
+    for members in _groups(read, rows, failures):
+        _answer_group(calculation, common, read, members, results, failures)
+    return results.answer(calculation, failures)
+
+
+def _envelope(
+    calculation: Calculation, body: Any, most_rows: int
+) -> tuple[dict[str, Any], dict[Steps, tuple[Any, list[Any]]], int, System]:
+    if not isinstance(body, Mapping):
+        raise InvalidRequest([FieldError("#", 'the body must be a JSON object, like {"units": "inch", "common": {…}, "columns": {…}}')])
+    errors = [
+        FieldError(pointer(name), f"there is no member {name[:80]!r} here; a batch has units, common and columns")
+        for name in body
+        if name not in MEMBERS
+    ]
+    if "units" in body and system_of(body) is None:
+        errors.append(FieldError("#/units", f"this must be one of {', '.join(map(repr, SYSTEMS))}"))
+    common, columns = body.get("common", {}), body.get("columns")
+    if not isinstance(common, Mapping):
+        errors.append(FieldError("#/common", "this must be an object with the fields that all rows share"))
+    if not isinstance(columns, Mapping) or not columns:
+        errors.append(FieldError("#/columns", 'this must be an object of lists, like {"bore": [4.0, 4.03]}'))
+        raise InvalidRequest(errors)
+    fields_by_name = {".".join(steps): (steps, field) for steps, field in columns_of(calculation.request_schema)}
+    found: dict[Steps, tuple[Any, list[Any]]] = {}
+    for name, given in columns.items():
+        if name not in fields_by_name:
+            close = nearest(name, fields_by_name)
+            hint = f"did you mean {close!r}?" if close else f"the columns are {', '.join(fields_by_name)}"
+            errors.append(FieldError(pointer("columns", name), f"there is no column {name[:80]!r} here; {hint}"))
+        elif not isinstance(given, list) or not given:
+            errors.append(FieldError(pointer("columns", name), "a column must be a list with one entry a row"))
+        else:
+            steps, field = fields_by_name[name]
+            found[steps] = (field, given)
+    if errors:
+        raise InvalidRequest(errors)
+    lengths = {len(given) for _, given in found.values()}
+    if len(lengths) > 1:
+        sizes = ", ".join(f"{'.'.join(steps)} {len(given)}" for steps, (_, given) in found.items())
+        raise ImpossibleBuild([FieldError("#/columns", f"all columns must be equally long: {sizes}")])
+    rows = lengths.pop()
+    if rows > most_rows:
+        raise ImpossibleBuild(
+            [FieldError("#/columns", f"{rows} rows are too many for one request: send at most {most_rows} and split the rest")]
+        )
+    if "units" in common:
+        raise InvalidRequest([FieldError("#/common/units", "units belongs beside common, not inside it")])
+    loaded = load(
+        calculation.request_schema, {**common, **({"units": body["units"]} if "units" in body else {})}, partial=True, prefix=("common",)
+    )
+    toleranced = [steps for steps, reading in readings(loaded.data) if reading.tolerance]
+    if toleranced:
+        raise ImpossibleBuild(
+            [
+                FieldError(pointer("common", *steps), "tolerances are worked out by the single calculation, not in a batch")
+                for steps in toleranced
+            ]
+        )
+    return dict(common), found, rows, loaded.system
+
+
+def _read(field: fields.Field[Any], given: list[Any], steps: Steps, units: System | None, failures: Failures) -> Column:
+    if isinstance(field, Quantity):
+        numbers = _numbers(field, given, steps, units, failures)
+        low, high = field.low, field.high
+        limits = f"this is outside what can be: {field.allowed()}"
+    elif isinstance(field, Whole):
+        numbers = _wholes(field, given, steps, failures)
+        low, high = field.low, field.high
+        limits = f"this is outside the allowed range {low} to {high}"
+    else:
+        return Column(field, None, given)
+    for row in np.flatnonzero((numbers < low) | (numbers > high)):
+        failures[int(row)].append(FieldError(pointer(*steps), limits))
+    return Column(field, numbers, [])
+
+
+def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | None, failures: Failures) -> Array:
+    if units is not None and all(type(entry) in (float, int) for entry in given):
+        scale = KINDS[field.kind].units[KINDS[field.kind].bare_means[units]]
+        return np.asarray(given, dtype=np.float64) * scale.factor + scale.offset
+    numbers = np.full(len(given), np.nan)
+    for row, entry in enumerate(given):
+        if entry is None:
+            continue
+        try:
+            reading = read_quantity(entry, field.kind, units)
+            if reading.tolerance:
+                raise QuantityError("tolerances are worked out by the single calculation, not in a batch")
+            numbers[row] = reading.value
+        except QuantityError as error:
+            failures[row].append(FieldError(pointer(*steps), str(error)))
+    return numbers
+
+
+def _wholes(field: Whole, given: list[Any], steps: Steps, failures: Failures) -> Array:
+    numbers = np.full(len(given), np.nan)
+    for row, entry in enumerate(given):
+        if isinstance(entry, int | float) and not isinstance(entry, bool) and float(entry).is_integer():
+            numbers[row] = entry
+        elif entry is not None:
+            failures[row].append(FieldError(pointer(*steps), f"this must be a whole number from {field.low} to {field.high}"))
+    return numbers
+
+
+def _groups(read: Mapping[Steps, Column], rows: int, failures: Failures) -> Iterator[npt.NDArray[np.intp]]:
+    """The rows that can be computed together: the same words, the same fields present; failed rows are left out."""
+    usable = np.ones(rows, dtype=np.bool_)
+    usable[list(failures)] = False
+    split = [c for c in read.values() if c.numbers is None or bool(np.isnan(c.numbers).any())]
+    if not split:
+        yield np.flatnonzero(usable)
+        return
+    groups: dict[tuple[Any, ...], list[int]] = defaultdict(list)
+    for row in np.flatnonzero(usable):
+        groups[tuple(repr(column.kind_of(int(row))) for column in split)].append(int(row))
+    for members in groups.values():
+        yield np.asarray(members)
+
+
+def _answer_group(
+    calculation: Calculation,
+    common: Mapping[str, Any],
+    read: Mapping[Steps, Column],
+    members: npt.NDArray[np.intp],
+    results: _Results,
+    failures: Failures,
+) -> None:
+    if not members.size:
+        return
+    first = int(members[0])
+    body: dict[str, Any] = _copied(common)
+    arrays: dict[tuple[Any, ...], Any] = {}
+    for steps, column in read.items():
+        if column.numbers is not None:
+            if np.isnan(column.numbers[first]):
+                continue
+            arrays[steps] = column.numbers[members]
+            _place(body, steps, Reading(float(column.numbers[first])))
+        elif column.words[first] is not None:
+            _place(body, steps, column.words[first])
+    try:
+        loaded = load(calculation.request_schema, {**body, "units": results.system})
+    except Refusal as refusal:
+        for row in members:
+            failures[int(row)].extend(refusal.errors)
+        return
+    with np.errstate(all="ignore"):
+        outcome = calculation.compute(arrays_of(calculation.request_schema, loaded.data, arrays))
+    results.place(calculation, outcome, members, failures)
+
+
+def _copied(tree: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: _copied(inner) if isinstance(inner, Mapping) else inner for name, inner in tree.items()}
+
+
+def _place(body: dict[str, Any], steps: Steps, value: Any) -> None:
+    for step in steps[:-1]:
+        body = body.setdefault(step, {})
+    body[steps[-1]] = value
+
+
+class _Results:
+    """The answer's columns while the groups fill them."""
+
+    def __init__(self, rows: int, system: System) -> None:
+        self.rows, self.system = rows, system
+        self.columns: dict[str, Any] = {}
+        self.units: dict[str, str] = {}
+        self.checks: dict[str, list[str | None]] = {}
+        self.cautions: dict[str, None] = {}
+        self.assumptions: dict[str, Any] = {}
+
+    def place(self, calculation: Calculation, outcome: Outcome, members: npt.NDArray[np.intp], failures: Failures) -> None:
+        """Enter the results of one group of rows; impossible states become failures."""
+        wrong = np.zeros(members.size, dtype=np.bool_)
+        for impossible in outcome.impossible:
+            states = np.broadcast_to(impossible.states, members.shape)
+            wrong |= states
+            for row in members[states]:
+                failures[int(row)].append(FieldError(impossible.pointer, impossible.detail))
+        for name, field, value in _flat(calculation.answer_schema, outcome.values, ""):
+            self._enter(name, field, value, members, wrong)
+        for check in outcome.checks:
+            verdicts = self.checks.setdefault(check.name, [None] * self.rows)
+            unknown = check.value is None
+            inside = np.broadcast_to([False] if unknown else check.inside(), members.shape)
+            for row, good, bad in zip(members, inside, wrong, strict=True):
+                outside = "watch" if check.soft else "fail"
+                verdicts[row] = None if bad else check.verdict or (VERDICTS[3] if unknown else "pass" if good else outside)
+        self.cautions.update(dict.fromkeys(outcome.cautions))
+
+    def _enter(self, name: str, field: fields.Field[Any], value: Any, members: npt.NDArray[np.intp], wrong: npt.NDArray[np.bool_]) -> None:
+        if isinstance(field, Figure | Plain):
+            column = self.columns.setdefault(name, np.full(self.rows, np.nan))
+            numbers = np.where(wrong, np.nan, np.broadcast_to(np.asarray(value, dtype=np.float64), members.shape))
+            if isinstance(field, Figure):
+                unit = KINDS[field.kind].answer_unit(self.system)
+                self.units[name] = unit
+                scale = KINDS[field.kind].units[unit]
+                numbers = significant((numbers - scale.offset) / scale.factor)
+            column[members] = np.where(np.isfinite(numbers), numbers, np.nan)
+        else:
+            words = self.columns.setdefault(name, [None] * self.rows)
+            given = np.broadcast_to(np.asarray(value), members.shape)
+            for row, entry, bad in zip(members, given, wrong, strict=True):
+                words[row] = None if bad else bool(entry) if isinstance(field, Truth) else str(entry)
+
+    def answer(self, calculation: Calculation, failures: Failures) -> dict[str, Any]:
+        """The whole answer; the columns of numbers stay NumPy arrays, NaN standing for null."""
+        return {
+            "rows": self.rows,
+            "columns": self.columns,
+            "units": self.units,
+            "failures": [
+                {"row": row, "errors": [{"pointer": e.pointer, "detail": e.detail} for e in failures[row]]} for row in sorted(failures)
+            ],
+            "checks": self.checks,
+            "cautions": [*self.cautions, *calculation.cautions, ESTIMATE],
+        }
+
+
+def _flat(schema: Schema, values: Mapping[str, Any], prefix: str) -> Iterator[tuple[str, fields.Field[Any], Any]]:
+    for name, field in schema.fields.items():
+        if name not in values or name in COMMON_FIELDS or values[name] is None:
+            continue
+        if isinstance(field, Section):
+            yield from _flat(field.schema, values[name], f"{prefix}{name}.")
+        elif isinstance(field, Figure | Plain | Word | Truth):
+            yield prefix + name, field, values[name]

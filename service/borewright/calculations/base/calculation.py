@@ -1,0 +1,48 @@
+"""A calculation as data: its schemas, its function, its examples and sources."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from borewright.calculations.base.answers import Answer
+from borewright.calculations.base.fields import Request
+from borewright.calculations.base.outcome import Outcome
+
+ESTIMATE = "These figures are estimates: confirm each by measuring before metal is cut or parts are run."
+
+
+@dataclass(frozen=True)
+class Calculation:
+    """One calculation; the route, batch route, document entry, docs page and client method follow from it.
+
+    name : as in the path, /v1/<name>
+    compute : SI arrays in (a tree as the request), Outcome out; no loop over states
+    headline : dotted names of the results whose variance is shared out, the first that exists counts
+    examples : requests that anybody can replay, by a short title
+    published : the test modules under tests/published that hold it against the outside
+    propagation : "corners" lays inputs out over a tolerance plan; "interval" gives each input as [nominal, all low, all high]
+    most_toleranced : how many toleranced inputs are taken (the corners double with each)
+    """
+
+    name: str
+    title: str
+    text: str
+    request: type[Request]
+    answer: type[Answer]
+    compute: Callable[[dict[str, Any]], Outcome]
+    headline: tuple[str, ...]
+    examples: Mapping[str, Mapping[str, Any]]
+    sources: tuple[str, ...]
+    published: tuple[str, ...]
+    cautions: tuple[str, ...] = ()
+    batch: bool = False
+    propagation: Literal["corners", "interval"] = "corners"
+    most_toleranced: int = 14
+    request_schema: Request = field(init=False)
+    answer_schema: Answer = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "request_schema", self.request())
+        object.__setattr__(self, "answer_schema", self.answer())

@@ -1,0 +1,224 @@
+"""Request fields: strict ones, which read quantities into SI and say what they would accept."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from contextvars import ContextVar
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from marshmallow import Schema, ValidationError, fields
+
+from borewright.calculations.base.problems import nearest, unknown_field
+from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, from_si, read_quantity
+
+request_units: ContextVar[System | None] = ContextVar("request_units", default=None)
+
+
+class Impossible(str):
+    """A message about a value that the schema allows and nature does not."""
+
+    __slots__ = ()
+
+
+@dataclass(frozen=True)
+class Assumed:
+    """A default, with where it comes from; it is listed in the answer's assumptions when used."""
+
+    value: Any
+    basis: str
+    source: str
+
+
+class _Described:
+    """What the OpenAPI document says of a field."""
+
+    text: str
+    assumed: Assumed | None
+
+
+class Quantity(fields.Field[Reading], _Described):
+    """A quantity of a kind within an allowed range, read into SI.
+
+    low, high : the allowed range, inclusive, as quantities ("10 mm"); a low of zero admits zero
+    """
+
+    def __init__(
+        self, kind: str, low: str | float, high: str | float, text: str, *, required: bool = False, assumed: Assumed | None = None
+    ) -> None:
+        super().__init__(required=required, error_messages={"required": f"this {KINDS[kind].name} is missing: {text}"})
+        self.kind, self.text, self.assumed = kind, text, assumed
+        self.low, self.high = read_quantity(low, kind).value, read_quantity(high, kind).value
+        self.signed = self.low < 0 or any(unit.offset for unit in KINDS[kind].units.values())
+
+    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> Reading:
+        if isinstance(value, Reading):
+            return value
+        try:
+            reading = read_quantity(value, self.kind, request_units.get())
+        except QuantityError as error:
+            raise ValidationError(str(error)) from None
+        if not self.signed and reading.value < 0:
+            raise ValidationError(f"this can't be negative: {self.allowed()}")
+        if not (self.low <= reading.value <= self.high):
+            raise ValidationError([Impossible(f"this is outside what can be: {self.allowed()}")])
+        if reading.tolerance and not (self.low <= reading.value - reading.tolerance and reading.value + reading.tolerance <= self.high):
+            raise ValidationError([Impossible(f"its tolerance reaches outside what can be: {self.allowed()}")])
+        return reading
+
+    def allowed(self) -> str:
+        """The allowed range in the units of the request."""
+        system = request_units.get() or "metric"
+        unit = KINDS[self.kind].answer_unit(system)
+        low, high = (from_si(value, unit, self.kind) for value in (self.low, self.high))
+        return f"the allowed range is {low:.6g} to {high:.6g} {unit}" if unit != "1" else f"the allowed range is {low:.6g} to {high:.6g}"
+
+
+class Whole(fields.Field[int], _Described):
+    """A whole number that takes part in the arithmetic (an array of one in compute)."""
+
+    numeric: ClassVar[bool] = True
+
+    def __init__(self, low: int, high: int, text: str, *, required: bool = False, assumed: Assumed | None = None) -> None:
+        super().__init__(required=required, error_messages={"required": f"this whole number is missing: {text}"})
+        self.low, self.high, self.text, self.assumed = low, high, text, assumed
+
+    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> int:
+        if isinstance(value, Reading):  # a batch column, checked on its own
+            return int(value.value)
+        whole = isinstance(value, int) and not isinstance(value, bool)
+        if not whole and not (isinstance(value, float) and value.is_integer()):  # JSON Schema: 8.0 is an integer
+            raise ValidationError(f"this must be a whole number from {self.low} to {self.high}")
+        if not self.low <= value <= self.high:
+            raise ValidationError(f"{value} is outside the allowed range {self.low} to {self.high}")
+        return int(value)
+
+
+class Label(Whole):
+    """A whole number that names something (a cylinder); it stays a plain int in compute."""
+
+    numeric: ClassVar[bool] = False
+
+
+class Choice(fields.Field[str], _Described):
+    """One of a few words."""
+
+    def __init__(self, options: Iterable[str], text: str, *, required: bool = False, assumed: Assumed | None = None) -> None:
+        super().__init__(required=required, error_messages={"required": f"this is missing: {text}"})
+        self.options, self.text, self.assumed = tuple(options), text, assumed
+
+    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> str:
+        if isinstance(value, str) and value in self.options:
+            return value
+        close = nearest(value, self.options) if isinstance(value, str) else None
+        hint = f"; did you mean {close!r}?" if close else ""
+        raise ValidationError(f"this must be one of {', '.join(repr(option) for option in self.options)}{hint}")
+
+
+class Text(fields.Field[str], _Described):
+    """A short printable text, or an identifier where a pattern is given."""
+
+    PRINTABLE: ClassVar[str] = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]*$"
+
+    def __init__(self, longest: int, text: str, *, required: bool = False, pattern: str | None = None) -> None:
+        super().__init__(required=required, error_messages={"required": f"this text is missing: {text}"})
+        self.longest, self.text, self.assumed, self.pattern = longest, text, None, pattern or self.PRINTABLE
+
+    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> str:
+        if not isinstance(value, str) or not value:
+            raise ValidationError(f"this must be a text of 1 to {self.longest} characters")
+        if len(value) > self.longest:
+            raise ValidationError(f"{len(value)} characters are too many: at most {self.longest}")
+        if not re.search(self.pattern, value):
+            raise ValidationError(
+                "control characters are not taken" if self.pattern == self.PRINTABLE else f"this must match the pattern {self.pattern}"
+            )
+        return value
+
+
+class Flag(fields.Field[bool], _Described):
+    """true or false, nothing else."""
+
+    def __init__(self, text: str, *, required: bool = False, assumed: Assumed | None = None) -> None:
+        super().__init__(required=required, error_messages={"required": f"this is missing: {text}"})
+        self.text, self.assumed = text, assumed
+
+    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> bool:
+        if not isinstance(value, bool):
+            raise ValidationError("this must be true or false")
+        return value
+
+
+class Part(fields.Nested, _Described):
+    """An object inside a request."""
+
+    def __init__(self, part: type[RequestPart], text: str, *, required: bool = False) -> None:
+        super().__init__(
+            part, required=required, error_messages={"required": f"this object is missing: {text}", "type": "this must be an object"}
+        )
+        self.text, self.assumed = text, None
+
+
+class Many(fields.List[Any], _Described):
+    """A list of parts or values, with a smallest and a largest length."""
+
+    def __init__(self, inner: fields.Field[Any], text: str, *, shortest: int = 1, longest: int = 200, required: bool = False) -> None:
+        super().__init__(
+            inner, required=required, error_messages={"required": f"this list is missing: {text}", "invalid": "this must be a list"}
+        )
+        self.text, self.assumed, self.shortest, self.longest = text, None, shortest, longest
+
+    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> list[Any]:
+        if isinstance(value, list) and not self.shortest <= len(value) <= self.longest:
+            raise ValidationError(f"{len(value)} entries: the list takes {self.shortest} to {self.longest}")
+        return super()._deserialize(value, attr, data, **kwargs)
+
+
+class RequestPart(Schema):
+    """A request object: closed, and with exactly one of its `alternatives` where it has any.
+
+    alternatives : groups of sets of field names; of each group exactly one set must be complete
+    """
+
+    alternatives: ClassVar[tuple[tuple[tuple[str, ...], ...], ...]] = ()
+
+    def check_alternatives(self, given: Mapping[str, Any]) -> list[str]:
+        """Say which alternative is missing or doubled."""
+        found = []
+        for group in self.alternatives:
+            complete = [names for names in group if all(name in given for name in names)]
+            ways = " or ".join("{" + ", ".join(names) + "}" for names in group)
+            if not complete:
+                found.append(f"one of these is needed: {ways}")
+            elif len(complete) > 1:
+                found.append(f"only one of these can be given: {ways}")
+        return found
+
+    def _do_load(self, data: Any, **kwargs: Any) -> Any:
+        """Load as marshmallow does, adding the nearest name to unknown fields and the check of the alternatives."""
+        errors: dict[str, Any] = {}
+        loaded: Any = {}
+        try:
+            loaded = super()._do_load(data, **kwargs)
+        except ValidationError as error:
+            errors = dict(error.messages_dict)
+            if isinstance(data, Mapping):
+                for name in data:
+                    if name not in self.fields:
+                        errors[name] = [unknown_field(str(name), self.fields)]
+        if isinstance(data, Mapping) and not (kwargs.get("partial") or self.partial):
+            wrong = self.check_alternatives(data)
+            if wrong:
+                errors["_schema"] = [*errors.get("_schema", []), *wrong]
+        if errors:
+            raise ValidationError(errors, data=data)
+        return loaded
+
+
+class Request(RequestPart):
+    """The top of every calculation's request."""
+
+    units = Choice(
+        SYSTEMS, "what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric"
+    )

@@ -1,0 +1,102 @@
+"""From a JSON body to SI readings: every wrong field at once, defaults named as assumptions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from marshmallow import Schema, ValidationError, fields
+
+from borewright.calculations.base.fields import Assumed, Impossible, Many, Part, Quantity, Request, request_units
+from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, pointer
+from borewright.quantities import SYSTEMS, Reading, System, read_quantity
+
+
+@dataclass(frozen=True)
+class UsedDefault:
+    """A default that was used because the caller left a field out."""
+
+    name: str
+    field: fields.Field[Any]
+    assumed: Assumed
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """A request in SI readings, with what it left out and the units of its answer."""
+
+    data: dict[str, Any]
+    defaults: list[UsedDefault]
+    system: System
+
+
+def system_of(body: Any) -> System | None:
+    """The system of units a body asks for, or None where it names none that exists."""
+    named = body.get("units") if isinstance(body, Mapping) else None
+    return next((system for system in SYSTEMS if system == named), None)
+
+
+def load(schema: Request, body: Any, *, partial: bool = False, prefix: tuple[str, ...] = ()) -> Loaded:
+    """Read a body by its schema.
+
+    Raises InvalidRequest where the schema says no, ImpossibleBuild where only a range does.
+    """
+    named = system_of(body)
+    token = request_units.set(named)
+    try:
+        if not isinstance(body, Mapping):
+            raise InvalidRequest([FieldError(pointer(*prefix), 'the body must be a JSON object, like {"units": "inch", …}')])
+        data = schema.load(body, partial=partial)
+    except ValidationError as error:
+        raise _refusal(error, prefix) from None
+    finally:
+        request_units.reset(token)
+    defaults = [] if partial else list(_fill(schema, data, ""))
+    return Loaded(data, defaults, named or "metric")
+
+
+def _refusal(error: ValidationError, prefix: tuple[str, ...]) -> InvalidRequest | ImpossibleBuild:
+    found = list(_walk(error.messages, prefix))
+    errors = [FieldError(pointer(*steps), str(message)) for steps, message in found]
+    if all(isinstance(message, Impossible) for _, message in found):
+        return ImpossibleBuild(errors)
+    return InvalidRequest(errors)
+
+
+def _walk(messages: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...], str]]:
+    if isinstance(messages, Mapping):
+        for name, inner in messages.items():
+            yield from _walk(inner, steps if name == "_schema" else (*steps, name))
+    elif isinstance(messages, list):
+        for message in messages:
+            yield from _walk(message, steps)
+    else:
+        yield steps, "this must not be null: leave the field out instead" if messages == "Field may not be null." else messages
+
+
+def _fill(schema: Schema, data: dict[str, Any], path: str) -> Iterator[UsedDefault]:
+    for name, field in schema.fields.items():
+        assumed: Assumed | None = getattr(field, "assumed", None)
+        if name in data:
+            if isinstance(field, Part):
+                yield from _fill(field.schema, data[name], f"{path}{name}.")
+            elif isinstance(field, Many) and isinstance(field.inner, Part):
+                for index, entry in enumerate(data[name]):
+                    yield from _fill(field.inner.schema, entry, f"{path}{name}[{index}].")
+        elif assumed is not None:
+            value = read_quantity(assumed.value, field.kind) if isinstance(field, Quantity) else assumed.value
+            data[name] = value
+            yield UsedDefault(path + name, field, assumed)
+
+
+def readings(data: Any, steps: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[Any, ...], Reading]]:
+    """Every reading of a loaded request with its place."""
+    if isinstance(data, Reading):
+        yield steps, data
+    elif isinstance(data, Mapping):
+        for name, inner in data.items():
+            yield from readings(inner, (*steps, name))
+    elif isinstance(data, list):
+        for index, inner in enumerate(data):
+            yield from readings(inner, (*steps, index))

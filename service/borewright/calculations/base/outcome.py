@@ -1,0 +1,110 @@
+"""What a compute function gives back: values, checks, cautions, assumptions, impossibilities."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+import numpy as np
+import numpy.typing as npt
+
+Basis = Literal["common practice", "published", "caller"]
+Verdict = Literal["pass", "watch", "fail", "unknown"]
+VERDICTS: tuple[Verdict, ...] = ("pass", "watch", "fail", "unknown")
+ArrayLike = npt.ArrayLike
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A result whose bounds the calculation found itself [SI]."""
+
+    value: float
+    low: float | None = None
+    high: float | None = None
+    uncertainty: float | None = None
+
+
+@dataclass(frozen=True)
+class Check:
+    """A value against its limits.
+
+    value : array [SI], one element per state, or None where it can't be known
+    low, high : limits [SI], arrays or numbers, None where that side is open
+    soft : outside the limits is "watch" instead of "fail"
+    verdict : set only where limits do not say it
+    """
+
+    name: str
+    kind: str
+    value: ArrayLike | None
+    low: ArrayLike | None
+    high: ArrayLike | None
+    reason: str
+    basis: Basis
+    source: str
+    soft: bool = False
+    verdict: Verdict | None = None
+
+    def inside(self) -> npt.NDArray[np.bool_]:
+        """Which states lie inside the limits."""
+        value = np.asarray(self.value, dtype=np.float64)
+        above = True if self.low is None else value >= np.asarray(self.low)
+        below = True if self.high is None else value <= np.asarray(self.high)
+        return np.atleast_1d(np.asarray(above & below) & np.isfinite(value))
+
+    def judge(self, corners: Callable[[npt.NDArray[np.bool_]], npt.NDArray[np.bool_]] | None = None) -> Verdict:
+        """The verdict of the first state; the corners of the tolerances turn a pass into a watch.
+
+        >>> Check("squish", "length", [0.9e-3, 0.7e-3], 0.8e-3, 1.2e-3, "", "common practice", "").judge(lambda ok: ok)
+        'watch'
+        """
+        if self.verdict is not None:
+            return self.verdict
+        if self.value is None or not np.isfinite(np.atleast_1d(np.asarray(self.value, dtype=np.float64))[0]):
+            return "unknown"
+        inside = self.inside()
+        if not inside[0]:
+            return "watch" if self.soft else "fail"
+        points = corners(inside) if corners is not None else inside[:1]
+        return "pass" if bool(points.all()) else "watch"
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """A default that a calculation chose for itself: shown with where it comes from."""
+
+    name: str
+    value: Any
+    basis: Basis
+    source: str
+    kind: str | None = None
+
+
+@dataclass(frozen=True)
+class Impossibility:
+    """States that can't exist, with the field to blame.
+
+    states : array of bool
+    """
+
+    pointer: str
+    states: npt.NDArray[np.bool_]
+    detail: str
+
+
+@dataclass
+class Outcome:
+    """The result of a compute function: a tree of arrays [SI] and what to say about it."""
+
+    values: Mapping[str, Any]
+    checks: list[Check] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+    assumptions: list[Assumption] = field(default_factory=list)
+    impossible: list[Impossibility] = field(default_factory=list)
+
+    def refuse_where(self, states: ArrayLike, pointer: str, detail: str) -> None:
+        """Mark states as impossible."""
+        marked = np.atleast_1d(np.asarray(states, dtype=np.bool_))
+        if marked.any():
+            self.impossible.append(Impossibility(pointer, marked, detail))

@@ -1,0 +1,163 @@
+"""Answering one request: load, lay out tolerances, compute once, render."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from borewright.calculations.base.answers import UnfinishedError, figure, number, render
+from borewright.calculations.base.calculation import ESTIMATE, Calculation
+from borewright.calculations.base.fields import Quantity, Whole
+from borewright.calculations.base.loading import Loaded, UsedDefault, load, readings
+from borewright.calculations.base.outcome import Check, Outcome
+from borewright.calculations.base.problems import FieldError, ImpossibleBuild, pointer
+from borewright.quantities import Reading, System, TolerancePlan, read_quantity
+
+
+def answer(calculation: Calculation, body: Any) -> dict[str, Any]:
+    """Answer one request body.
+
+    Raises InvalidRequest or ImpossibleBuild.
+    """
+    loaded = load(calculation.request_schema, body)
+    return answer_loaded(calculation, loaded)
+
+
+def answer_loaded(calculation: Calculation, loaded: Loaded) -> dict[str, Any]:
+    """Answer a request that was already read."""
+    toleranced = [(steps, reading) for steps, reading in readings(loaded.data) if reading.tolerance > 0]
+    if calculation.propagation == "corners" and len(toleranced) > calculation.most_toleranced:
+        raise ImpossibleBuild(
+            [
+                FieldError(
+                    pointer(*steps),
+                    f"{len(toleranced)} inputs carry a tolerance, and the worst case over all corners is worked out for at most "
+                    f"{calculation.most_toleranced}: leave out the ones that matter least",
+                )
+                for steps, _ in toleranced[calculation.most_toleranced :]
+            ]
+        )
+    interval = calculation.propagation == "interval"
+    plan = TolerancePlan([] if interval else [r.value for _, r in toleranced], [] if interval else [r.tolerance for _, r in toleranced])
+    columns = {} if interval else {steps: plan.column(index) for index, (steps, _) in enumerate(toleranced)}
+    inputs = arrays_of(calculation.request_schema, loaded.data, columns, interval=interval)
+    with np.errstate(all="ignore"):  # impossible states are marked by compute and refused below
+        outcome = calculation.compute(inputs)
+    _refuse(outcome, plan)
+    try:
+        results = render(calculation.answer_schema, outcome.values, loaded.system, plan)
+    except UnfinishedError as error:
+        raise ImpossibleBuild([FieldError("#", f"with these inputs {error} does not come out as a number: check their sizes")]) from None
+    results["checks"] = [_check(check, loaded.system, plan) for check in outcome.checks]
+    results["cautions"] = list(dict.fromkeys([*outcome.cautions, *calculation.cautions, ESTIMATE]))
+    results["assumptions"] = [*(_default(used, loaded.system) for used in loaded.defaults), *_chosen(outcome, loaded.system)]
+    results["sensitivity"] = _sensitivity(calculation, outcome, plan, [pointer(*steps) for steps, _ in toleranced])
+    return results
+
+
+def arrays_of(
+    schema: RequestPart,
+    data: Mapping[str, Any],
+    columns: Mapping[tuple[Any, ...], Any],
+    steps: tuple[Any, ...] = (),
+    *,
+    interval: bool = False,
+) -> dict[str, Any]:
+    """The compute function's view of a loaded request: every number an array, everything else as it is."""
+    return {
+        name: _array_of(value, schema.fields.get(name), columns, (*steps, name), interval)
+        for name, value in data.items()
+        if name != "units"
+    }
+
+
+def _array_of(value: Any, field: Any, columns: Mapping[tuple[Any, ...], Any], steps: tuple[Any, ...], interval: bool) -> Any:
+    if isinstance(value, Reading):
+        if steps in columns:
+            return columns[steps]
+        if interval:
+            return np.array([value.value, value.value - value.tolerance, value.value + value.tolerance])
+        return np.array([value.value])
+    if isinstance(value, Mapping):
+        return arrays_of(field.schema, value, columns, steps, interval=interval)
+    if isinstance(value, list):
+        return [_array_of(entry, getattr(field, "inner", None), columns, (*steps, index), interval) for index, entry in enumerate(value)]
+    if isinstance(field, Whole) and field.numeric:
+        return columns[steps] if steps in columns else np.array([float(value)])
+    return value
+
+
+def _refuse(outcome: Outcome, plan: TolerancePlan) -> None:
+    errors = []
+    for impossible in outcome.impossible:
+        if impossible.states[0]:
+            errors.append(FieldError(impossible.pointer, impossible.detail))
+        elif impossible.states.size == plan.size and plan.corners(impossible.states).any():
+            errors.append(FieldError(impossible.pointer, f"at a corner of the stated tolerances: {impossible.detail}"))
+    if errors:
+        raise ImpossibleBuild(errors)
+
+
+def _check(check: Check, system: System, plan: TolerancePlan) -> dict[str, Any]:
+    def corners(inside: np.ndarray[Any, np.dtype[np.bool_]]) -> np.ndarray[Any, np.dtype[np.bool_]]:
+        return plan.corners(inside).astype(np.bool_) if inside.size == plan.size else inside
+
+    limits = {side: figure(limit, check.kind, system) for side, limit in (("low", check.low), ("high", check.high)) if limit is not None}
+    return {
+        "name": check.name,
+        "verdict": check.judge(corners),
+        "value": figure(check.value, check.kind, system, plan),
+        "limits": limits,
+        "reason": check.reason,
+        "basis": check.basis,
+        "source": check.source,
+    }
+
+
+def _default(used: UsedDefault, system: System) -> dict[str, Any]:
+    kind = used.field.kind if isinstance(used.field, Quantity) else None
+    return {
+        "name": used.name,
+        "value": _shown(used.assumed.value, kind, system),
+        "basis": used.assumed.basis,
+        "source": used.assumed.source,
+    }
+
+
+def _chosen(outcome: Outcome, system: System) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": assumption.name,
+            "value": assumption.value if assumption.kind is None else figure(assumption.value, assumption.kind, system),
+            "basis": assumption.basis,
+            "source": assumption.source,
+        }
+        for assumption in outcome.assumptions
+    ]
+
+
+def _shown(value: Any, kind: str | None, system: System) -> Any:
+    if kind is None:
+        return value
+    return figure(read_quantity(value, kind).value, kind, system)
+
+
+def _sensitivity(calculation: Calculation, outcome: Outcome, plan: TolerancePlan, inputs: list[str]) -> list[dict[str, Any]]:
+    for dotted in calculation.headline if plan.count else ():
+        result: Any = outcome.values
+        for step in dotted.split("."):
+            result = result.get(step) if isinstance(result, Mapping) else None
+        if result is None:
+            continue
+        variances = plan.summarise(result).variances
+        total = float(variances.sum())
+        if not total > 0:
+            continue
+        shares = [
+            {"input": name, "output": dotted, "contribution": number(float(variance) / total)}
+            for name, variance in zip(inputs, variances, strict=True)
+        ]
+        return sorted(shares, key=lambda share: -float(share["contribution"] or 0.0))
+    return []

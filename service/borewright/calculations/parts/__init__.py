@@ -1,0 +1,1 @@
+"""Pieces of requests that several calculations share."""

@@ -1,0 +1,22 @@
+"""Quantities: what a caller writes, what SI says, what a tolerance does."""
+
+from borewright.quantities.propagation import Propagated, TolerancePlan
+from borewright.quantities.reading import QuantityError, Reading, read_quantity, spelling_pattern
+from borewright.quantities.rounding import significant
+from borewright.quantities.units import KINDS, SYSTEMS, Kind, System, from_si, to_si
+
+__all__ = [
+    "KINDS",
+    "SYSTEMS",
+    "Kind",
+    "Propagated",
+    "QuantityError",
+    "Reading",
+    "System",
+    "TolerancePlan",
+    "from_si",
+    "read_quantity",
+    "significant",
+    "spelling_pattern",
+    "to_si",
+]

@@ -1,0 +1,161 @@
+"""Reading a quantity as a caller spells it: a string, an object or a bare number."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from borewright.quantities.units import KINDS, Kind, System
+
+UNSIGNED = r"(?:[0-9]{1,18}(?:\.[0-9]{0,18})?|\.[0-9]{1,18})(?:[eE][+-]?[0-9]{1,2})?"
+_NUMBER = rf"[+-]?{UNSIGNED}"
+_UNIT = r"[^0-9±+\-.\s][^±]{0,15}?|1e-6/[A-Za-z]{1,4}|1"
+_SPELLING = re.compile(
+    rf"\s*(?P<value>{_NUMBER})(?:\s*(?P<unit>{_UNIT}))?(?:\s*(?:±|\+/-)\s*(?P<tol>{UNSIGNED})(?:\s*(?P<tol_unit>{_UNIT}))?)?\s*"
+)
+MAX_SPELLING = 200
+BARE_KINDS = ("ratio", "percentage")  # these mean the same in every system of units
+
+
+def spelling_pattern(kind: str, *, signed: bool) -> str:
+    """The regular expression (ECMA and Python alike) of the spellings of a kind, for the OpenAPI document.
+
+    Everything it matches is read without error; the reader itself is a little more lenient with blanks.
+
+    >>> bool(re.fullmatch(spelling_pattern("length", signed=False), "0.051 in ± 0.001 in"))
+    True
+    """
+    units = "|".join(re.escape(unit).replace("\\ ", " ").replace("\\-", "-") for unit in KINDS[kind].units)
+    unit = f"(?: ?(?:{units}))" + ("?" if kind in BARE_KINDS else "")
+    number = _NUMBER if signed else UNSIGNED
+    both = f"{number}{unit}(?: ?(?:±|\\+/-) ?{UNSIGNED}{unit})?"
+    shared = f"{number} ?(?:±|\\+/-) ?{UNSIGNED}{unit}"
+    return f"^(?:{both}|{shared})$"
+
+
+class QuantityError(ValueError):
+    """A quantity that can't be read; the message says what would be accepted."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A quantity in SI, with the half-width of its tolerance."""
+
+    value: float
+    tolerance: float = 0.0
+
+
+def read_quantity(given: object, kind: str, units: System | None = None) -> Reading:
+    """Read one quantity of a kind into SI.
+
+    given : "3.905 in", "0.051 ± 0.001 in", {"value", "unit", "tolerance"}, or a number where `units` is given
+    kind : a name in `KINDS`
+    units : what a bare number means, or None where the request does not say
+
+    Raises QuantityError with a remedy for anything else.
+
+    >>> read_quantity("12 mm ± 0.5 mm", "length")
+    Reading(value=0.012, tolerance=0.0005)
+    >>> read_quantity(3.905, "length")
+    Traceback (most recent call last):
+    borewright.quantities.reading.QuantityError: 3.905 has no unit: write it with one, like "3.905 in" or "3.905 mm", ...
+    """
+    table = KINDS[kind]
+    if isinstance(given, bool) or given is None:
+        raise QuantityError(f"{_shown(given)} is not a quantity: write {_wanted(table)}")
+    if isinstance(given, int | float):
+        return _from_number(given, table, units)
+    if isinstance(given, str):
+        return _from_string(given, table)
+    if isinstance(given, Mapping):
+        return _from_object(given, table)
+    raise QuantityError(f"this is not a quantity: write {_wanted(table)}")
+
+
+def _from_number(given: float, table: Kind, units: System | None) -> Reading:
+    if units is None and table.name not in BARE_KINDS:
+        first, second = table.inch, table.metric
+        like = f'"{given:g} {first}"' if first == second else f'"{given:g} {first}" or "{given:g} {second}"'
+        raise QuantityError(f'{given:g} has no unit: write it with one, like {like}, or say "units": "inch" or "metric" in the request')
+    return _reading(float(given), "1" if units is None else table.bare_means[units], table)
+
+
+def _from_string(given: str, table: Kind) -> Reading:
+    if len(given) > MAX_SPELLING:
+        raise QuantityError(f"{len(given)} characters are too many for a quantity: at most {MAX_SPELLING}")
+    match = _SPELLING.fullmatch(given)
+    if match is None:
+        raise QuantityError(f"{given!r} can't be read as a quantity: write {_wanted(table)}")
+    unit, tolerance, tolerance_unit = match["unit"], match["tol"], match["tol_unit"]
+    if unit is None and tolerance is not None:
+        unit = tolerance_unit
+    elif tolerance is not None and tolerance_unit is None and table.name not in BARE_KINDS:
+        raise QuantityError(f"the tolerance in {given!r} has no unit: write {_wanted(table)}")
+    if unit is None:
+        if table.name not in BARE_KINDS:
+            raise QuantityError(f"{given!r} has no unit: write {_wanted(table)}")
+        unit = "1"
+    value = _reading(float(match["value"]), unit, table)
+    if tolerance is None:
+        return value
+    return Reading(value.value, _scaled(float(tolerance), tolerance_unit or unit, table))
+
+
+def _from_object(given: Mapping[object, object], table: Kind) -> Reading:
+    unknown = [key for key in given if key not in ("value", "unit", "tolerance")]
+    if unknown:
+        raise QuantityError(f'{_shown(unknown[0])} is not part of a quantity: it has "value", "unit" and, if known, "tolerance"')
+    value, unit, tolerance = given.get("value"), given.get("unit"), given.get("tolerance", 0.0)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise QuantityError('"value" must be a number, like {"value": 3.905, "unit": "in"}')
+    if not isinstance(unit, str):
+        raise QuantityError(f'"unit" must name a unit: one of {_listed(table)}')
+    if isinstance(tolerance, bool) or not isinstance(tolerance, int | float) or not tolerance >= 0:
+        raise QuantityError('"tolerance" must be a number of the same unit, zero or more')
+    return Reading(_reading(float(value), unit, table).value, _scaled(float(tolerance), unit, table))
+
+
+def _reading(value: float, unit: str, table: Kind) -> Reading:
+    found = table.units[_known(unit, table)]
+    si = value * found.factor + found.offset
+    if not math.isfinite(si):
+        raise QuantityError("the number must be finite")
+    return Reading(si)
+
+
+def _scaled(tolerance: float, unit: str, table: Kind) -> float:
+    scaled = tolerance * table.units[_known(unit, table)].factor
+    if not math.isfinite(scaled):
+        raise QuantityError("the tolerance must be finite")
+    return scaled
+
+
+def _known(unit: str, table: Kind) -> str:
+    unit = " ".join(unit.split())
+    if unit in table.units:
+        return unit
+    other = next((kind.name for kind in KINDS.values() if unit in kind.units), None)
+    if other is not None:
+        raise QuantityError(f"{unit!r} is a unit of {_plain(other)}, and this must be a {_plain(table.name)}: one of {_listed(table)}")
+    nearest = table.nearest(unit)
+    hint = f"did you mean {nearest!r}? " if nearest else ""
+    raise QuantityError(f"{unit!r} is not a known unit of {_plain(table.name)}: {hint}Accepted are {_listed(table)}")
+
+
+def _plain(name: str) -> str:
+    return {"rotation": "rotational speed"}.get(name, name.replace("_", " "))
+
+
+def _listed(table: Kind) -> str:
+    return ", ".join(table.units)
+
+
+def _wanted(table: Kind) -> str:
+    unit = table.inch
+    return f'a {_plain(table.name)} with its unit, like "1.5 {unit}" or "1.5 {unit} ± 0.1 {unit}" (units: {_listed(table)})'
+
+
+def _shown(given: object) -> str:
+    return {None: "null", True: "true", False: "false"}.get(given, repr(given)[:40]) if isinstance(given, bool | None) else repr(given)[:40]

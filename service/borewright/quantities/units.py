@@ -1,0 +1,172 @@
+"""The unit table: which units a kind of quantity accepts and which it answers in.
+
+Factors are those of NIST SP 811 (2008), Appendix B.8; each turns one of the unit into SI.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal
+
+System = Literal["metric", "inch"]
+SYSTEMS: tuple[System, ...] = ("metric", "inch")
+
+INCH = 0.0254  # exact
+FOOT = 0.3048  # exact
+POUND = 0.45359237  # exact
+STANDARD_GRAVITY = 9.80665  # exact
+POUND_FORCE = POUND * STANDARD_GRAVITY
+PSI = POUND_FORCE / INCH**2
+CONVENTIONAL_INCH_OF_MERCURY = 3386.389  # NIST SP 811 B.8, conventional
+CONVENTIONAL_MILLIMETRE_OF_MERCURY = 133.3224  # NIST SP 811 B.8, conventional
+METRIC_HORSEPOWER = 75 * STANDARD_GRAVITY
+MECHANICAL_HORSEPOWER = 550 * FOOT * POUND_FORCE
+OUNCE = POUND / 16
+
+
+@dataclass(frozen=True)
+class Unit:
+    """One unit: `SI value = value * factor + offset`."""
+
+    factor: float
+    offset: float = 0.0
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of quantity, the spellings it accepts and the unit of the answer in each system."""
+
+    name: str
+    units: Mapping[str, Unit]
+    metric: str
+    inch: str
+    bare_means: Mapping[System, str]
+
+    def answer_unit(self, system: System) -> str:
+        """Name the unit an answer is given in.
+
+        >>> KINDS["length"].answer_unit("inch")
+        'in'
+        """
+        return self.metric if system == "metric" else self.inch
+
+    def nearest(self, spelling: str) -> str | None:
+        """Suggest the accepted unit closest to a misspelled one, or None.
+
+        >>> KINDS["length"].nearest("mmm")
+        'mm'
+        """
+        folded = {name.casefold(): name for name in self.units}
+        found = difflib.get_close_matches(spelling.casefold(), folded, n=1, cutoff=0.5)
+        return folded[found[0]] if found else None
+
+
+def _kind(name: str, metric: str, inch: str, units: Mapping[str, Unit | float], *, bare: tuple[str, str] | None = None) -> Kind:
+    table = {spelling: unit if isinstance(unit, Unit) else Unit(unit) for spelling, unit in units.items()}
+    metric_bare, inch_bare = bare or (metric, inch)
+    return Kind(name, MappingProxyType(table), metric, inch, MappingProxyType({"metric": metric_bare, "inch": inch_bare}))
+
+
+_LENGTH = {
+    "mm": 1e-3,
+    "cm": 1e-2,
+    "m": 1.0,
+    "um": 1e-6,
+    "µm": 1e-6,
+    "in": INCH,
+    "thou": INCH / 1000,
+    "ft": FOOT,
+}
+_VOLUME = {
+    "cm3": 1e-6,
+    "cc": 1e-6,
+    "mL": 1e-6,
+    "L": 1e-3,
+    "mm3": 1e-9,
+    "m3": 1.0,
+    "in3": INCH**3,
+    "cu in": INCH**3,
+}
+_PRESSURE = {
+    "Pa": 1.0,
+    "kPa": 1e3,
+    "MPa": 1e6,
+    "GPa": 1e9,
+    "bar": 1e5,
+    "psi": PSI,
+    "atm": 101325.0,
+    "inHg": CONVENTIONAL_INCH_OF_MERCURY,
+    "mmHg": CONVENTIONAL_MILLIMETRE_OF_MERCURY,
+}
+_FAHRENHEIT = Unit(5 / 9, 459.67 * 5 / 9)
+_TEMPERATURE = {"degC": Unit(1.0, 273.15), "°C": Unit(1.0, 273.15), "degF": _FAHRENHEIT, "°F": _FAHRENHEIT, "K": Unit(1.0)}
+_TORQUE = {
+    "N·m": 1.0,
+    "N m": 1.0,
+    "Nm": 1.0,
+    "lbf·ft": POUND_FORCE * FOOT,
+    "lbf ft": POUND_FORCE * FOOT,
+    "ft·lb": POUND_FORCE * FOOT,
+    "ft lb": POUND_FORCE * FOOT,
+}
+_REVOLUTION_PER_MINUTE = 2 * math.pi / 60
+
+KINDS: Mapping[str, Kind] = MappingProxyType(
+    {
+        kind.name: kind
+        for kind in (
+            _kind("length", "mm", "in", _LENGTH),
+            _kind("volume", "cm3", "cm3", _VOLUME),
+            _kind("displacement", "cm3", "in3", _VOLUME),
+            _kind("area", "cm2", "in2", {"mm2": 1e-6, "cm2": 1e-4, "m2": 1.0, "in2": INCH**2}),
+            _kind("pressure", "kPa", "psi", _PRESSURE),
+            _kind("stress", "MPa", "psi", _PRESSURE),
+            _kind("temperature", "degC", "degF", _TEMPERATURE),
+            _kind("temperature_difference", "K", "degF", {"K": 1.0, "degC": 1.0, "degF": 5 / 9}),
+            _kind("power", "kW", "hp", {"W": 1.0, "kW": 1e3, "hp": MECHANICAL_HORSEPOWER, "PS": METRIC_HORSEPOWER}),
+            _kind("torque", "N·m", "lbf·ft", _TORQUE),
+            _kind("mass", "g", "g", {"g": 1e-3, "kg": 1.0, "lb": POUND, "oz": OUNCE}),
+            _kind("force", "N", "lbf", {"N": 1.0, "kN": 1e3, "lbf": POUND_FORCE}),
+            _kind("speed", "m/s", "ft/min", {"m/s": 1.0, "ft/min": FOOT / 60}),
+            _kind("acceleration", "m/s2", "ft/s2", {"m/s2": 1.0, "ft/s2": FOOT}),
+            _kind("rotation", "rpm", "rpm", {"rpm": _REVOLUTION_PER_MINUTE, "rad/s": 1.0}),
+            _kind("angle", "deg", "deg", {"deg": math.pi / 180, "rad": 1.0}),
+            _kind("ratio", "1", "1", {"1": 1.0, "%": 0.01}),
+            _kind("percentage", "%", "%", {"%": 0.01, "1": 1.0}),
+            _kind("expansion", "1e-6/K", "1e-6/degF", {"1e-6/K": 1e-6, "1e-6/degC": 1e-6, "1e-6/degF": 1.8e-6}),
+            _kind("volume_per_length", "cm3/mm", "cm3/in", {"cm3/mm": 1e-3, "cc/mm": 1e-3, "cm3/in": 1e-6 / INCH, "cc/in": 1e-6 / INCH}),
+            _kind(
+                "mass_flow",
+                "g/s",
+                "lb/min",
+                {"g/s": 1e-3, "kg/s": 1.0, "kg/h": 1 / 3600, "lb/min": POUND / 60, "lb/h": POUND / 3600},
+            ),
+            _kind("density", "kg/m3", "lb/ft3", {"kg/m3": 1.0, "g/cm3": 1e3, "lb/ft3": POUND / FOOT**3}),
+            _kind("specific_energy", "MJ/kg", "BTU/lb", {"MJ/kg": 1e6, "kJ/kg": 1e3, "BTU/lb": 2326.0}),
+        )
+    }
+)
+
+
+def to_si(value: float, unit: str, kind: str) -> float:
+    """Turn a value in a named unit into SI.
+
+    >>> round(to_si(350.0, "in3", "displacement") * 1e6, 1)
+    5735.5
+    """
+    found = KINDS[kind].units[unit]
+    return value * found.factor + found.offset
+
+
+def from_si(value: float, unit: str, kind: str) -> float:
+    """Turn an SI value into a named unit.
+
+    >>> round(from_si(298.15, "degF", "temperature"), 9)
+    77.0
+    """
+    found = KINDS[kind].units[unit]
+    return (value - found.offset) / found.factor
