@@ -56,6 +56,38 @@ def piston_travel(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pi
     return np.sqrt((L + r) ** 2 - e**2) - r * np.cos(theta) - np.sqrt(L**2 - (r * np.sin(theta) + e) ** 2)
 
 
+def pin_height(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike = 0.0) -> FloatArray:
+    """Height of the piston pin above the crank's axis, along the bore: y = r·cos θ + √(L² − (r·sin θ + e)²).
+
+    Parameters
+    ----------
+    angle : array [rad]
+    stroke, rod_length, pin_offset : array [m]
+
+    Returns
+    -------
+    array [m]
+
+    Raises
+    ------
+    ValueError
+        For a stroke at or below zero or a rod too short to turn.
+
+    References
+    ----------
+    J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, eq. 2.5, for no offset.
+
+    Examples
+    --------
+    >>> round(float(pin_height(0.0, 0.086, 0.1435)) * 1e3, 6)
+    186.5
+    """
+    r, L, e = _linkage(stroke, rod_length, pin_offset)
+    theta = floats(angle)
+    height: FloatArray = r * np.cos(theta) + np.sqrt(L**2 - (r * np.sin(theta) + e) ** 2)
+    return height
+
+
 def travel_extent(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike = 0.0) -> FloatArray:
     """Distance the piston goes from its top to its bottom, √((L+r)² − e²) − √((L−r)² − e²).
 
