@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+from marshmallow import Schema
 
 from borewright.calculations.base.answers import UnfinishedError, figure, number, render
 from borewright.calculations.base.calculation import ESTIMATE, Calculation
@@ -58,7 +59,7 @@ def answer_loaded(calculation: Calculation, loaded: Loaded) -> dict[str, Any]:
 
 
 def arrays_of(
-    schema: RequestPart,
+    schema: Schema,
     data: Mapping[str, Any],
     columns: Mapping[tuple[Any, ...], Any],
     steps: tuple[Any, ...] = (),

@@ -1,0 +1,118 @@
+"""Reading the tables: TOML files whose every row carries its basis and its source."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from types import MappingProxyType
+from typing import Any
+
+from borewright.quantities import KINDS, read_quantity
+
+BASES = ("common practice", "published")
+
+
+class TableError(ValueError):
+    """A table that does not follow the rules; found by the tests, never by a caller."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of a table."""
+
+    key: str
+    basis: str
+    source: str
+    note: str
+    kinds: Mapping[str, str]
+    values: Mapping[str, Any]
+
+    def has(self, column: str) -> bool:
+        """Whether the row has a value in a column.
+
+        >>> table("compression").row("squish").has("low")
+        True
+        """
+        return column in self.values
+
+    def si(self, column: str) -> float:
+        """A quantity of the row in SI.
+
+        >>> round(table("compression").row("squish").si("low"), 6)
+        0.000889
+        """
+        return read_quantity(self.values[column], self.kinds[column]).value
+
+    def series(self, column: str) -> list[float]:
+        """A list of quantities of the row in SI.
+
+        >>> table("compression").row("squish").series("nothing")
+        []
+        """
+        return [read_quantity(value, self.kinds[column]).value for value in self.values.get(column, [])]
+
+    def word(self, column: str) -> str:
+        """A text of the row.
+
+        >>> table("compression").row("squish").word("applies_to")
+        'all'
+        """
+        return str(self.values[column])
+
+
+@dataclass(frozen=True)
+class Table:
+    """One table: a title, the kinds of its columns and its rows."""
+
+    name: str
+    title: str
+    kinds: Mapping[str, str]
+    rows: Mapping[str, Row]
+
+    def row(self, key: str) -> Row:
+        """The row of a key; KeyError where there is none.
+
+        >>> table("compression").row("squish").basis
+        'common practice'
+        """
+        return self.rows[key]
+
+
+def table_names() -> tuple[str, ...]:
+    """The names of all tables, sorted.
+
+    >>> "compression" in table_names()
+    True
+    """
+    files = resources.files("borewright.practice") / "rows"
+    return tuple(sorted(file.name.removesuffix(".toml") for file in files.iterdir() if file.name.endswith(".toml")))
+
+
+@cache
+def table(name: str) -> Table:
+    """Read a table once.
+
+    Raises TableError where a row lacks its basis or source, or a value does not read.
+
+    >>> table("compression").title
+    'Compression and squish'
+    """
+    content = tomllib.loads((resources.files("borewright.practice") / "rows" / f"{name}.toml").read_text(encoding="utf-8"))
+    kinds = content.get("kinds", {})
+    rows = {}
+    for key, given in content["rows"].items():
+        values = dict(given)
+        basis, source, note = values.pop("basis", ""), values.pop("source", ""), values.pop("note", "")
+        if basis not in BASES or not source:
+            raise TableError(f"{name}.{key}: every row needs a basis out of {BASES} and a source")
+        for column, value in values.items():
+            if column in kinds:
+                if kinds[column] not in KINDS:
+                    raise TableError(f"{name}: {kinds[column]} is not a kind of quantity")
+                for single in value if isinstance(value, list) else [value]:
+                    read_quantity(single, kinds[column])
+        rows[key] = Row(key, basis, source, note, kinds, MappingProxyType(values))
+    return Table(name, content["title"], MappingProxyType(dict(kinds)), MappingProxyType(rows))
