@@ -1,0 +1,167 @@
+"""Bytes out and bytes in: encoding a request, reading a body within the deadline, decoding an answer."""
+
+import json
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, NoReturn
+
+import requests
+
+from borewright_client._errors import BorewrightError, ConnectionFailed, TimedOut, UnexpectedAnswer
+
+_PIECE = 65536
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """A whole answer."""
+
+    status: int
+    headers: Mapping[str, str]
+    content: bytes
+    request_id: str
+
+    @property
+    def media_type(self) -> str:
+        """The content type without its parameters.
+
+        >>> Reply(200, {"Content-Type": "text/html; charset=utf-8"}, b"", "a1").media_type
+        'text/html'
+        """
+        return self.headers.get("Content-Type", "").partition(";")[0].strip().lower()
+
+    def json_object(self) -> dict[str, Any]:
+        """The body as a JSON object; anything else is an UnexpectedAnswer.
+
+        >>> Reply(200, {}, b'{"status": "ok"}', "a1").json_object()
+        {'status': 'ok'}
+        """
+        try:
+            document = json.loads(self.content.decode(), parse_constant=_refuse)
+        except (ValueError, RecursionError) as error:
+            trouble = f"the body is not JSON: {_reason(error)}"
+        else:
+            if isinstance(document, dict):
+                return document
+            trouble = "the body is JSON but not an object"
+        # Raised out here, so that the decoder's error, which holds the whole body, does not hang on to this one.
+        raise UnexpectedAnswer(trouble, self.status, self.request_id)
+
+
+def encode(body: Mapping[str, object]) -> bytes:
+    """The request as JSON; arrays are sent as lists, and what JSON cannot hold is refused by the name of its field.
+
+    >>> encode({"bore": "4.030 in", "cylinders": 8})
+    b'{"bore": "4.030 in", "cylinders": 8}'
+    >>> encode({"gasket": {"thickness": float("nan")}})
+    Traceback (most recent call last):
+    ...
+    ValueError: #/gasket/thickness: Out of range float values are not JSON compliant...
+    """
+    try:
+        return _dump(body).encode()
+    except RecursionError:
+        raise ValueError("the request is nested too deeply") from None
+    except (TypeError, ValueError):
+        # Only now, as looking at each value first would make every large batch slower.
+        _name_the_bad_field(body, "#", ())
+        raise
+
+
+def read_body(response: requests.Response, left: Callable[[], float]) -> bytes:
+    """The whole body of a streamed response, given up once no time is left.
+
+    >>> response = requests.Response()
+    >>> response.raw = __import__("io").BytesIO(b"whole")
+    >>> read_body(response, lambda: 1.0)
+    b'whole'
+    """
+    pieces = []
+    for piece in _pieces(response):
+        pieces.append(piece)
+        if left() <= 0:
+            raise requests.ReadTimeout("the deadline passed while the answer was still arriving")
+    return b"".join(pieces)
+
+
+def failure(error: requests.RequestException, request_id: str) -> BorewrightError:
+    """The client's error for one of the transport's.
+
+    >>> failure(requests.ReadTimeout("read timed out"), "a1")
+    <TimedOut: read timed out (request a1)>
+    >>> failure(requests.ConnectionError("refused"), "a1")
+    <ConnectionFailed: refused (request a1)>
+    """
+    # A timeout amid the body is reported as a connection error around the real one.
+    cause = error.args[0] if error.args else None
+    if isinstance(error, requests.Timeout) or type(cause).__name__ == "ReadTimeoutError":
+        return TimedOut(str(error), request_id)
+    return ConnectionFailed(str(error), request_id)
+
+
+class _AsItArrives:
+    """Lets `iter_content` hand on what has arrived instead of waiting for whole pieces.
+
+    Without it a body that trickles in would hold the call far past its deadline: each byte restarts the socket's own timeout.
+    """
+
+    def __init__(self, read1: Callable[..., bytes]) -> None:
+        self._read1 = read1
+
+    def stream(self, amount: int, decode_content: bool) -> Iterator[bytes]:
+        while piece := self._read1(amount, decode_content=decode_content):
+            yield piece
+
+
+def _pieces(response: requests.Response) -> Iterator[bytes]:
+    raw: Any = response.raw
+    # Old transports and in-process stand-ins have only the plain way.
+    if not (hasattr(raw, "stream") and hasattr(raw, "read1")):
+        return response.iter_content(_PIECE)
+    reader = requests.Response()
+    reader.raw = _AsItArrives(raw.read1)
+    return reader.iter_content(_PIECE)
+
+
+def _dump(value: object) -> str:
+    return json.dumps(value, allow_nan=False, default=_plain)
+
+
+def _plain(value: object) -> object:
+    # NumPy arrays and scalars, without importing NumPy.
+    tolist = getattr(value, "tolist", None)
+    if tolist is None:
+        raise TypeError(f"{type(value).__name__} is not JSON")
+    return tolist()
+
+
+def _name_the_bad_field(value: object, pointer: str, parents: tuple[int, ...]) -> None:
+    if id(value) in parents:
+        raise ValueError(f"{pointer}: contains itself")
+    if not isinstance(value, str | bytes) and hasattr(value, "tolist"):
+        value = _plain(value)
+    within = (*parents, id(value))
+    if isinstance(value, Mapping):
+        for name, member in value.items():
+            _name_the_bad_field(member, f"{pointer}/{str(name).replace('~', '~0').replace('/', '~1')}", within)
+    elif isinstance(value, list | tuple):
+        for index, member in enumerate(value):
+            _name_the_bad_field(member, f"{pointer}/{index}", within)
+    else:
+        try:
+            _dump(value)
+        except ValueError as error:
+            raise ValueError(f"{pointer}: {error}") from None
+        except TypeError as error:
+            raise TypeError(f"{pointer}: {error}") from None
+
+
+def _refuse(constant: str) -> NoReturn:
+    raise ValueError(f"{constant} is not a JSON number")
+
+
+def _reason(error: Exception) -> str:
+    # Not the text of a UnicodeDecodeError, whose length grows with nothing useful, nor of a RecursionError.
+    if isinstance(error, UnicodeDecodeError):
+        return "not UTF-8"
+    return "nested too deeply" if isinstance(error, RecursionError) else str(error)
