@@ -1,0 +1,107 @@
+"""What can be sent, and what is taken for an answer."""
+
+import json
+from typing import Any
+
+import numpy as np
+import pytest
+
+import borewright_client as bw
+from borewright_client._wire import Reply, encode
+
+
+def nested(depth: int) -> dict[str, object]:
+    body: dict[str, object] = {}
+    for _ in range(depth):
+        body = {"a": body}
+    return body
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), -float("inf"), np.float64("nan")])
+@pytest.mark.parametrize(
+    ("wrap", "pointer"),
+    [
+        (lambda value: {"bore": value}, "#/bore"),
+        (lambda value: {"gasket": {"thickness": {"value": value, "unit": "in"}}}, "#/gasket/thickness/value"),
+        (lambda value: {"columns": {"gasket.thickness": [1.0, 2.0, value]}}, "#/columns/gasket.thickness/2"),
+        (lambda value: {"columns": {"bore": np.array([1.0, value])}}, "#/columns/bore/1"),
+        (lambda value: {"a/b~c": (value,)}, "#/a~1b~0c/0"),
+    ],
+    ids=["field", "object", "column", "array", "odd name"],
+)
+def test_what_is_not_finite_is_refused_by_name(wrap: Any, pointer: str, value: float) -> None:
+    with pytest.raises(ValueError, match=f"^{pointer}: "):
+        encode(wrap(value))
+
+
+def test_nothing_is_sent_when_a_value_is_not_finite(serve: Any, connect: Any, say: Any) -> None:
+    server = serve(say(200))
+    client = connect(server)
+    with pytest.raises(ValueError, match=r"^#/stroke: "):
+        client.displacement(bore=4.0, stroke=float("nan"), cylinders=8, units="inch")
+    with pytest.raises(ValueError, match=r"^#/columns/bore/1: "):
+        client.displacement_batch(columns={"bore": [4.0, float("inf")]}, units="inch")
+    assert server.seen == []
+
+
+def test_a_number_with_too_many_digits_is_refused_by_name() -> None:
+    with pytest.raises(ValueError, match=r"^#/cylinders: "):
+        encode({"bore": 1, "cylinders": 10**5000})
+
+
+def test_what_json_does_not_know_is_refused_by_name() -> None:
+    with pytest.raises(TypeError, match=r"^#/order/tags: set is not JSON"):
+        encode({"bore": "4 in", "order": {"tags": {1, 2}}})
+
+
+def test_depth_and_circles_are_refused() -> None:
+    with pytest.raises(ValueError, match="nested too deeply"):
+        encode(nested(100_000))
+    circle: dict[str, object] = {}
+    circle["a"] = {"b": circle}
+    with pytest.raises(ValueError, match=r"^#/a/b: contains itself"):
+        encode(circle)
+
+
+def test_arrays_and_array_scalars_are_sent_as_lists_and_numbers() -> None:
+    body = {"columns": {"bore": np.array([4.0, 4.03])}, "common": {"cylinders": np.int64(8), "stroke": np.float64(3.48)}}
+    assert json.loads(encode(body)) == {"columns": {"bore": [4.0, 4.03]}, "common": {"cylinders": 8, "stroke": 3.48}}
+
+
+def test_text_arrives_as_it_was(serve: Any, connect: Any, say: Any) -> None:
+    server = serve(say(200))
+    connect(server).displacement(bore="102.36 mm ± 0.01 mm", stroke="\ud800", cylinders=8)
+    assert json.loads(server.seen[0].body) == {"bore": "102.36 mm ± 0.01 mm", "stroke": "\ud800", "cylinders": 8}
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"",
+        b"<html></html>",
+        b"{",
+        b'{"a": 1',
+        b'{"a": NaN}',
+        b'{"a": -Infinity}',
+        b"\xff",
+        b"[" * 100_000,
+        b"1" * 5000,
+        b"[]",
+        b"null",
+        b"1",
+        b'"text"',
+    ],
+    ids=range(13),
+)
+def test_a_200_that_is_no_json_object(content: bytes, serve: Any, connect: Any, say: Any) -> None:
+    server = serve(say(200, content, X_Request_Id="srv-7"))
+    with pytest.raises(bw.UnexpectedAnswer) as caught:
+        connect(server).displacement(bore="4 in", stroke="3 in", cylinders=8)
+    assert caught.value.status == 200
+    assert caught.value.request_id == "srv-7"
+    assert len(str(caught.value)) < 300
+    assert len(server.seen) == 1
+
+
+def test_media_type_of_a_reply_without_one_is_empty() -> None:
+    assert Reply(200, {}, b"", "a1").media_type == ""
