@@ -50,10 +50,10 @@ def test_coarser_grades_are_wider(size: float) -> None:
 def test_scalars_are_elements_of_arrays() -> None:
     sizes = np.array([0.02, 0.05, 0.0500001, 0.1])
     widths = fits.tolerance_width(sizes, 6)
-    assert widths.tolist() == [float(fits.tolerance_width(size, 6)) for size in sizes]
+    np.testing.assert_allclose(widths, [fits.tolerance_width(size, 6) for size in sizes], rtol=1e-14)
     strokes_, radii = np.array([0.08, 0.09]), np.array([[0.07], [0.08]])
     table = fits.counterweight_clearance(strokes_, 0.15, 0.02, radii)
-    assert table[1, 0] == fits.counterweight_clearance(0.08, 0.15, 0.02, 0.08)
+    assert table[1, 0] == pytest.approx(fits.counterweight_clearance(0.08, 0.15, 0.02, 0.08), rel=1e-12)
 
 
 @pytest.mark.parametrize(
