@@ -1,1 +1,3 @@
 """Borewright: the arithmetic of engine building as a stateless REST service."""
+
+__version__ = "0.1.0"

@@ -1,11 +1,12 @@
 """Quantities: what a caller writes, what SI says, what a tolerance does."""
 
 from borewright.quantities.propagation import Propagated, TolerancePlan
-from borewright.quantities.reading import QuantityError, Reading, read_quantity, spelling_pattern
+from borewright.quantities.reading import BARE_KINDS, QuantityError, Reading, read_quantity, spelling_pattern
 from borewright.quantities.rounding import significant
 from borewright.quantities.units import KINDS, SYSTEMS, Kind, System, from_si, to_si
 
 __all__ = [
+    "BARE_KINDS",
     "KINDS",
     "SYSTEMS",
     "Kind",

@@ -9,14 +9,15 @@ from dataclasses import dataclass
 
 from borewright.quantities.units import KINDS, Kind, System
 
-UNSIGNED = r"(?:[0-9]{1,18}(?:\.[0-9]{0,18})?|\.[0-9]{1,18})(?:[eE][+-]?[0-9]{1,2})?"
+# 20 decimals: what the shortest round-tripping spelling of a double can need (0.00012345678901234567)
+UNSIGNED = r"(?:[0-9]{1,18}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][+-]?[0-9]{1,2})?"
 _NUMBER = rf"[+-]?{UNSIGNED}"
 _UNIT = r"[^0-9±+\-.\s][^±]{0,15}?|1e-6/[A-Za-z]{1,4}|1"
 _SPELLING = re.compile(
     rf"\s*(?P<value>{_NUMBER})(?:\s*(?P<unit>{_UNIT}))?(?:\s*(?:±|\+/-)\s*(?P<tol>{UNSIGNED})(?:\s*(?P<tol_unit>{_UNIT}))?)?\s*"
 )
 MAX_SPELLING = 200
-BARE_KINDS = ("ratio", "percentage")  # these mean the same in every system of units
+BARE_KINDS = ("ratio",)  # a bare number is its own unit; a bare percentage could be 4 or 0.04, so it has to say
 
 
 def spelling_pattern(kind: str, *, signed: bool) -> str:
@@ -27,8 +28,10 @@ def spelling_pattern(kind: str, *, signed: bool) -> str:
     >>> bool(re.fullmatch(spelling_pattern("length", signed=False), "0.051 in ± 0.001 in"))
     True
     """
-    units = "|".join(re.escape(unit).replace("\\ ", " ").replace("\\-", "-") for unit in KINDS[kind].units)
-    unit = f"(?: ?(?:{units}))" + ("?" if kind in BARE_KINDS else "")
+    spelled = {unit: re.escape(unit).replace("\\ ", " ").replace("\\-", "-") for unit in KINDS[kind].units}
+    # a unit that begins with a digit needs its blank: "31e-6/K" would be 31e-6 of "/K"
+    units = "|".join((" " if unit[0].isdigit() else " ?") + pattern for unit, pattern in spelled.items())
+    unit = f"(?:{units})" + ("?" if kind in BARE_KINDS else "")
     number = _NUMBER if signed else UNSIGNED
     both = f"{number}{unit}(?: ?(?:±|\\+/-) ?{UNSIGNED}{unit})?"
     shared = f"{number} ?(?:±|\\+/-) ?{UNSIGNED}{unit}"
@@ -74,12 +77,15 @@ def read_quantity(given: object, kind: str, units: System | None = None) -> Read
     raise QuantityError(f"this is not a quantity: write {_wanted(table)}")
 
 
-def _from_number(given: float, table: Kind, units: System | None) -> Reading:
+def _from_number(number: float, table: Kind, units: System | None) -> Reading:
+    given = _float(number)
+    if not math.isfinite(given):
+        raise QuantityError("the number must be finite")
     if units is None and table.name not in BARE_KINDS:
         first, second = table.inch, table.metric
         like = f'"{given:g} {first}"' if first == second else f'"{given:g} {first}" or "{given:g} {second}"'
         raise QuantityError(f'{given:g} has no unit: write it with one, like {like}, or say "units": "inch" or "metric" in the request')
-    return _reading(float(given), "1" if units is None else table.bare_means[units], table)
+    return _reading(given, "1" if units is None else table.bare_means[units], table)
 
 
 def _from_string(given: str, table: Kind) -> Reading:
@@ -114,7 +120,14 @@ def _from_object(given: Mapping[object, object], table: Kind) -> Reading:
         raise QuantityError(f'"unit" must name a unit: one of {_listed(table)}')
     if isinstance(tolerance, bool) or not isinstance(tolerance, int | float) or not tolerance >= 0:
         raise QuantityError('"tolerance" must be a number of the same unit, zero or more')
-    return Reading(_reading(float(value), unit, table).value, _scaled(float(tolerance), unit, table))
+    return Reading(_reading(_float(value), unit, table).value, _scaled(_float(tolerance), unit, table))
+
+
+def _float(number: float) -> float:
+    try:
+        return float(number)
+    except OverflowError:  # an integer of JSON may have any number of digits
+        return math.inf
 
 
 def _reading(value: float, unit: str, table: Kind) -> Reading:
@@ -138,7 +151,7 @@ def _known(unit: str, table: Kind) -> str:
         return unit
     other = next((kind.name for kind in KINDS.values() if unit in kind.units), None)
     if other is not None:
-        raise QuantityError(f"{unit!r} is a unit of {_plain(other)}, and this must be a {_plain(table.name)}: one of {_listed(table)}")
+        raise QuantityError(f"{unit!r} is a unit of {_plain(other)}, and this must be {_with_article(table.name)}: one of {_listed(table)}")
     nearest = table.nearest(unit)
     hint = f"did you mean {nearest!r}? " if nearest else ""
     raise QuantityError(f"{unit!r} is not a known unit of {_plain(table.name)}: {hint}Accepted are {_listed(table)}")
@@ -148,13 +161,18 @@ def _plain(name: str) -> str:
     return {"rotation": "rotational speed"}.get(name, name.replace("_", " "))
 
 
+def _with_article(name: str) -> str:
+    plain = _plain(name)
+    return f"an {plain}" if plain[0] in "aeiou" else f"a {plain}"
+
+
 def _listed(table: Kind) -> str:
     return ", ".join(table.units)
 
 
 def _wanted(table: Kind) -> str:
     unit = table.inch
-    return f'a {_plain(table.name)} with its unit, like "1.5 {unit}" or "1.5 {unit} ± 0.1 {unit}" (units: {_listed(table)})'
+    return f'{_with_article(table.name)} with its unit, like "1.5 {unit}" or "1.5 {unit} ± 0.1 {unit}" (units: {_listed(table)})'
 
 
 def _shown(given: object) -> str:

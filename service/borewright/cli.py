@@ -1,0 +1,58 @@
+"""The command line: serve the service, run the demo, write the generated files."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from borewright import __version__
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command; the exit status is 0 when it did what was asked."""
+    parser = argparse.ArgumentParser(prog="borewright", description="The arithmetic of engine building as a REST service.")
+    parser.add_argument("--version", action="version", version=f"borewright {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True)
+    serve = commands.add_parser("serve", help="serve under gunicorn")
+    serve.add_argument("--host", default="127.0.0.1", help="address to bind (default: %(default)s)")
+    serve.add_argument("--port", type=_port, default=8080, help="port to bind (default: %(default)s)")
+    serve.add_argument("--workers", type=_count, default=2, help="worker processes (default: %(default)s)")
+    demo = commands.add_parser("demo", help="run the main job on a work order")
+    demo.add_argument("order", nargs="?", type=Path, help="a work order file; left out, the demo's own")
+    demo.add_argument("--output", type=Path, default=Path("demo-output"), help="folder for the answers (default: %(default)s)")
+    openapi = commands.add_parser("openapi", help="write the OpenAPI document, its examples and the client's methods again")
+    openapi.add_argument("--root", type=Path, default=Path(), help="the repository (default: here)")
+    chosen = parser.parse_args(arguments)
+    match chosen.command:
+        case "serve":
+            from borewright.web.server import serve as run
+
+            run(chosen.host, chosen.port, chosen.workers)
+        case "demo":
+            from borewright.demo import demo as show
+
+            return show(chosen.order, chosen.output)
+        case _:
+            from borewright.web.published_files import write
+
+            for path in write(chosen.root / "openapi"):
+                print(path)
+    return 0
+
+
+def _port(text: str) -> int:
+    if not (text.isdigit() and 0 <= int(text) <= 65535):
+        raise argparse.ArgumentTypeError("a port is a whole number from 0 to 65535")
+    return int(text)
+
+
+def _count(text: str) -> int:
+    if not (text.isdigit() and 1 <= int(text) <= 256):
+        raise argparse.ArgumentTypeError("a whole number from 1 to 256")
+    return int(text)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,35 @@
+"""What every answer carries in its headers, and the request id."""
+
+from __future__ import annotations
+
+import re
+import uuid
+
+from flask import Flask, Response, g, request
+
+_REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
+SECURITY = {
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
+}
+
+
+def register(app: Flask) -> None:
+    """Give each request its id (the caller's own where it is well formed) and each answer its headers."""
+
+    @app.before_request
+    def _begin() -> None:
+        given = request.headers.get("X-Request-Id", "")
+        g.request_id = given if _REQUEST_ID.fullmatch(given) else uuid.uuid4().hex
+
+    @app.after_request
+    def _end(response: Response) -> Response:
+        response.headers["X-Request-Id"] = g.request_id
+        for name, value in SECURITY.items():
+            response.headers.setdefault(name, value)
+        if not response.cache_control.max_age:
+            response.headers.setdefault("Cache-Control", "no-store")
+        return response

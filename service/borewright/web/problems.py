@@ -1,0 +1,225 @@
+"""RFC 9457 problems: one shape for everything that can go wrong."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
+
+import orjson
+from flask import Flask, Response, current_app, g, request
+from werkzeug.exceptions import HTTPException, MethodNotAllowed, NotFound
+
+from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest
+from borewright.calculations.base.problems import nearest as nearest_name
+from borewright.web.strict_json import NotJsonError
+
+MEDIA_TYPE = "application/problem+json"
+log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True)
+class ProblemType:
+    """A kind of problem, explained to a person."""
+
+    name: str
+    status: int
+    title: str
+    meaning: str
+    remedy: str
+
+
+PROBLEMS: Mapping[str, ProblemType] = MappingProxyType(
+    {
+        kind.name: kind
+        for kind in (
+            ProblemType(
+                "not-json",
+                400,
+                "The body is not JSON",
+                "The body could not be read as JSON: a syntax error, bytes that are not UTF-8, NaN or an infinity, "
+                "a name given twice in one object, a number with too many digits, or nesting that is too deep.",
+                "Send one JSON object in UTF-8. The errors list points at the places that were found.",
+            ),
+            ProblemType(
+                "unauthorized",
+                401,
+                "A key is needed",
+                "The service runs with keys, and the request carried none or one that is not known.",
+                "Send the header Authorization: Bearer <key> with a key the operator gave you.",
+            ),
+            ProblemType(
+                "forbidden", 403, "Not allowed", "The key is known but may not do this.", "Ask the operator what the key is meant for."
+            ),
+            ProblemType(
+                "not-found",
+                404,
+                "No such page",
+                "Nothing is served at this path.",
+                "The paths are listed in /v1/openapi.json and at /docs.",
+            ),
+            ProblemType(
+                "method-not-allowed",
+                405,
+                "The method does not fit",
+                "The path exists, but not for this method.",
+                "Use a method of the Allow header; calculations are POSTed.",
+            ),
+            ProblemType(
+                "not-acceptable",
+                406,
+                "No such form of the answer",
+                "The Accept header names no form that the answer comes in.",
+                "Ask for one of the forms that the detail names.",
+            ),
+            ProblemType(
+                "too-large", 413, "The body is too large", "The body is larger than the service takes.", "Send less at once: split a batch."
+            ),
+            ProblemType(
+                "unsupported-media-type",
+                415,
+                "The body is not declared as JSON",
+                "The Content-Type of the body is not application/json.",
+                "Send the header Content-Type: application/json.",
+            ),
+            ProblemType(
+                "invalid-request",
+                422,
+                "The request does not follow the schema",
+                "The body is JSON, but a field is missing, unknown, of the wrong kind, or spelled in a way that can't be read.",
+                "Mend the fields that the errors list points at; each entry says what would be taken.",
+            ),
+            ProblemType(
+                "impossible-build",
+                422,
+                "What is described can't exist",
+                "Every field follows the schema, but a size lies outside what can be, or the parts can't exist together.",
+                "Check the values that the errors list points at, and their units.",
+            ),
+            ProblemType(
+                "too-many-requests",
+                429,
+                "Too many requests",
+                "The caller has sent more requests than it may.",
+                "Wait as long as Retry-After says.",
+            ),
+            ProblemType(
+                "unavailable",
+                503,
+                "Not available now",
+                "The service is shutting down, or the request took longer than it may.",
+                "Try again after the time that Retry-After gives.",
+            ),
+            ProblemType(
+                "bad-request", 400, "The request can't be read", "The HTTP request itself is malformed.", "Check the client that sends it."
+            ),
+            ProblemType(
+                "internal",
+                500,
+                "A defect of the service",
+                "The service failed in a way it never should.",
+                "Report it with the request id; the request itself may be fine.",
+            ),
+        )
+    }
+)
+_BY_STATUS = {
+    400: "bad-request",
+    401: "unauthorized",
+    403: "forbidden",
+    404: "not-found",
+    405: "method-not-allowed",
+    406: "not-acceptable",
+} | {
+    413: "too-large",
+    415: "unsupported-media-type",
+    429: "too-many-requests",
+    503: "unavailable",
+}
+
+
+class Problem(Exception):
+    """A problem to be answered."""
+
+    def __init__(self, name: str, detail: str, errors: Iterable[FieldError] = (), headers: Mapping[str, str] | None = None) -> None:
+        super().__init__(detail)
+        self.kind, self.detail, self.errors, self.headers = PROBLEMS[name], detail, list(errors), dict(headers or {})
+
+
+def document(problem: Problem) -> dict[str, Any]:
+    """The problem document.
+
+    >>> document(Problem("not-found", "nothing is here"))["type"]
+    '/problems/not-found'
+    """
+    found: dict[str, Any] = {
+        "type": f"/problems/{problem.kind.name}",
+        "title": problem.kind.title,
+        "status": problem.kind.status,
+        "detail": printable(problem.detail),
+    }
+    if problem.errors:
+        found["errors"] = [{"pointer": printable(error.pointer), "detail": printable(error.detail)} for error in problem.errors]
+    return found
+
+
+def printable(text: str) -> str:
+    """Text that any JSON writer takes: lone surrogates of the caller's strings are replaced.
+
+    >>> printable("a\\ud800b")
+    'a?b'
+    """
+    return text.encode("utf-8", "replace").decode("utf-8")
+
+
+def respond(problem: Problem) -> Response:
+    """The HTTP answer to a problem."""
+    found = document(problem)
+    if "request_id" in g:
+        found["request_id"] = g.request_id
+    response = Response(orjson.dumps(found), status=problem.kind.status, mimetype=MEDIA_TYPE)
+    response.headers.update(problem.headers)
+    return response
+
+
+def _http(error: HTTPException) -> Problem:
+    headers = {name: value for name, value in error.get_headers() if name.lower() not in ("content-type", "content-length")}
+    name = _BY_STATUS.get(error.code or 500, "internal" if (error.code or 500) >= 500 else "bad-request")
+    detail = error.description or PROBLEMS[name].meaning
+    if isinstance(error, NotFound):
+        detail = f"nothing is served at {request.path[:200]}"
+        close = nearest_name(request.path, [str(rule) for rule in current_app.url_map.iter_rules() if not rule.arguments])
+        if close:
+            detail += f"; did you mean {close}?"
+    elif isinstance(error, MethodNotAllowed):
+        detail = f"{request.method} is not for {request.path[:200]}: use {headers.get('Allow', 'another method')}"
+    return Problem(name, detail, headers=headers)
+
+
+def register(app: Flask) -> None:
+    """Answer every refusal and every error of the app with a problem document."""
+
+    @app.errorhandler(Exception)
+    def _any(error: Exception) -> Response:
+        match error:
+            case Problem():
+                problem = error
+            case NotJsonError():
+                problem = Problem("not-json", error.detail, error.errors)
+            case InvalidRequest():
+                problem = Problem("invalid-request", _summary(error.errors), error.errors)
+            case ImpossibleBuild():
+                problem = Problem("impossible-build", _summary(error.errors), error.errors)
+            case HTTPException():
+                problem = _http(error)
+            case _:
+                log.exception("a request failed in a way it never should")
+                problem = Problem("internal", "the service failed; the request id names the event in its log")
+        return respond(problem)
+
+
+def _summary(errors: list[FieldError]) -> str:
+    first = f"{errors[0].pointer}: {errors[0].detail}"
+    return first if len(errors) == 1 else f"{len(errors)} fields are wrong; the first: {first}"

@@ -1,0 +1,71 @@
+"""GET /v1/reference/…: every default and table with its source."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from flask import Blueprint, Response, request
+
+from borewright.practice.tables import Row, Table, table, table_names
+from borewright.quantities import KINDS
+from borewright.web.bodies import json_response
+from borewright.web.problems import Problem
+
+OWN_PAGES = ("materials", "fuels")
+TABLES = ("materials", "fuels", "practice", "units")
+MAX_AGE = 3600
+
+
+def contents(name: str) -> Mapping[str, Any]:
+    """One reference page as data.
+
+    >>> contents("units")["kinds"]["length"]["units"]["in"]
+    {'factor': 0.0254, 'offset': 0.0}
+    """
+    if name == "units":
+        return {
+            "source": "NIST SP 811 (2008), Appendix B.8: SI value = value * factor + offset",
+            "kinds": {
+                kind.name: {
+                    "metric": kind.metric,
+                    "inch": kind.inch,
+                    "units": {unit: {"factor": found.factor, "offset": found.offset} for unit, found in kind.units.items()},
+                }
+                for kind in KINDS.values()
+            },
+        }
+    if name in OWN_PAGES:
+        return _table(table(name))
+    return {"tables": {other: _table(table(other)) for other in table_names() if other not in OWN_PAGES}}
+
+
+def _table(found: Table) -> dict[str, Any]:
+    return {"title": found.title, "kinds": dict(found.kinds), "rows": {key: _row(row) for key, row in found.rows.items()}}
+
+
+def _row(row: Row) -> dict[str, Any]:
+    noted = {"note": row.note} if row.note else {}
+    return {**row.values, "basis": row.basis, "source": row.source, **noted}
+
+
+def blueprint() -> Blueprint:
+    """GET /v1/reference/{materials,fuels,practice,units} with ETag and Cache-Control."""
+    routes = Blueprint("reference", __name__, url_prefix="/v1/reference")
+
+    @routes.get("/<name>")
+    def page(name: str) -> Response:
+        if name not in TABLES:
+            raise Problem("not-found", f"there is no reference {name[:80]!r}: {', '.join(TABLES)}")
+        return cacheable(json_response(contents(name)))
+
+    return routes
+
+
+def cacheable(response: Response) -> Response:
+    """Give an answer that only a new version changes its ETag and its lifetime, and answer 304 where the caller has it."""
+    response.add_etag()
+    response.cache_control.public = True
+    response.cache_control.max_age = MAX_AGE
+    response.make_conditional(request)
+    return response

@@ -1,0 +1,122 @@
+"""JSON as RFC 8259 has it and no further, with the place of everything that is not."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from borewright.calculations.base.problems import FieldError, pointer
+
+_EXACT_DIGITS = 18  # more are read as a float, as any JSON number may be (RFC 8259, section 6)
+_TOKENS = re.compile(rb'"(?:[^"\\]|\\.)*"|[\[{]|[\]}]', re.DOTALL)
+
+
+class NotJsonError(ValueError):
+    """A body that is not JSON the service takes."""
+
+    def __init__(self, detail: str, errors: list[FieldError] | None = None) -> None:
+        super().__init__(detail)
+        self.detail, self.errors = detail, errors or [FieldError("#", detail)]
+
+
+@dataclass(frozen=True)
+class _Refused:
+    detail: str
+
+
+class StrictDecoder:
+    """A reusable decoder that refuses NaN, infinities, duplicate names, deep nesting and endless numbers.
+
+    nesting : deepest level of arrays and objects
+    digits : longest number
+
+    >>> StrictDecoder(nesting=8, digits=40).decode(b'{"bore": 4.03}')
+    {'bore': 4.03}
+    >>> StrictDecoder(nesting=8, digits=40).decode(b'{"bore": NaN}')
+    Traceback (most recent call last):
+    borewright.web.strict_json.NotJsonError: the body is not JSON this service takes
+    """
+
+    def __init__(self, *, nesting: int, digits: int) -> None:
+        self.nesting, self.digits = nesting, digits
+        self._decoder = json.JSONDecoder(
+            object_pairs_hook=_object, parse_constant=_constant, parse_float=self._float, parse_int=self._whole
+        )
+
+    def decode(self, raw: bytes) -> Any:
+        """Decode UTF-8 JSON.
+
+        Raises NotJsonError with what is wrong and, where it has one, its place.
+        """
+        if not raw.strip():
+            raise NotJsonError("the body is empty: send a JSON object")
+        if raw.count(b"[") + raw.count(b"{") > self.nesting and _depth(raw, self.nesting) > self.nesting:
+            raise NotJsonError(f"the body is nested deeper than {self.nesting} levels")
+        try:
+            text = raw.decode("utf-8")
+            body = self._decoder.decode(text)
+        except UnicodeDecodeError as error:
+            raise NotJsonError(f"the body is not UTF-8: byte {error.start} can't be read") from None
+        except json.JSONDecodeError as error:
+            raise NotJsonError(f"the body is not JSON: {error.msg} at line {error.lineno}, column {error.colno}") from None
+        except RecursionError:
+            raise NotJsonError(f"the body is nested deeper than {self.nesting} levels") from None
+        refused = [FieldError(pointer(*steps), found.detail) for steps, found in _find(body, ())]
+        if refused:
+            raise NotJsonError("the body is not JSON this service takes", refused)
+        return body
+
+    def _float(self, text: str) -> Any:
+        if len(text) > self.digits:
+            return _Refused(f"a number of {len(text)} digits: at most {self.digits} are taken")
+        value = float(text)
+        return value if math.isfinite(value) else _Refused(f"{text} is too large for a number")
+
+    def _whole(self, text: str) -> Any:
+        return int(text) if len(text) <= _EXACT_DIGITS else self._float(text)
+
+
+def _constant(text: str) -> _Refused:
+    return _Refused(f"{text} is not JSON: leave the field out, or give a number")
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        seen: set[str] = set()
+        for name, _ in pairs:
+            if name in seen:
+                found[name] = _Refused("this name is given twice in one object")
+            seen.add(name)
+    return found
+
+
+def _find(body: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...], _Refused]]:
+    if isinstance(body, _Refused):
+        yield steps, body
+    elif isinstance(body, dict):
+        for name, inner in body.items():
+            if isinstance(inner, dict | list | _Refused):
+                yield from _find(inner, (*steps, name))
+    elif isinstance(body, list):
+        for index, inner in enumerate(body):
+            if isinstance(inner, dict | list | _Refused):
+                yield from _find(inner, (*steps, index))
+
+
+def _depth(raw: bytes, enough: int) -> int:
+    depth = deepest = 0
+    for token in _TOKENS.finditer(raw):
+        mark = raw[token.start()]
+        if mark in b"[{":
+            depth += 1
+            deepest = max(deepest, depth)
+            if deepest > enough:
+                break
+        elif mark in b"]}":
+            depth -= 1
+    return deepest
