@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 from marshmallow import Schema, fields
 
-from borewright.calculations.base.outcome import Measured
+from borewright.calculations.base.outcome import Check, Measured
 from borewright.quantities import KINDS, System, TolerancePlan, significant
 
 
@@ -168,14 +169,38 @@ def figure(value: Any, kind: str, system: System, plan: TolerancePlan | None = N
     return answer
 
 
+def check_answer(check: Check, system: System, plan: TolerancePlan | None = None) -> dict[str, Any]:
+    """One check of the answer, judged over the corners of the tolerances.
+
+    >>> check_answer(Check("squish", "length", [0.0127], 0.0254, None, "", "common practice", ""), "inch")["verdict"]
+    'fail'
+    """
+
+    def corners(inside: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+        return plan.corners(inside).astype(np.bool_) if plan is not None and inside.size == plan.size else inside
+
+    limits = {side: figure(limit, check.kind, system) for side, limit in (("low", check.low), ("high", check.high)) if limit is not None}
+    return {
+        "name": check.name,
+        "verdict": check.judge(corners),
+        "value": figure(check.value, check.kind, system, plan),
+        "limits": limits,
+        "reason": check.reason,
+        "basis": check.basis,
+        "source": check.source,
+    }
+
+
 def render(schema: Schema, values: Mapping[str, Any], system: System, plan: TolerancePlan | None = None) -> dict[str, Any]:
     """Turn a tree of SI arrays into the answer its schema describes; absent values stay absent.
+
+    What every answer carries at its top is added by the caller; checks further in (of one plan among several) are rendered here.
 
     Raises UnfinishedError where a figure that can't be null is not a number.
     """
     answer: dict[str, Any] = {}
     for name, field in schema.fields.items():
-        if name in values and name not in COMMON_FIELDS:
+        if name in values and not (isinstance(schema, Answer) and name in COMMON_FIELDS):
             answer[name] = _rendered(field, values[name], system, plan, name)
     return answer
 
@@ -188,6 +213,8 @@ def _rendered(field: fields.Field[Any], value: Any, system: System, plan: Tolera
         if shown is None and not field.nullable:
             raise UnfinishedError(name)
         return shown
+    if isinstance(value, Check):
+        return check_answer(value, system, plan)
     if isinstance(field, fields.Nested):
         return render(field.schema, value, system, plan)
     if isinstance(field, fields.List):

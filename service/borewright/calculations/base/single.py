@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 from marshmallow import Schema
 
-from borewright.calculations.base.answers import UnfinishedError, figure, number, render
+from borewright.calculations.base.answers import UnfinishedError, check_answer, figure, number, render
 from borewright.calculations.base.calculation import ESTIMATE, Calculation
 from borewright.calculations.base.fields import Quantity, Whole
 from borewright.calculations.base.loading import Loaded, UsedDefault, load, readings
-from borewright.calculations.base.outcome import Check, Outcome
+from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, pointer
 from borewright.quantities import Reading, System, TolerancePlan, read_quantity
 
@@ -51,7 +51,7 @@ def answer_loaded(calculation: Calculation, loaded: Loaded) -> dict[str, Any]:
         results = render(calculation.answer_schema, outcome.values, loaded.system, plan)
     except UnfinishedError as error:
         raise ImpossibleBuild([FieldError("#", f"with these inputs {error} does not come out as a number: check their sizes")]) from None
-    results["checks"] = [_check(check, loaded.system, plan) for check in outcome.checks]
+    results["checks"] = [check_answer(check, loaded.system, plan) for check in outcome.checks]
     results["cautions"] = list(dict.fromkeys([*outcome.cautions, *calculation.cautions, ESTIMATE]))
     results["assumptions"] = [*(_default(used, loaded.system) for used in loaded.defaults), *_chosen(outcome, loaded.system)]
     results["sensitivity"] = _sensitivity(calculation, outcome, plan, [pointer(*steps) for steps, _ in toleranced])
@@ -99,22 +99,6 @@ def _refuse(outcome: Outcome, plan: TolerancePlan) -> None:
             errors.append(FieldError(impossible.pointer, f"at a corner of the stated tolerances: {impossible.detail}"))
     if errors:
         raise ImpossibleBuild(errors)
-
-
-def _check(check: Check, system: System, plan: TolerancePlan) -> dict[str, Any]:
-    def corners(inside: np.ndarray[Any, np.dtype[np.bool_]]) -> np.ndarray[Any, np.dtype[np.bool_]]:
-        return plan.corners(inside).astype(np.bool_) if inside.size == plan.size else inside
-
-    limits = {side: figure(limit, check.kind, system) for side, limit in (("low", check.low), ("high", check.high)) if limit is not None}
-    return {
-        "name": check.name,
-        "verdict": check.judge(corners),
-        "value": figure(check.value, check.kind, system, plan),
-        "limits": limits,
-        "reason": check.reason,
-        "basis": check.basis,
-        "source": check.source,
-    }
 
 
 def _default(used: UsedDefault, system: System) -> dict[str, Any]:
