@@ -13,6 +13,7 @@ from borewright_client import Client
 ANSWERS: dict[str, dict[str, Any]] = {
     "/v1/displacement": {"displacement": {"value": 355.115153209, "unit": "in3"}},
     "/v1/displacement/batch": {"rows": 2, "columns": {"displacement": [349.847757904, 355.115153209]}},
+    "/v1/build-sheet": {"verdict": "pass"},
     "/v1/reference/units": {"length": ["mm", "cm"]},
     "/v1/openapi.json": {"openapi": "3.1.0"},
     "/health/live": {"status": "ok"},
@@ -27,6 +28,7 @@ class Canned(requests.adapters.BaseAdapter):
         response = requests.Response()
         response.status_code = 200
         response.request = request
+        response.headers["Content-Type"] = "application/json"
         response.raw = io.BytesIO(json.dumps(ANSWERS[request.path_url]).encode())
         return response
 

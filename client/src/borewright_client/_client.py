@@ -5,10 +5,11 @@ from urllib.parse import quote
 
 from borewright_client._errors import Unavailable
 from borewright_client._operations import Operations
+from borewright_client._sheet import Sheets
 from borewright_client._types import ReferenceTable
 
 
-class Client(Operations):
+class Client(Operations, Sheets):
     """Calls one Borewright service; close it, or use it in a `with` block.
 
     `timeout` limits each connect and each read, `deadline` the whole call with its `retries` and the waits between them, all in seconds.

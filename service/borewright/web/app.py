@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import Flask, Response
 
-from borewright.web import headers, health, operations, problems, reference
+from borewright.web import headers, health, operations, problems, reference, sheets
 from borewright.web.bodies import json_response
 from borewright.web.openapi import openapi
 from borewright.web.settings import Settings
@@ -24,6 +24,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     headers.register(app)
     problems.register(app)
     app.register_blueprint(operations.blueprint(chosen))
+    app.register_blueprint(sheets.blueprint(chosen))
     app.register_blueprint(reference.blueprint())
     app.register_blueprint(health.blueprint(readiness))
     document = openapi()

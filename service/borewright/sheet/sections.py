@@ -1,0 +1,179 @@
+"""Working out a build sheet: each section the build allows, one verdict over all, and what is missing for the rest."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import json
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
+
+from borewright import __version__
+from borewright.calculations.base.calculation import ESTIMATE
+from borewright.calculations.base.fields import Part, Request, RequestPart, Text
+from borewright.calculations.base.loading import load
+from borewright.calculations.base.problems import FieldError, InvalidRequest, Refusal
+from borewright.calculations.base.registry import calculations
+from borewright.calculations.base.single import answer
+from borewright.sheet.union import build_part, missing, picked
+
+WORST_FIRST = ("fail", "watch", "unknown", "pass")
+ORDER_OF_WORK = (
+    "bore-cleanup",
+    "displacement",
+    "compression",
+    "compression-target",
+    "part-selection",
+    "assembly-fit",
+    "valve-clearance",
+    "ring-gap",
+    "skirt-clearance",
+    "detonation-margin",
+    "strength",
+    "power-gain",
+    "crank-balance",
+    "air-correction",
+)
+DATE = r"^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"
+
+
+class OrderPart(RequestPart):
+    """The work order that the sheet belongs to."""
+
+    id = Text(64, "the shop's number of the order", required=True)
+    date = Text(10, "date of the sheet, YYYY-MM-DD; left out, today", pattern=DATE)
+    shop = Text(120, "who does the work")
+    customer = Text(120, "who ordered it")
+    engine = Text(120, "what is built")
+    notes = Text(2000, "anything else for the sheet")
+
+
+@cache
+def sheet_request() -> type[Request]:
+    """The request of a build sheet: an order and a build.
+
+    >>> sorted(sheet_request()().fields)
+    ['build', 'order', 'units']
+    """
+    members = {
+        "order": Part(OrderPart, "the work order", required=True),
+        "build": Part(build_part(), "what is known of the build: the fields of any of the calculations", required=True),
+        "__doc__": "What a build sheet needs.",
+    }
+    return type("BuildSheetRequest", (Request,), members)
+
+
+@cache
+def _schema() -> Request:
+    return sheet_request()()
+
+
+def build_sheet(body: Any, *, today: datetime.date | None = None) -> dict[str, Any]:
+    """Work out every section that the build allows.
+
+    Raises InvalidRequest or ImpossibleBuild where a field of the order or the build can't be read at all; what only one
+    section refuses is listed in `refused`.
+    """
+    loaded = load(_schema(), body)
+    build: dict[str, Any] = dict(body["build"])
+    named = {"units": body["units"]} if "units" in body else {}
+    sections: dict[str, Any] = {}
+    lacking: list[dict[str, Any]] = []
+    refused: list[dict[str, Any]] = []
+    assumptions = []
+    for name in order_of_work():
+        calculation = calculations()[name]
+        request = {**named, **picked(calculation.request_schema, build)}
+        absent = list(missing(calculation.request_schema, request))
+        if absent:
+            lacking.append({"section": name, "fields": absent})
+            continue
+        try:
+            sections[name] = answer(calculation, request)
+        except Refusal as refusal:
+            refused.append(_refused(name, refusal))
+            continue
+        if name == "bore-cleanup":
+            chosen = _clean_bore(sections[name], build)
+            if chosen is not None:
+                build["bore"] = chosen["value"]
+                assumptions.append(chosen)
+    checks = _checks(sections)
+    order = dict(loaded.data["order"])
+    order.setdefault("date", (today or datetime.datetime.now(datetime.UTC).date()).isoformat())
+    return {
+        "order": order,
+        "service_version": __version__,
+        "input_digest": digest(body),
+        "verdict": _verdict(checks, refused),
+        "sections": sections,
+        "missing": lacking,
+        "refused": refused,
+        "checks": checks,
+        "cautions": list(dict.fromkeys([*(text for section in sections.values() for text in section["cautions"]), ESTIMATE])),
+        "assumptions": [*assumptions, *_assumptions(sections)],
+        "sensitivity": [{"section": name, **share} for name, section in sections.items() for share in section["sensitivity"]],
+    }
+
+
+def order_of_work() -> list[str]:
+    """The sections in the order in which the questions are settled at the counter; what is not named here comes last.
+
+    >>> order_of_work()[-1] != "displacement"
+    True
+    """
+    names = list(calculations())
+    return sorted(names, key=lambda name: ORDER_OF_WORK.index(name) if name in ORDER_OF_WORK else len(ORDER_OF_WORK))
+
+
+def _clean_bore(section: Mapping[str, Any], build: Mapping[str, Any]) -> dict[str, Any] | None:
+    smallest = section.get("smallest_clean_size")
+    if "bore" in build or not smallest:
+        return None
+    return {
+        "name": "bore",
+        "value": {"value": smallest["value"], "unit": smallest["unit"]},
+        "basis": "caller",
+        "source": "the smallest size that cleans up, from bore-cleanup",
+    }
+
+
+def _refused(name: str, refusal: Refusal) -> dict[str, Any]:
+    kind = "invalid-request" if isinstance(refusal, InvalidRequest) else "impossible-build"
+    return {"section": name, "type": f"/problems/{kind}", "errors": [_moved(error) for error in refusal.errors]}
+
+
+def _moved(error: FieldError) -> dict[str, str]:
+    return {"pointer": "#/build" + error.pointer.removeprefix("#"), "detail": error.detail}
+
+
+def _checks(sections: Mapping[str, Any]) -> list[dict[str, Any]]:
+    found = [{"section": name, **check} for name, section in sections.items() for check in section["checks"]]
+    return sorted(found, key=lambda check: WORST_FIRST.index(check["verdict"]))
+
+
+def _verdict(checks: list[dict[str, Any]], refused: list[Any]) -> str:
+    if refused:
+        return "fail"
+    return str(checks[0]["verdict"]) if checks else "unknown"
+
+
+def _assumptions(sections: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Every assumption once, with the sections that made it."""
+    found: dict[str, dict[str, Any]] = {}
+    for name, section in sections.items():
+        for assumption in section["assumptions"]:
+            entry = found.setdefault(json.dumps(assumption, sort_keys=True), {**assumption, "sections": []})
+            entry["sections"].append(name)
+    return list(found.values())
+
+
+def digest(body: Any) -> str:
+    """A digest by which the same input can be recognised later: SHA-256 of its canonical JSON.
+
+    >>> digest({"a": 1, "b": 2}) == digest({"b": 2, "a": 1})
+    True
+    """
+    canonical = json.dumps(body, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+    return hashlib.sha256(canonical.encode("ascii")).hexdigest()
