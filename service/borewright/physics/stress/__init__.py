@@ -1,0 +1,65 @@
+"""Loads and stresses of piston, pin and rod, and what the material stands."""
+
+from borewright.physics.stress.fatigue import (
+    gerber_factor,
+    goodman_factor,
+    mean_and_alternating,
+    soderberg_factor,
+    strength_at_temperature,
+    yield_factor,
+)
+from borewright.physics.stress.loads import gas_force, inertia_force, piston_force, rod_angle, rod_force, side_force
+from borewright.physics.stress.pin import (
+    pin_bending_moment,
+    pin_bending_stress,
+    pin_ovalisation,
+    pin_ovalisation_stress,
+    pin_ovalisation_stresses,
+    pin_shear_stress,
+    textbook_pin_bending_moment,
+)
+from borewright.physics.stress.piston import (
+    bearing_pressure,
+    boss_bearing_length,
+    crown_stress,
+    crown_thickness,
+    land_bending_stress,
+    land_shear_stress,
+)
+from borewright.physics.stress.rod import direct_stress, johnson_load, rankine_load
+from borewright.physics.stress.sections import curved_bar_stress, equivalent_stress, tube_area, tube_section_modulus
+
+__all__ = [
+    "bearing_pressure",
+    "boss_bearing_length",
+    "crown_stress",
+    "crown_thickness",
+    "curved_bar_stress",
+    "direct_stress",
+    "equivalent_stress",
+    "gas_force",
+    "gerber_factor",
+    "goodman_factor",
+    "inertia_force",
+    "johnson_load",
+    "land_bending_stress",
+    "land_shear_stress",
+    "mean_and_alternating",
+    "pin_bending_moment",
+    "pin_bending_stress",
+    "pin_ovalisation",
+    "pin_ovalisation_stress",
+    "pin_ovalisation_stresses",
+    "pin_shear_stress",
+    "piston_force",
+    "rankine_load",
+    "rod_angle",
+    "rod_force",
+    "side_force",
+    "soderberg_factor",
+    "strength_at_temperature",
+    "textbook_pin_bending_moment",
+    "tube_area",
+    "tube_section_modulus",
+    "yield_factor",
+]

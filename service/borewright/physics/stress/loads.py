@@ -1,0 +1,206 @@
+"""Forces the cylinder's gas and the moving masses put on piston, pin and rod. Positive towards the crank."""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.crank import piston_acceleration
+from borewright.physics.volumes import circle_area
+
+STANDARD_ATMOSPHERE = 101325.0  # Pa
+
+
+def gas_force(pressure: ArrayLike, bore: ArrayLike, crankcase_pressure: ArrayLike = STANDARD_ATMOSPHERE) -> FloatArray:
+    """Force of the gas on the piston, (p − p_k)·π/4·B².
+
+    Parameters
+    ----------
+    pressure, crankcase_pressure : array [Pa]
+        Absolute. A gauge pressure goes with a crankcase pressure of zero.
+    bore : array [m]
+
+    Returns
+    -------
+    array [N]
+
+    Raises
+    ------
+    ValueError
+        For a bore below zero or a pressure that is not finite.
+
+    References
+    ----------
+    R. S. Khurmi and J. K. Gupta, A Textbook of Machine Design, ch. 32.
+
+    Examples
+    --------
+    >>> round(float(gas_force(3.15e6, 0.100, 0.0)))
+    24740
+    """
+    p, p_k = floats(pressure), floats(crankcase_pressure)
+    require(np.isfinite(p) & np.isfinite(p_k), "pressures must be finite")
+    return (p - p_k) * circle_area(bore)
+
+
+def inertia_force(
+    mass: ArrayLike, angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, speed: ArrayLike, pin_offset: ArrayLike = 0.0
+) -> FloatArray:
+    """Inertia force of a mass that moves with the piston, −m·a, with the exact acceleration.
+
+    Parameters
+    ----------
+    mass : array [kg]
+    angle : array [rad]
+    stroke, rod_length : array [m]
+    speed : array [rad/s]
+    pin_offset : array [m]
+
+    Returns
+    -------
+    array [N]
+        Below zero near top dead centre, where the mass pulls away from the crank.
+
+    Raises
+    ------
+    ValueError
+        For a mass below zero or a linkage that cannot turn.
+
+    Examples
+    --------
+    >>> round(float(inertia_force(2.25, 0.0, 0.190, 0.380, 1800 * np.pi / 30)))
+    -9493
+    """
+    m = floats(mass)
+    require((m >= 0.0) & np.isfinite(m), "mass must be finite and not below zero")
+    return -m * piston_acceleration(angle, stroke, rod_length, speed, pin_offset)
+
+
+def piston_force(
+    pressure: ArrayLike,
+    bore: ArrayLike,
+    mass: ArrayLike,
+    angle: ArrayLike,
+    stroke: ArrayLike,
+    rod_length: ArrayLike,
+    speed: ArrayLike,
+    pin_offset: ArrayLike = 0.0,
+    crankcase_pressure: ArrayLike = STANDARD_ATMOSPHERE,
+) -> FloatArray:
+    """Force passed on along the bore below a mass, gas less inertia: (p − p_k)·π/4·B² − m·a.
+
+    With the mass of piston and rings it is the load of the bosses on the pin; with the pin's added, of the pin on the rod;
+    with the rod's reciprocating share added, of the shank at the big end. Friction at the wall is left out.
+
+    Parameters
+    ----------
+    pressure, crankcase_pressure : array [Pa]
+        Absolute.
+    bore : array [m]
+    mass : array [kg]
+    angle : array [rad]
+    stroke, rod_length : array [m]
+    speed : array [rad/s]
+    pin_offset : array [m]
+
+    Returns
+    -------
+    array [N]
+
+    Raises
+    ------
+    ValueError
+        As `gas_force` and `inertia_force`.
+
+    Examples
+    --------
+    >>> round(float(piston_force(3.15e6, 0.1, 2.25, 0.0, 0.19, 0.38, 1800 * np.pi / 30, crankcase_pressure=0.0)))
+    15247
+    """
+    return gas_force(pressure, bore, crankcase_pressure) + inertia_force(mass, angle, stroke, rod_length, speed, pin_offset)
+
+
+def rod_angle(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike = 0.0) -> FloatArray:
+    """Lean of the rod from the bore, asin((r·sin θ + e)/L).
+
+    Parameters
+    ----------
+    angle : array [rad]
+    stroke, rod_length, pin_offset : array [m]
+
+    Returns
+    -------
+    array [rad]
+
+    Raises
+    ------
+    ValueError
+        For a rod too short to turn.
+
+    Examples
+    --------
+    >>> round(float(np.degrees(rod_angle(np.pi / 2, 0.086, 0.1435))), 3)
+    17.437
+    """
+    r, L, e = floats(stroke) / 2.0, floats(rod_length), floats(pin_offset)
+    require(r + np.abs(e) < L, "the rod must be longer than the crank throw plus the pin offset, or the crank cannot turn")
+    lean: FloatArray = np.arcsin((r * np.sin(floats(angle)) + e) / L)
+    return lean
+
+
+def rod_force(force: ArrayLike, lean: ArrayLike) -> FloatArray:
+    """Force along the rod for a force along the bore, F/cos φ; compression above zero.
+
+    Parameters
+    ----------
+    force : array [N]
+    lean : array [rad]
+        Of the rod from the bore.
+
+    Returns
+    -------
+    array [N]
+
+    Raises
+    ------
+    ValueError
+        For a rod lying across the bore.
+
+    Examples
+    --------
+    >>> round(float(rod_force(1000.0, np.radians(17.438))), 1)
+    1048.2
+    """
+    phi = floats(lean)
+    require(np.abs(phi) < np.pi / 2.0, "the rod must lean less than a right angle")
+    along: FloatArray = floats(force) / np.cos(phi)
+    return along
+
+
+def side_force(force: ArrayLike, lean: ArrayLike) -> FloatArray:
+    """Force of the skirt on the cylinder wall, F·tan φ; above zero on the major thrust side.
+
+    Parameters
+    ----------
+    force : array [N]
+        Along the bore.
+    lean : array [rad]
+        Of the rod from the bore.
+
+    Returns
+    -------
+    array [N]
+
+    Raises
+    ------
+    ValueError
+        For a rod lying across the bore.
+
+    Examples
+    --------
+    >>> round(float(side_force(1000.0, np.radians(17.438))), 1)
+    314.1
+    """
+    phi = floats(lean)
+    require(np.abs(phi) < np.pi / 2.0, "the rod must lean less than a right angle")
+    across: FloatArray = floats(force) * np.tan(phi)
+    return across

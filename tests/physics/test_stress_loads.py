@@ -1,0 +1,62 @@
+"""Invariants of gas and inertia forces."""
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from borewright.physics import crank, stress
+
+TURN = np.linspace(0.0, 2 * np.pi, 721)
+
+
+@given(mass=st.floats(min_value=0.1, max_value=2.0), speed=st.floats(min_value=10.0, max_value=1200.0))
+def test_inertia_does_no_work_over_a_turn(mass: float, speed: float) -> None:
+    force = stress.inertia_force(mass, TURN, 0.09, 0.15, speed, 0.001)
+    velocity = crank.piston_speed(TURN, 0.09, 0.15, speed, 0.001)
+    assert np.trapezoid(force * velocity, TURN) == pytest.approx(0.0, abs=1e-9 * mass * speed**3)
+
+
+def test_piston_force_is_gas_less_inertia_and_scalars_are_elements() -> None:
+    pressure = 1e5 + 5e6 * np.exp(-(((TURN - 0.2) / 0.4) ** 2))
+    mass = np.array([[0.4], [0.6]])
+    force = stress.piston_force(pressure, 0.1, mass, TURN, 0.09, 0.15, 600.0)
+    assert force.shape == (2, 721)
+    expected = stress.gas_force(pressure, 0.1) - mass * crank.piston_acceleration(TURN, 0.09, 0.15, 600.0)
+    np.testing.assert_allclose(force, expected, rtol=1e-12, atol=1e-9)
+    alone = stress.piston_force(pressure[30], 0.1, 0.6, TURN[30], 0.09, 0.15, 600.0)
+    assert force[1, 30] == pytest.approx(alone, rel=1e-13)
+
+
+@given(angle=st.floats(min_value=-7.0, max_value=7.0), force=st.floats(min_value=-1e5, max_value=1e5))
+def test_rod_and_wall_hold_the_piston_in_balance(angle: float, force: float) -> None:
+    lean = stress.rod_angle(angle, 0.09, 0.15, 0.001)
+    along, across = stress.rod_force(force, lean), stress.side_force(force, lean)
+    assert along * np.cos(lean) == pytest.approx(force, rel=1e-12, abs=1e-9)
+    assert along * np.sin(lean) == pytest.approx(across, rel=1e-12, abs=1e-9)
+    # the rod's length closes the linkage
+    height = crank.pin_height(angle, 0.09, 0.15, 0.001)
+    assert height == pytest.approx(0.045 * np.cos(angle) + 0.15 * np.cos(lean), rel=1e-12)
+
+
+def test_power_stroke_thrust_is_above_zero() -> None:
+    assert stress.side_force(1000.0, stress.rod_angle(np.pi / 2, 0.09, 0.15)) > 0.0
+
+
+@pytest.mark.parametrize(
+    ("formula", "arguments"),
+    [
+        (stress.gas_force, (np.nan, 0.1)),
+        (stress.gas_force, (1e6, -0.1)),
+        (stress.inertia_force, (-0.1, 0.0, 0.09, 0.15, 600.0)),
+        (stress.inertia_force, (0.1, 0.0, 0.09, 0.04, 600.0)),
+        (stress.rod_angle, (0.0, 0.09, 0.04)),
+        (stress.rod_force, (1.0, 1.6)),
+        (stress.side_force, (1.0, -1.6)),
+    ],
+)
+def test_impossible_loads_are_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:
+    with pytest.raises(ValueError, match="must"):
+        formula(*arguments)

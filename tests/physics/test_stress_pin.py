@@ -1,0 +1,111 @@
+"""A piston pin's stresses against equilibrium and energy, worked numerically."""
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import integrate
+
+from borewright.physics import stress
+from borewright.physics.stress import pin
+
+wall_shares = st.floats(min_value=0.2, max_value=0.9)
+
+
+@given(
+    length=st.floats(min_value=0.04, max_value=0.09),
+    span_share=st.floats(min_value=0.3, max_value=0.7),
+    rod_share=st.floats(min_value=0.5, max_value=1.0),
+)
+def test_bending_moment_is_the_integral_of_the_shear(length: float, span_share: float, rod_share: float) -> None:
+    span = length * span_share
+    width = span * rod_share
+    force = 30e3
+    # along half the pin, from its end to the middle: the boss pushes up evenly, the rod down evenly
+    boss, rod = (length - span) / 2, width / 2
+    lever_of_boss = span / 2 + boss / 2
+    moment = force / 2 * lever_of_boss - force / 2 * rod / 2
+    assert stress.pin_bending_moment(force, length, span, width) == pytest.approx(moment, rel=1e-12)
+
+
+def test_textbook_moment_is_the_general_one_for_a_pin_as_long_as_the_bore() -> None:
+    assert stress.pin_bending_moment(1e4, 0.1, 0.045, 0.045) == pytest.approx(stress.textbook_pin_bending_moment(1e4, 0.1), rel=1e-14)
+
+
+@given(share=st.floats(min_value=0.0, max_value=0.95))
+def test_shear_peak_is_first_moment_over_second_moment(share: float) -> None:
+    """τ = V·Q/(I·b) at the neutral axis, with Q and I of the half ring."""
+    D, d, V = 0.022, 0.022 * share, 20e3
+    Q = (D**3 - d**3) / 12
+    second_moment = np.pi / 64 * (D**4 - d**4)
+    assert stress.pin_shear_stress(2 * V, D, d) == pytest.approx(V * Q / (second_moment * (D - d)), rel=1e-9)
+
+
+def ring_moment_by_energy() -> Callable[[float], float]:
+    """Moment around a thin ring of unit radius under p₀·|cos θ| carrying unit force, the redundant moment from Castigliano."""
+    p_0 = 2.0 / np.pi
+    hoop_top = p_0 / 2  # horizontal pull across the quarter above the side
+
+    def without_redundant(theta: float) -> float:
+        """From the cut under the load round to θ: the hoop force at the cut and the load between, about the section at θ."""
+        load, _ = integrate.quad(lambda t: p_0 * np.cos(t) * np.sin(theta - t), 0.0, theta)
+        return hoop_top * (1.0 - np.cos(theta)) - load
+
+    total, _ = integrate.quad(without_redundant, 0.0, np.pi / 2)
+    redundant = -total / (np.pi / 2)  # no rotation of the cut under the load, by symmetry
+    return lambda theta: redundant + without_redundant(theta)
+
+
+def test_ring_coefficients_by_energy() -> None:
+    moment = ring_moment_by_energy()
+    assert abs(moment(0.0)) == pytest.approx(pin.RING_TOP_MOMENT, rel=1e-9)
+    assert abs(moment(np.pi / 2)) == pytest.approx(pin.RING_SIDE_MOMENT, rel=1e-9)
+    assert np.sign(moment(0.0)) == -np.sign(moment(np.pi / 2))
+    # closing of the diameter: twice the work of a unit load pair's moment, cos θ/2 less its own mean, on the quarter
+    closing, _ = integrate.quad(lambda t: moment(t) * (np.sin(t) / 2 - 1 / np.pi), 0.0, np.pi / 2)
+    assert 4 * abs(closing) == pytest.approx(pin.RING_CLOSING, rel=1e-9)
+
+
+@given(share=wall_shares)
+def test_ring_signs_and_largest(share: float) -> None:
+    stresses = stress.pin_ovalisation_stresses(30e3, 0.022, 0.022 * share, 0.06)
+    top_inside, top_outside, side_inside, _ = (float(value) for value in stresses)
+    assert top_inside > top_outside
+    assert side_inside < 0.0
+    largest = max(abs(float(value)) for value in stresses)
+    assert stress.pin_ovalisation_stress(30e3, 0.022, 0.022 * share, 0.06) == pytest.approx(largest, rel=1e-14)
+
+
+def test_thin_ring_limit_of_the_stress() -> None:
+    outer, inner, w = 0.100, 0.098, 1e3 / 0.05
+    R, h = 0.0495, 0.001
+    plain = 6 * pin.RING_SIDE_MOMENT * w * R / h**2 + w / (2 * h)
+    assert stress.pin_ovalisation_stress(1e3, outer, inner, 0.05) == pytest.approx(plain, rel=0.01)
+
+
+def test_scalars_are_elements_of_arrays() -> None:
+    force, inner = np.array([1e4, 4e4]), np.array([[0.010], [0.014]])
+    for formula in (stress.pin_shear_stress, stress.pin_bending_stress):
+        assert formula(force, 0.022, inner)[1, 1] == pytest.approx(formula(4e4, 0.022, 0.014), rel=1e-14)
+    table = stress.pin_ovalisation_stress(force, 0.022, inner, 0.06)
+    assert table.shape == (2, 2)
+    assert table[1, 1] == pytest.approx(stress.pin_ovalisation_stress(4e4, 0.022, 0.014, 0.06), rel=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("formula", "arguments"),
+    [
+        (stress.pin_bending_moment, (1.0, 0.06, 0.07, 0.02)),
+        (stress.pin_bending_moment, (1.0, 0.06, 0.02, 0.03)),
+        (stress.textbook_pin_bending_moment, (1.0, 0.0)),
+        (stress.pin_shear_stress, (1.0, 0.02, 0.02)),
+        (stress.pin_ovalisation_stress, (1.0, 0.02, 0.0, 0.06)),
+        (stress.pin_ovalisation_stress, (1.0, 0.02, 0.01, 0.0)),
+        (stress.pin_ovalisation, (1.0, 0.02, 0.01, 0.06, 0.0)),
+    ],
+)
+def test_impossible_pins_are_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:
+    with pytest.raises(ValueError, match="must"):
+        formula(*arguments)
