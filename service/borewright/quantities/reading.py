@@ -12,7 +12,7 @@ from borewright.quantities.units import KINDS, Kind, System
 # 20 decimals: what the shortest round-tripping spelling of a double can need (0.00012345678901234567)
 UNSIGNED = r"(?:[0-9]{1,18}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][+-]?[0-9]{1,2})?"
 _NUMBER = rf"[+-]?{UNSIGNED}"
-_UNIT = r"[^0-9±+\-.\s][^±]{0,15}?|1e-6/[A-Za-z]{1,4}|1"
+_UNIT = r"[^0-9±+\-.,_\s][^±]{0,15}?|1e-6/[A-Za-z]{1,4}|1"
 _SPELLING = re.compile(
     rf"\s*(?P<value>{_NUMBER})(?:\s*(?P<unit>{_UNIT}))?(?:\s*(?:±|\+/-)\s*(?P<tol>{UNSIGNED})(?:\s*(?P<tol_unit>{_UNIT}))?)?\s*"
 )

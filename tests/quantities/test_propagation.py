@@ -1,0 +1,121 @@
+"""Tolerances: corners against brute force, uncertainty against the `uncertainties` library."""
+
+import itertools
+import math
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+from uncertainties import ufloat, umath
+
+from borewright.quantities import TolerancePlan
+
+Function = Callable[..., Any]
+
+# The same formula on arrays and on the library's numbers; every one is smooth where it is drawn.
+FUNCTIONS: dict[str, tuple[Function, Function]] = {
+    "sum": (lambda x, y, z: x + y - 2 * z, lambda x, y, z: x + y - 2 * z),
+    "swept volume": (lambda x, y, z: math.pi / 4 * x**2 * y + z, lambda x, y, z: math.pi / 4 * x**2 * y + z),
+    "compression": (lambda x, y, z: 1 + x**2 * y / (z + x / 10), lambda x, y, z: 1 + x**2 * y / (z + x / 10)),
+    "power": (lambda x, y, z: x**1.4 * np.exp(-y / 5) / z, lambda x, y, z: x**1.4 * umath.exp(-y / 5) / z),
+    "crank": (lambda x, y, z: x * np.cos(y) + np.sqrt(100 + z**2), lambda x, y, z: x * umath.cos(y) + umath.sqrt(100 + z**2)),
+}
+NOMINALS = st.floats(1.0, 10.0)
+SHARES = st.floats(1e-5, 2e-2)  # of the nominal
+
+
+def spread(function: Function, nominals: list[float], half_widths: list[float]) -> Any:
+    """The propagated result of a function of columns."""
+    plan = TolerancePlan(nominals, half_widths)
+    return plan.summarise(function(*(plan.column(index) for index in range(len(nominals)))))
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+@given(nominals=st.tuples(NOMINALS, NOMINALS, NOMINALS), shares=st.tuples(SHARES, SHARES, SHARES))
+def test_uncertainty_against_the_library(name: str, nominals: tuple[float, ...], shares: tuple[float, ...]) -> None:
+    """Expanded uncertainty and each share of the variance agree with automatic differentiation (`uncertainties`, JCGM 100 eq. 10)."""
+    ours, theirs = FUNCTIONS[name]
+    half_widths = [nominal * share for nominal, share in zip(nominals, shares, strict=True)]
+    inputs = [ufloat(nominal, width / math.sqrt(3)) for nominal, width in zip(nominals, half_widths, strict=True)]
+    expected = theirs(*inputs)
+    assume(expected.std_dev > 1e-9 * abs(expected.nominal_value))  # below it both drown in the last digits of a double
+    found = spread(ours, list(nominals), half_widths)
+    assert found.value == pytest.approx(expected.nominal_value, rel=1e-12, abs=1e-12)
+    assert found.uncertainty == pytest.approx(2 * expected.std_dev, rel=2e-5)
+    components = expected.error_components()
+    for input_, variance in zip(inputs, found.variances, strict=True):
+        assert variance == pytest.approx(components.get(input_, 0.0) ** 2, rel=1e-4, abs=1e-4 * expected.std_dev**2)
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+@given(nominals=st.tuples(NOMINALS, NOMINALS, NOMINALS), shares=st.tuples(SHARES, SHARES, SHARES))
+def test_worst_case_is_brute_force_over_corners(name: str, nominals: tuple[float, ...], shares: tuple[float, ...]) -> None:
+    """Bounds are the extremes over every combination of low and high, worked out one by one."""
+    ours, _ = FUNCTIONS[name]
+    half_widths = [nominal * share for nominal, share in zip(nominals, shares, strict=True)]
+    ends = [(nominal - width, nominal + width) for nominal, width in zip(nominals, half_widths, strict=True)]
+    corners = [float(ours(*corner)) for corner in itertools.product(*ends)] + [float(ours(*nominals))]
+    found = spread(ours, list(nominals), half_widths)
+    assert (found.low, found.high) == pytest.approx((min(corners), max(corners)), rel=1e-14)
+
+
+@pytest.mark.parametrize("count", range(7))
+def test_every_corner_once(count: int) -> None:
+    """The plan holds each corner exactly once, whatever the number of inputs."""
+    nominals, half_widths = [float(10 * index) for index in range(count)], [1.0 + index for index in range(count)]
+    plan = TolerancePlan(nominals, half_widths)
+    columns = [plan.corners(plan.column(index))[1:] for index in range(count)]
+    ends = [(nominal - width, nominal + width) for nominal, width in zip(nominals, half_widths, strict=True)]
+    assert sorted(zip(*columns, strict=True)) == sorted(itertools.product(*ends) if count else [])
+    assert all(plan.column(index).shape == (plan.size,) for index in range(count))
+
+
+def test_without_tolerances() -> None:
+    """No toleranced input: one point, no spread, no uncertainty."""
+    plan = TolerancePlan([], [])
+    found = plan.summarise([7.0])
+    assert plan.size == 1
+    assert (found.value, found.low, found.high, found.uncertainty, found.variances.size) == (7.0, 7.0, 7.0, 0.0, 0)
+
+
+def test_a_result_that_depends_on_nothing() -> None:
+    """A constant of shape (1,) has no spread in any plan, to the last digit."""
+    found = TolerancePlan([1.0, 2.0], [0.1, 0.2]).summarise(np.array([5.0]))
+    assert (found.value, found.low, found.high, found.uncertainty) == (5.0, 5.0, 5.0, 0.0)
+
+
+@given(value=st.floats(1e-6, 1e6))
+def test_an_input_without_influence_has_no_share(value: float) -> None:
+    """An input that does not enter the result contributes exactly nothing, not the noise of a double."""
+    found = spread(lambda x, _: x * math.pi, [value, 3.0], [value / 100, 0.1])
+    assert found.variances[0] > 0
+    assert found.variances[1] == 0.0
+
+
+def test_the_nominal_counts_towards_the_bounds() -> None:
+    """Where the extreme lies inside, the bounds at least hold the value itself."""
+    found = spread(lambda x: x**2, [0.0], [1.0])
+    assert (found.low, found.value, found.high) == (0.0, 0.0, 1.0)
+
+
+@given(st.lists(st.tuples(st.floats(-100, 100), st.floats(1e-3, 10), st.floats(-5, 5)), min_size=1, max_size=8))
+def test_a_linear_function_is_exact(terms: list[tuple[float, float, float]]) -> None:
+    """Σ c·x: the worst case is Σ |c|·a, the expanded uncertainty 2·√(Σ c²·a²/3) (JCGM 100, 4.3.7, 5.1.2, 6.2.1)."""
+    nominals, half_widths, factors = (list(column) for column in zip(*terms, strict=True))
+    found = spread(lambda *columns: sum(factor * column for factor, column in zip(factors, columns, strict=True)), nominals, half_widths)
+    reach = sum(abs(factor) * width for factor, width in zip(factors, half_widths, strict=True))
+    slack = 1e-11 * (1 + sum(abs(factor * nominal) for factor, nominal in zip(factors, nominals, strict=True)))
+    assert found.high - found.value == pytest.approx(reach, abs=slack)
+    assert found.value - found.low == pytest.approx(reach, abs=slack)
+    spread_ = 2 * math.sqrt(sum((factor * width) ** 2 / 3 for factor, width in zip(factors, half_widths, strict=True)))
+    assert found.uncertainty == pytest.approx(spread_, abs=100 * slack)
+
+
+@pytest.mark.parametrize("power", [1, 2, 3, 4])
+def test_the_stencil_is_exact_to_the_fourth_power(power: int) -> None:
+    """A five-point stencil differentiates polynomials to degree four without error, however wide the tolerance."""
+    found = spread(lambda x: x**power, [3.0], [1.5])
+    assert found.uncertainty == pytest.approx(2 * power * 3.0 ** (power - 1) * 1.5 / math.sqrt(3), rel=1e-10)
