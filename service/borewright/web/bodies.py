@@ -6,6 +6,7 @@ from typing import Any
 
 import orjson
 from flask import Response, request
+from gunicorn.http.errors import ParseException
 
 from borewright.web.problems import Problem
 from borewright.web.strict_json import StrictDecoder
@@ -23,6 +24,13 @@ def read_json(decoder: StrictDecoder, most_bytes: int) -> Any:
     if request.mimetype != JSON or charset not in ("utf-8", "utf8"):
         shown = request.headers.get("Content-Type", "none")[:100]
         raise Problem("unsupported-media-type", f"the Content-Type is {shown}: send {JSON} in UTF-8", headers={"Accept-Post": JSON})
+    coding = request.headers.get("Content-Encoding", "identity")
+    if coding.lower() != "identity":
+        raise Problem(
+            "unsupported-media-type",
+            f"the Content-Encoding is {coding[:100]}: send the body as it is",
+            headers={"Accept-Encoding": "identity"},
+        )
     return decoder.decode(_read(most_bytes))
 
 
@@ -31,12 +39,19 @@ def _read(most_bytes: int) -> bytes:
     if (request.content_length or 0) > most_bytes:
         raise _too_large(most_bytes)
     parts, size = [], 0
-    while part := request.stream.read(min(_CHUNK, most_bytes + 1 - size)):
+    while part := _part(min(_CHUNK, most_bytes + 1 - size)):
         parts.append(part)
         size += len(part)
         if size > most_bytes:
             raise _too_large(most_bytes)
     return b"".join(parts)
+
+
+def _part(size: int) -> bytes:
+    try:
+        return request.stream.read(size)
+    except ParseException as error:  # gunicorn reads chunks as they are asked for, and finds only then that they are broken
+        raise Problem("bad-request", f"the body's chunks can't be read: {error}", headers={"Connection": "close"}) from None
 
 
 def _too_large(most_bytes: int) -> Problem:

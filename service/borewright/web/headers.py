@@ -17,17 +17,28 @@ SECURITY = {
 }
 
 
+def new_request_id() -> str:
+    """A fresh request id.
+
+    >>> len(new_request_id())
+    32
+    """
+    return uuid.uuid4().hex
+
+
 def register(app: Flask) -> None:
     """Give each request its id (the caller's own where it is well formed) and each answer its headers."""
 
     @app.before_request
     def _begin() -> None:
         given = request.headers.get("X-Request-Id", "")
-        g.request_id = given if _REQUEST_ID.fullmatch(given) else uuid.uuid4().hex
+        g.request_id = given if _REQUEST_ID.fullmatch(given) else new_request_id()
 
     @app.after_request
     def _end(response: Response) -> Response:
         response.headers["X-Request-Id"] = g.request_id
+        if request.method == "OPTIONS":  # Flask's own answer: Allow, and an empty body that is no HTML
+            response.headers.pop("Content-Type", None)
         for name, value in SECURITY.items():
             response.headers.setdefault(name, value)
         if not response.cache_control.max_age:

@@ -145,6 +145,13 @@ def _without_tolerance(value: Any) -> Any:
     return value
 
 
+# null leaves the field out; anything else is taken too, since a wrong entry fails its own row and no other
+_ANY_ENTRY = {
+    "type": ["null", "string", "number", "boolean", "object", "array"],
+    "description": "null leaves the field out of the row; an entry that can't be read fails its row alone",
+}
+
+
 def _batch(spec: APISpec, calculation: Calculation) -> None:
     name = calculation.request.__name__.removesuffix("Request")
     whole = spec.components.schemas[calculation.request.__name__]
@@ -153,7 +160,7 @@ def _batch(spec: APISpec, calculation: Calculation) -> None:
         item = _property_at(spec, whole, steps)
         columns[".".join(steps)] = {
             "type": "array",
-            "items": {"anyOf": [{key: value for key, value in item.items() if key not in ("description", "default")}, {"type": "null"}]},
+            "items": {"anyOf": [{key: value for key, value in item.items() if key not in ("description", "default")}, _ANY_ENTRY]},
             "minItems": 1,
         }
     common = {member: value for member, value in whole["properties"].items() if member != "units"}
@@ -218,8 +225,9 @@ def _batch_answer() -> dict[str, Any]:
             "failures": {"type": "array", "items": failure},
             "checks": {"type": "object", "additionalProperties": verdicts},
             "cautions": {"type": "array", "items": {"type": "string"}},
+            "assumptions": {"type": "array", "items": {"$ref": "#/components/schemas/AssumptionAnswer"}},
         },
-        "required": ["rows", "columns", "units", "failures", "checks", "cautions"],
+        "required": ["rows", "columns", "units", "failures", "checks", "cautions", "assumptions"],
         "additionalProperties": True,
     }
 
@@ -257,7 +265,7 @@ def _sheet(spec: APISpec) -> None:
     operation = {
         "operationId": "build_sheet",
         "summary": "Build sheet",
-        "description": "One call for a whole order: every section that the build's fields allow, one verdict, and what is missing for the rest.",
+        "description": "One call for a whole order: every section its fields allow, one verdict, and what is missing for the rest.",
         "tags": ["calculations"],
         "requestBody": {"required": True, "content": {JSON: {"schema": {"$ref": "#/components/schemas/BuildSheetRequest"}}}},
         "responses": _responses(POST_PROBLEMS, {"$ref": "#/components/schemas/BuildSheetAnswer"}) | {"422": _unprocessable()},

@@ -17,6 +17,7 @@ from borewright.calculations.base.problems import nearest as nearest_name
 from borewright.web.strict_json import NotJsonError
 
 MEDIA_TYPE = "application/problem+json"
+MOST_ERRORS = 100  # a body of nothing but wrong fields would be answered with more than it sent
 log = logging.getLogger(__name__)
 
 
@@ -78,11 +79,18 @@ PROBLEMS: Mapping[str, ProblemType] = MappingProxyType(
                 "too-large", 413, "The body is too large", "The body is larger than the service takes.", "Send less at once: split a batch."
             ),
             ProblemType(
+                "path-too-long",
+                414,
+                "The address is too long",
+                "The request line is longer than the server reads.",
+                "Send what the request says in its body.",
+            ),
+            ProblemType(
                 "unsupported-media-type",
                 415,
                 "The body is not declared as JSON",
-                "The Content-Type of the body is not application/json.",
-                "Send the header Content-Type: application/json.",
+                "The Content-Type of the body is not application/json, or the body is compressed.",
+                "Send the header Content-Type: application/json, and the body as it is.",
             ),
             ProblemType(
                 "invalid-request",
@@ -104,6 +112,13 @@ PROBLEMS: Mapping[str, ProblemType] = MappingProxyType(
                 "Too many requests",
                 "The caller has sent more requests than it may.",
                 "Wait as long as Retry-After says.",
+            ),
+            ProblemType(
+                "headers-too-large",
+                431,
+                "The headers are too large",
+                "The request has more or longer headers than the server reads.",
+                "Leave out the headers that the service does not need: it reads few.",
             ),
             ProblemType(
                 "unavailable",
@@ -161,7 +176,9 @@ def document(problem: Problem) -> dict[str, Any]:
         "detail": printable(problem.detail),
     }
     if problem.errors:
-        found["errors"] = [{"pointer": printable(error.pointer), "detail": printable(error.detail)} for error in problem.errors]
+        found["errors"] = [
+            {"pointer": printable(error.pointer), "detail": printable(error.detail)} for error in problem.errors[:MOST_ERRORS]
+        ]
     return found
 
 
@@ -174,12 +191,19 @@ def printable(text: str) -> str:
     return text.encode("utf-8", "replace").decode("utf-8")
 
 
+def body_of(problem: Problem, request_id: str | None) -> bytes:
+    """The problem document as JSON, with the id of its request.
+
+    >>> body_of(Problem("not-found", "nothing is here"), "a1")[-19:]
+    b'"request_id":"a1"}'
+    """
+    named = {} if request_id is None else {"request_id": request_id}
+    return orjson.dumps({**document(problem), **named})
+
+
 def respond(problem: Problem) -> Response:
     """The HTTP answer to a problem."""
-    found = document(problem)
-    if "request_id" in g:
-        found["request_id"] = g.request_id
-    response = Response(orjson.dumps(found), status=problem.kind.status, mimetype=MEDIA_TYPE)
+    response = Response(body_of(problem, g.get("request_id")), status=problem.kind.status, mimetype=MEDIA_TYPE)
     response.headers.update(problem.headers)
     return response
 

@@ -8,13 +8,14 @@ from typing import Any
 from gunicorn.app.base import BaseApplication
 
 from borewright.web.app import create_app
+from borewright.web.settings import Settings
 
 GRACE = 30  # seconds that running requests get to finish on SIGTERM
 THREADS = 64  # half-sent requests hold a thread each: enough of them that a few slow callers don't starve the rest
 
 
 def options(host: str, port: int, workers: int) -> dict[str, Any]:
-    """Settings of gunicorn: gthread drains queued requests on SIGTERM where sync resets them.
+    """Settings of gunicorn: our worker is its gthread, which drains queued requests on SIGTERM where sync resets them.
 
     >>> options("127.0.0.1", 8080, 2)["bind"]
     '127.0.0.1:8080'
@@ -22,7 +23,7 @@ def options(host: str, port: int, workers: int) -> dict[str, Any]:
     return {
         "bind": f"[{host}]:{port}" if ":" in host else f"{host}:{port}",
         "workers": workers,
-        "worker_class": "gthread",
+        "worker_class": "borewright.web.worker.Worker",
         "threads": THREADS,
         "graceful_timeout": GRACE,
         "timeout": 60,
@@ -51,5 +52,9 @@ class Server(BaseApplication):
 
 
 def serve(host: str, port: int, workers: int) -> None:
-    """Serve until a signal ends it."""
+    """Serve until a signal ends it.
+
+    Raises SettingError before anything is started where a setting can't be used.
+    """
+    Settings.from_environment()
     Server(options(host, port, workers)).run()

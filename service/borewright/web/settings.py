@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
 PREFIX = "BOREWRIGHT_"
+_MOST_DIGITS = 12
 
 
 class SettingError(ValueError):
@@ -45,7 +46,7 @@ class Settings:
             name = PREFIX + setting.name.upper()
             if name in given:
                 text = given[name]
-                if not (text.isascii() and text.isdigit() and 0 < int(text) < 10**12):
-                    raise SettingError(f"{name} must be a whole number above zero, not {text!r}")
+                if not (text.isascii() and text.isdigit() and len(text) <= _MOST_DIGITS and int(text) > 0):
+                    raise SettingError(f"{name} must be a whole number above zero, of at most {_MOST_DIGITS} digits, not {text[:40]!r}")
                 chosen[setting.name] = int(text)
         return cls(**chosen)

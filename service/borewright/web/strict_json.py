@@ -12,7 +12,8 @@ from typing import Any
 from borewright.calculations.base.problems import FieldError, pointer
 
 _EXACT_DIGITS = 18  # more are read as a float, as any JSON number may be (RFC 8259, section 6)
-_TOKENS = re.compile(rb'"(?:[^"\\]|\\.)*"|[\[{]|[\]}]', re.DOTALL)
+# a string that never ends runs to the end of the body: else each of its quotes would be searched again to the end
+_TOKENS = re.compile(rb'"(?:[^"\\]++|\\.)*+(?:"|\\?\Z)|[\[{]|[\]}]', re.DOTALL)
 
 
 class NotJsonError(ValueError):
