@@ -198,11 +198,11 @@ def render(schema: Schema, values: Mapping[str, Any], system: System, plan: Tole
 
     Raises UnfinishedError where a figure that can't be null is not a number.
     """
-    answer: dict[str, Any] = {}
-    for name, field in schema.fields.items():
-        if name in values and not (isinstance(schema, Answer) and name in COMMON_FIELDS):
-            answer[name] = _rendered(field, values[name], system, plan, name)
-    return answer
+    return _tree(schema, {name: value for name, value in values.items() if name not in COMMON_FIELDS}, system, plan)
+
+
+def _tree(schema: Schema, values: Mapping[str, Any], system: System, plan: TolerancePlan | None) -> dict[str, Any]:
+    return {name: _rendered(field, values[name], system, plan, name) for name, field in schema.fields.items() if name in values}
 
 
 def _rendered(field: fields.Field[Any], value: Any, system: System, plan: TolerancePlan | None, name: str) -> Any:
@@ -216,7 +216,7 @@ def _rendered(field: fields.Field[Any], value: Any, system: System, plan: Tolera
     if isinstance(value, Check):
         return check_answer(value, system, plan)
     if isinstance(field, fields.Nested):
-        return render(field.schema, value, system, plan)
+        return _tree(field.schema, value, system, plan)
     if isinstance(field, fields.List):
         return [_rendered(field.inner, entry, system, plan, f"{name}[{index}]") for index, entry in enumerate(value)]
     if isinstance(field, Table):
