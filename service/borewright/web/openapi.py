@@ -142,6 +142,8 @@ def _without_tolerance(value: Any) -> Any:
         return value.split("±")[0].strip()
     if isinstance(value, Mapping):
         return {name: _without_tolerance(inner) for name, inner in value.items() if name != "tolerance"}
+    if isinstance(value, list):
+        return [_without_tolerance(inner) for inner in value]
     return value
 
 

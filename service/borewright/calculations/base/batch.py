@@ -9,19 +9,17 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from marshmallow import Schema, fields
+from marshmallow import Schema, ValidationError, fields
 
-from borewright.calculations.base.answers import COMMON_FIELDS, Figure, Plain, Section, Truth, Word
-from borewright.calculations.base.calculation import ESTIMATE, Calculation
+from borewright.calculations.base.batch_results import Failures, Results
+from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Many, Part, Quantity, Whole
 from borewright.calculations.base.loading import load, readings, system_of
-from borewright.calculations.base.outcome import VERDICTS, Outcome
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal, nearest, pointer
 from borewright.calculations.base.single import arrays_of
-from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, read_quantity, significant
+from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, read_quantity
 
 Array = npt.NDArray[np.float64]
-Failures = dict[int, list[FieldError]]
 Steps = tuple[str, ...]
 MEMBERS = ("units", "common", "columns")
 
@@ -63,10 +61,10 @@ def answer_batch(calculation: Calculation, body: Any, *, most_rows: int) -> dict
     common, columns, rows, system = _envelope(calculation, body, most_rows)
     failures: Failures = defaultdict(list)
     read = {steps: _read(field, given, steps, system_of(body), failures) for steps, (field, given) in columns.items()}
-    results = _Results(rows, system)
+    results = Results(calculation, rows, system, failures)
     for members in _groups(read, rows, failures):
-        _answer_group(calculation, common, read, members, results, failures)
-    return results.answer(calculation, failures)
+        _answer_group(calculation, common, read, members, results)
+    return results.answer()
 
 
 def _envelope(
@@ -136,10 +134,28 @@ def _read(field: fields.Field[Any], given: list[Any], steps: Steps, units: Syste
         low, high = field.low, field.high
         limits = f"this is outside the allowed range {low} to {high}"
     else:
+        _check_words(field, given, steps, failures)
         return Column(field, None, given)
     for row in np.flatnonzero((numbers < low) | (numbers > high)):
         failures[int(row)].append(FieldError(pointer(*steps), limits))
     return Column(field, numbers, [])
+
+
+def _check_words(field: fields.Field[Any], given: list[Any], steps: Steps, failures: Failures) -> None:
+    """Each different word is read once: else wrong words, all different, would each be a group of rows of its own."""
+    known: dict[str, list[FieldError]] = {}
+    for row, entry in enumerate(given):
+        if entry is None:
+            continue
+        spelled = repr(entry)
+        if spelled not in known:
+            try:
+                field.deserialize(entry)
+                known[spelled] = []
+            except ValidationError as error:
+                known[spelled] = [FieldError(pointer(*steps), str(message)) for message in error.messages]
+        if known[spelled]:
+            failures[row].extend(known[spelled])
 
 
 def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | None, failures: Failures) -> Array:
@@ -190,8 +206,7 @@ def _answer_group(
     common: Mapping[str, Any],
     read: Mapping[Steps, Column],
     members: npt.NDArray[np.intp],
-    results: _Results,
-    failures: Failures,
+    results: Results,
 ) -> None:
     if not members.size:
         return
@@ -210,11 +225,11 @@ def _answer_group(
         loaded = load(calculation.request_schema, {**body, "units": results.system})
     except Refusal as refusal:
         for row in members:
-            failures[int(row)].extend(refusal.errors)
+            results.failures[int(row)].extend(refusal.errors)
         return
     with np.errstate(all="ignore"):
         outcome = calculation.compute(arrays_of(calculation.request_schema, loaded.data, arrays))
-    results.place(calculation, outcome, members, failures)
+    results.place(outcome, loaded.defaults, members)
 
 
 def _copied(tree: Mapping[str, Any]) -> dict[str, Any]:
@@ -225,73 +240,3 @@ def _place(body: dict[str, Any], steps: Steps, value: Any) -> None:
     for step in steps[:-1]:
         body = body.setdefault(step, {})
     body[steps[-1]] = value
-
-
-class _Results:
-    """The answer's columns while the groups fill them."""
-
-    def __init__(self, rows: int, system: System) -> None:
-        self.rows, self.system = rows, system
-        self.columns: dict[str, Any] = {}
-        self.units: dict[str, str] = {}
-        self.checks: dict[str, list[str | None]] = {}
-        self.cautions: dict[str, None] = {}
-        self.assumptions: dict[str, Any] = {}
-
-    def place(self, calculation: Calculation, outcome: Outcome, members: npt.NDArray[np.intp], failures: Failures) -> None:
-        """Enter the results of one group of rows; impossible states become failures."""
-        wrong = np.zeros(members.size, dtype=np.bool_)
-        for impossible in outcome.impossible:
-            states = np.broadcast_to(impossible.states, members.shape)
-            wrong |= states
-            for row in members[states]:
-                failures[int(row)].append(FieldError(impossible.pointer, impossible.detail))
-        for name, field, value in _flat(calculation.answer_schema, outcome.values, ""):
-            self._enter(name, field, value, members, wrong)
-        for check in outcome.checks:
-            verdicts = self.checks.setdefault(check.name, [None] * self.rows)
-            unknown = check.value is None
-            inside = np.broadcast_to([False] if unknown else check.inside(), members.shape)
-            for row, good, bad in zip(members, inside, wrong, strict=True):
-                outside = "watch" if check.soft else "fail"
-                verdicts[row] = None if bad else check.verdict or (VERDICTS[3] if unknown else "pass" if good else outside)
-        self.cautions.update(dict.fromkeys(outcome.cautions))
-
-    def _enter(self, name: str, field: fields.Field[Any], value: Any, members: npt.NDArray[np.intp], wrong: npt.NDArray[np.bool_]) -> None:
-        if isinstance(field, Figure | Plain):
-            column = self.columns.setdefault(name, np.full(self.rows, np.nan))
-            numbers = np.where(wrong, np.nan, np.broadcast_to(np.asarray(value, dtype=np.float64), members.shape))
-            if isinstance(field, Figure):
-                unit = KINDS[field.kind].answer_unit(self.system)
-                self.units[name] = unit
-                scale = KINDS[field.kind].units[unit]
-                numbers = significant((numbers - scale.offset) / scale.factor)
-            column[members] = np.where(np.isfinite(numbers), numbers, np.nan)
-        else:
-            words = self.columns.setdefault(name, [None] * self.rows)
-            given = np.broadcast_to(np.asarray(value), members.shape)
-            for row, entry, bad in zip(members, given, wrong, strict=True):
-                words[row] = None if bad else bool(entry) if isinstance(field, Truth) else str(entry)
-
-    def answer(self, calculation: Calculation, failures: Failures) -> dict[str, Any]:
-        """The whole answer; the columns of numbers stay NumPy arrays, NaN standing for null."""
-        return {
-            "rows": self.rows,
-            "columns": self.columns,
-            "units": self.units,
-            "failures": [
-                {"row": row, "errors": [{"pointer": e.pointer, "detail": e.detail} for e in failures[row]]} for row in sorted(failures)
-            ],
-            "checks": self.checks,
-            "cautions": [*self.cautions, *calculation.cautions, ESTIMATE],
-        }
-
-
-def _flat(schema: Schema, values: Mapping[str, Any], prefix: str) -> Iterator[tuple[str, fields.Field[Any], Any]]:
-    for name, field in schema.fields.items():
-        if name not in values or name in COMMON_FIELDS or values[name] is None:
-            continue
-        if isinstance(field, Section):
-            yield from _flat(field.schema, values[name], f"{prefix}{name}.")
-        elif isinstance(field, Figure | Plain | Word | Truth):
-            yield prefix + name, field, values[name]

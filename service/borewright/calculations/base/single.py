@@ -53,7 +53,7 @@ def answer_loaded(calculation: Calculation, loaded: Loaded) -> dict[str, Any]:
         raise ImpossibleBuild([FieldError("#", f"with these inputs {error} does not come out as a number: check their sizes")]) from None
     results["checks"] = [check_answer(check, loaded.system, plan) for check in outcome.checks]
     results["cautions"] = list(dict.fromkeys([*outcome.cautions, *calculation.cautions, ESTIMATE]))
-    results["assumptions"] = [*(_default(used, loaded.system) for used in loaded.defaults), *_chosen(outcome, loaded.system)]
+    results["assumptions"] = [*(shown_default(used, loaded.system) for used in loaded.defaults), *shown_choices(outcome, loaded.system)]
     results["sensitivity"] = _sensitivity(calculation, outcome, plan, [pointer(*steps) for steps, _ in toleranced])
     return results
 
@@ -101,7 +101,8 @@ def _refuse(outcome: Outcome, plan: TolerancePlan) -> None:
         raise ImpossibleBuild(errors)
 
 
-def _default(used: UsedDefault, system: System) -> dict[str, Any]:
+def shown_default(used: UsedDefault, system: System) -> dict[str, Any]:
+    """A default that was used, as the answer shows it."""
     kind = used.field.kind if isinstance(used.field, Quantity) else None
     return {
         "name": used.name,
@@ -111,7 +112,8 @@ def _default(used: UsedDefault, system: System) -> dict[str, Any]:
     }
 
 
-def _chosen(outcome: Outcome, system: System) -> list[dict[str, Any]]:
+def shown_choices(outcome: Outcome, system: System) -> list[dict[str, Any]]:
+    """What the calculation assumed by itself, as the answer shows it."""
     return [
         {
             "name": assumption.name,

@@ -1,0 +1,125 @@
+"""The columns of a batch's answer, filled group by group."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from marshmallow import Schema, fields
+
+from borewright.calculations.base.answers import COMMON_FIELDS, Figure, Plain, Section, Truth, Word
+from borewright.calculations.base.calculation import ESTIMATE, Calculation
+from borewright.calculations.base.loading import UsedDefault
+from borewright.calculations.base.outcome import Check, Outcome
+from borewright.calculations.base.problems import FieldError
+from borewright.calculations.base.single import shown_choices, shown_default
+from borewright.quantities import KINDS, System, significant
+
+Members = npt.NDArray[np.intp]
+States = npt.NDArray[np.bool_]
+Failures = dict[int, list[FieldError]]
+
+
+class Results:
+    """The answer's columns while the groups fill them; `failures` has the errors of each row that failed."""
+
+    def __init__(self, calculation: Calculation, rows: int, system: System, failures: Failures) -> None:
+        self.calculation, self.rows, self.system, self.failures = calculation, rows, system, failures
+        self.columns: dict[str, Any] = {}
+        self.units: dict[str, str] = {}
+        self.checks: dict[str, list[str | None]] = {}
+        self.cautions: dict[str, None] = {}
+        self.assumptions: dict[str, Any] = {}
+
+    def place(self, outcome: Outcome, defaults: Iterable[UsedDefault], members: Members) -> None:
+        """Enter the results of one group of rows; impossible states become failures."""
+        wrong = np.zeros(members.size, dtype=np.bool_)
+        for impossible in outcome.impossible:
+            states = np.broadcast_to(impossible.states, members.shape)
+            self._fail(members[states], FieldError(impossible.pointer, impossible.detail))
+            wrong |= states
+        found = list(_flat(self.calculation.answer_schema, outcome.values, ""))
+        numbers = {name: self._numbers(name, field, value, members) for name, field, value in found if isinstance(field, Figure | Plain)}
+        for name, field, _ in found:
+            if isinstance(field, Figure | Plain) and not field.nullable:
+                lost = ~np.isfinite(numbers[name]) & ~wrong
+                self._fail(members[lost], FieldError("#", f"with these inputs {name} does not come out as a number: check their sizes"))
+                wrong |= lost
+        for name, field, value in found:
+            if name in numbers:
+                column = self.columns.setdefault(name, np.full(self.rows, np.nan))
+                column[members] = np.where(wrong | ~np.isfinite(numbers[name]), np.nan, numbers[name])
+            else:
+                words = self.columns.setdefault(name, [None] * self.rows)
+                given = np.broadcast_to(np.asarray(value), members.shape)
+                for row, entry, bad in zip(members, given, wrong, strict=True):
+                    words[row] = None if bad else bool(entry) if isinstance(field, Truth) else str(entry)
+        for check in outcome.checks:
+            verdicts = self.checks.setdefault(check.name, [None] * self.rows)
+            for row, verdict, bad in zip(members, _verdicts(check, members.size), wrong, strict=True):
+                verdicts[row] = None if bad else str(verdict)
+        self.cautions.update(dict.fromkeys(outcome.cautions))
+        for assumed in (*(shown_default(used, self.system) for used in defaults), *shown_choices(outcome, self.system)):
+            self.assumptions.setdefault(assumed["name"], assumed)
+
+    def _fail(self, rows: Members, error: FieldError) -> None:
+        for row in rows:
+            self.failures[int(row)].append(error)
+
+    def _numbers(self, name: str, field: fields.Field[Any], value: Any, members: Members) -> npt.NDArray[np.float64]:
+        numbers = np.broadcast_to(np.asarray(value, dtype=np.float64), members.shape)
+        if not isinstance(field, Figure):
+            return significant(numbers)
+        unit = self.units[name] = KINDS[field.kind].answer_unit(self.system)
+        scale = KINDS[field.kind].units[unit]
+        return significant((numbers - scale.offset) / scale.factor)
+
+    def answer(self) -> dict[str, Any]:
+        """The whole answer; the columns of numbers stay NumPy arrays, NaN standing for null."""
+        if not self.columns:  # no row was computed: the columns are there all the same, with nothing in them
+            for name, kind in _figures(self.calculation.answer_schema, ""):
+                self.columns[name] = np.full(self.rows, np.nan)
+                self.units[name] = KINDS[kind].answer_unit(self.system)
+        return {
+            "rows": self.rows,
+            "columns": self.columns,
+            "units": self.units,
+            "failures": [
+                {"row": row, "errors": [{"pointer": e.pointer, "detail": e.detail} for e in self.failures[row]]}
+                for row in sorted(self.failures)
+            ],
+            "checks": self.checks,
+            "cautions": [*self.cautions, *self.calculation.cautions, ESTIMATE],
+            "assumptions": list(self.assumptions.values()),
+        }
+
+
+def _verdicts(check: Check, size: int) -> npt.NDArray[np.str_]:
+    """The verdict of each row, as `Check.judge` gives it for one."""
+    if check.verdict is not None:
+        return np.full(size, check.verdict)
+    if check.value is None:
+        return np.full(size, "unknown")
+    known = np.broadcast_to(np.isfinite(np.asarray(check.value, dtype=np.float64)), (size,))
+    inside = np.broadcast_to(check.inside(), (size,))
+    return np.where(known, np.where(inside, "pass", "watch" if check.soft else "fail"), "unknown")
+
+
+def _flat(schema: Schema, values: Mapping[str, Any], prefix: str) -> Iterator[tuple[str, fields.Field[Any], Any]]:
+    for name, field in schema.fields.items():
+        if name not in values or name in COMMON_FIELDS or values[name] is None:
+            continue
+        if isinstance(field, Section):
+            yield from _flat(field.schema, values[name], f"{prefix}{name}.")
+        elif isinstance(field, Figure | Plain | Word | Truth):
+            yield prefix + name, field, values[name]
+
+
+def _figures(schema: Schema, prefix: str) -> Iterator[tuple[str, str]]:
+    for name, field in schema.fields.items():
+        if isinstance(field, Section):
+            yield from _figures(field.schema, f"{prefix}{name}.")
+        elif isinstance(field, Figure):
+            yield prefix + name, field.kind
