@@ -152,9 +152,9 @@ def _known(unit: str, table: Kind) -> str:
     other = next((kind.name for kind in KINDS.values() if unit in kind.units), None)
     if other is not None:
         raise QuantityError(f"{unit!r} is a unit of {_plain(other)}, and this must be {_with_article(table.name)}: one of {_listed(table)}")
-    nearest = table.nearest(unit)
+    nearest = table.nearest(unit[:40])
     hint = f"did you mean {nearest!r}? " if nearest else ""
-    raise QuantityError(f"{unit!r} is not a known unit of {_plain(table.name)}: {hint}Accepted are {_listed(table)}")
+    raise QuantityError(f"{unit[:40]!r} is not a known unit of {_plain(table.name)}: {hint}Accepted are {_listed(table)}")
 
 
 def _plain(name: str) -> str:

@@ -13,6 +13,7 @@ from marshmallow import Schema, ValidationError, fields
 from borewright.calculations.base.problems import nearest, unknown_field
 from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, from_si, read_quantity
 
+MOST_SUGGESTED = 50  # looking for the nearest name takes time, and a caller can send a hundred thousand
 request_units: ContextVar[System | None] = ContextVar("request_units", default=None)
 
 
@@ -67,9 +68,9 @@ class Quantity(fields.Field[Reading], _Described):
             raise ValidationError([Impossible(f"its tolerance reaches outside what can be: {self.allowed()}")])
         return reading
 
-    def allowed(self) -> str:
+    def allowed(self, units: System | None = None) -> str:
         """The allowed range in the units of the request."""
-        system = request_units.get() or "metric"
+        system = units or request_units.get() or "metric"
         unit = KINDS[self.kind].answer_unit(system)
         low, high = (from_si(value, unit, self.kind) for value in (self.low, self.high))
         return f"the allowed range is {low:.6g} to {high:.6g} {unit}" if unit != "1" else f"the allowed range is {low:.6g} to {high:.6g}"
@@ -91,7 +92,7 @@ class Whole(fields.Field[int], _Described):
         if not whole and not (isinstance(value, float) and value.is_integer()):  # JSON Schema: 8.0 is an integer
             raise ValidationError(f"this must be a whole number from {self.low} to {self.high}")
         if not self.low <= value <= self.high:
-            raise ValidationError(f"{value} is outside the allowed range {self.low} to {self.high}")
+            raise ValidationError(f"this is outside the allowed range {self.low} to {self.high}")
         return int(value)
 
 
@@ -117,7 +118,7 @@ class Choice(fields.Field[str], _Described):
 
 
 class Text(fields.Field[str], _Described):
-    """A short printable text, or an identifier where a pattern is given."""
+    """A short printable text, or an identifier where an anchored pattern is given."""
 
     PRINTABLE: ClassVar[str] = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]*$"
 
@@ -130,7 +131,7 @@ class Text(fields.Field[str], _Described):
             raise ValidationError(f"this must be a text of 1 to {self.longest} characters")
         if len(value) > self.longest:
             raise ValidationError(f"{len(value)} characters are too many: at most {self.longest}")
-        if not re.search(self.pattern, value):
+        if not re.fullmatch(self.pattern, value):  # not search: "$" would let a final line feed through
             raise ValidationError(
                 "control characters are not taken" if self.pattern == self.PRINTABLE else f"this must match the pattern {self.pattern}"
             )
@@ -204,9 +205,9 @@ class RequestPart(Schema):
         except ValidationError as error:
             errors = dict(error.messages_dict)
             if isinstance(data, Mapping):
-                for name in data:
-                    if name not in self.fields:
-                        errors[name] = [unknown_field(str(name), self.fields)]
+                unknown = [name for name in data if name not in self.fields]
+                for name in unknown[:MOST_SUGGESTED]:
+                    errors[name] = [unknown_field(str(name), self.fields)]
         if isinstance(data, Mapping) and not (kwargs.get("partial") or self.partial):
             wrong = self.check_alternatives(data)
             if wrong:

@@ -12,6 +12,12 @@ from borewright.calculations.base.fields import Assumed, Impossible, Many, Part,
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, pointer
 from borewright.quantities import SYSTEMS, Reading, System, read_quantity
 
+# marshmallow's own messages, in words that say what to do
+_OWN_WORDS = {
+    "Field may not be null.": "this must not be null: leave the field out instead",
+    "Invalid input type.": "this must be an object",
+}
+
 
 @dataclass(frozen=True)
 class UsedDefault:
@@ -72,7 +78,7 @@ def _walk(messages: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ..
         for message in messages:
             yield from _walk(message, steps)
     else:
-        yield steps, "this must not be null: leave the field out instead" if messages == "Field may not be null." else messages
+        yield steps, _OWN_WORDS.get(str(messages), messages)
 
 
 def _fill(schema: Schema, data: dict[str, Any], path: str) -> Iterator[UsedDefault]:
