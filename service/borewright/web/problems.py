@@ -194,7 +194,7 @@ def printable(text: str) -> str:
 def body_of(problem: Problem, request_id: str | None) -> bytes:
     """The problem document as JSON, with the id of its request.
 
-    >>> body_of(Problem("not-found", "nothing is here"), "a1")[-19:]
+    >>> body_of(Problem("not-found", "nothing is here"), "a1")[-18:]
     b'"request_id":"a1"}'
     """
     named = {} if request_id is None else {"request_id": request_id}

@@ -33,8 +33,8 @@ def problem_of(error: BaseException) -> Problem:
 def raw_answer(problem: Problem, request_id: str) -> bytes:
     """The whole HTTP answer to a problem, as bytes: there is no app to make it.
 
-    >>> raw_answer(Problem("bad-request", "no HTTP"), "a1").split(b"\\r\\n")[0]
-    b'HTTP/1.1 400 The request can\\'t be read'
+    >>> raw_answer(Problem("bad-request", "no HTTP"), "a1")[:12]
+    b'HTTP/1.1 400'
     """
     body = body_of(problem, request_id)
     headers = {
