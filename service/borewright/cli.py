@@ -28,8 +28,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     match chosen.command:
         case "serve":
             from borewright.web.server import serve as run
+            from borewright.web.settings import SettingError
 
-            run(chosen.host, chosen.port, chosen.workers)
+            try:
+                run(chosen.host, chosen.port, chosen.workers)
+            except SettingError as error:
+                parser.error(str(error))
         case "demo":
             from borewright.demo import demo as show
 
@@ -37,7 +41,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         case _:
             from borewright.web.published_files import write
 
-            for path in write(chosen.root / "openapi"):
+            for path in write(chosen.root):
                 print(path)
     return 0
 
