@@ -97,6 +97,16 @@ def picked(schema: Schema, build: Mapping[str, Any]) -> dict[str, Any]:
         elif isinstance(field, Many) and isinstance(field.inner, Part) and isinstance(value, list):
             value = [picked(field.inner.schema, entry) if isinstance(entry, Mapping) else entry for entry in value]
         found[member] = value
+    return _one_of_each(schema, found)
+
+
+def _one_of_each(schema: Schema, found: dict[str, Any]) -> dict[str, Any]:
+    """Where a build fills sets of fields that exclude each other in a request, the last of them, the most detailed, is used."""
+    for group in getattr(schema, "alternatives", ()):
+        complete = [names for names in group if all(name in found for name in names)]
+        for names in complete[:-1]:
+            for name in set(names) - set(complete[-1]):
+                found.pop(name, None)
     return found
 
 

@@ -7,6 +7,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 
+MOST_NAMED = 16  # longer lists of names help nobody
+
+
 @dataclass(frozen=True)
 class FieldError:
     """One wrong field: a JSON pointer as a URI fragment, and what to do about it."""
@@ -46,7 +49,7 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     >>> nearest("gaskets_bore", ["gasket", "bore", "gasket_bore"])
     'gasket_bore'
     """
-    found = difflib.get_close_matches(word[:80], list(known), n=1, cutoff=0.55)
+    found = difflib.get_close_matches(word[:80], list(known), n=1, cutoff=0.6)
     return found[0] if found else None
 
 
@@ -60,4 +63,6 @@ def unknown_field(name: str, known: Iterable[str]) -> str:
     close = nearest(name, names)
     if close is not None:
         return f"there is no field {name[:80]!r} here; did you mean {close!r}?"
+    if len(names) > MOST_NAMED:
+        return f"there is no field {name[:80]!r} here; the {len(names)} fields are listed in /v1/openapi.json"
     return f"there is no field {name[:80]!r} here; the fields are {', '.join(names)}"

@@ -1,0 +1,169 @@
+"""The decision in words: what a machinist wants to know of a build sheet, for a terminal."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import Any
+
+WIDTH = 100
+Lines = Iterator[str]
+MARKS = {"fail": "FAIL", "watch": "watch", "unknown": "unknown", "pass": "pass"}
+DECIMALS = {
+    "in": 4,
+    "mm": 3,
+    "in3": 1,
+    "cm3": 1,
+    "1": 2,
+    "%": 1,
+    "hp": 0,
+    "kW": 0,
+    "psi": 0,
+    "kPa": 0,
+    "MPa": 0,
+    "ft/min": 0,
+    "m/s": 1,
+    "degF": 0,
+}
+
+
+def show(figure: Mapping[str, Any] | None, decimals: int | None = None) -> str:
+    """A figure as a person reads it, with its worst case where it has one.
+
+    >>> show({"value": 10.25, "unit": "1", "low": 10.1, "high": 10.4}), show({"value": 0.0181, "unit": "in"}), show(None)
+    ('10.25 (10.10 to 10.40)', '0.0181 in', 'not known')
+    """
+    if figure is None:
+        return "not known"
+    places = DECIMALS.get(figure["unit"], 2) if decimals is None else decimals
+    unit = "" if figure["unit"] == "1" else f" {figure['unit']}"
+    low, high = figure.get("low"), figure.get("high")
+    spread = "" if low is None or high is None or low == high else f" ({low:.{places}f} to {high:.{places}f})"
+    return f"{figure['value']:.{places}f}{unit}{spread}"
+
+
+def summary(sheet: Mapping[str, Any]) -> str:
+    """The whole summary of a build sheet.
+
+    >>> nothing = {"sections": {}, "checks": [], "missing": [], "refused": [], "cautions": []}
+    >>> summary({"order": {"id": "A-1"}, "verdict": "pass", **nothing})[:14]
+    'Work order A-1'
+    """
+    return "\n".join(line for part in _parts(sheet) for line in part).rstrip()
+
+
+def _parts(sheet: Mapping[str, Any]) -> Iterator[Iterable[str]]:
+    yield _head(sheet)
+    for name, section in sheet["sections"].items():
+        writer = WRITERS.get(name)
+        if writer is not None:
+            yield _titled(name.replace("-", " "), writer(section))
+    yield _titled("checks that need a hand", _checks(sheet["checks"]))
+    if sheet["refused"]:
+        yield _titled(
+            "refused", (f"{entry['section']}: {e['pointer']}: {e['detail']}" for entry in sheet["refused"] for e in entry["errors"])
+        )
+    if sheet["missing"]:
+        yield _titled("not worked out, for want of", (f"{entry['section']}: {', '.join(entry['fields'])}" for entry in sheet["missing"]))
+    yield _titled("cautions", sheet["cautions"])
+
+
+def _head(sheet: Mapping[str, Any]) -> Lines:
+    order = sheet["order"]
+    yield f"Work order {order['id']}" + "".join(f" · {order[name]}" for name in ("shop", "engine", "date") if name in order)
+    if "notes" in order:
+        yield from textwrap.wrap(order["notes"], WIDTH)
+    yield f"Overall verdict: {MARKS[sheet['verdict']]}"
+
+
+def _titled(title: str, lines: Iterable[str]) -> Lines:
+    found = list(lines)
+    if found:
+        yield ""
+        yield title.upper()
+        for line in found:
+            yield from textwrap.wrap(line, WIDTH, initial_indent="  ", subsequent_indent="      ")
+
+
+def _checks(checks: Iterable[Mapping[str, Any]]) -> Lines:
+    for check in checks:
+        if check["verdict"] != "pass":
+            value = f" {show(check['value'])}" if check["value"] else ""
+            yield f"{MARKS[check['verdict']]}: {check['section']}, {check['name']}{value}: {check['reason']}"
+
+
+def _cleanup(section: Mapping[str, Any]) -> Lines:
+    clean = section["smallest_clean_size"]
+    yield f"smallest size that cleans up every bore: {show(clean, None)}" if clean else "no size on offer cleans up every bore"
+    for size in section["sizes"]:
+        holdouts = ", ".join(str(number) for number in size["holdouts"])
+        yield f"{show(size['size'])}: " + ("cleans up" if size["cleans_up"] else f"held up by cylinder {holdouts}")
+
+
+def _displacement(section: Mapping[str, Any]) -> Lines:
+    yield f"{show(section['displacement'])}, {show(section['swept_volume'], 2)} a cylinder"
+
+
+def _compression(section: Mapping[str, Any]) -> Lines:
+    parts = ", ".join(
+        f"{name.replace('_', ' ')} {show(figure, 2)}" for name, figure in section["clearance_parts"].items() if figure["value"]
+    )
+    yield f"as it stands {show(section['compression_ratio'])}:1"
+    yield f"squish {show(section['squish'])}, deck clearance {show(section['deck_clearance'])}"
+    yield f"clearance {show(section['clearance_volume'], 2)}: {parts}"
+    if "dynamic_compression_ratio" in section:
+        yield f"from intake closing {show(section['dynamic_compression_ratio'])}:1"
+    for share in section["sensitivity"][:3]:
+        yield f"{share['contribution']:.0%} of its variance comes from {share['input']}"
+
+
+def _target(section: Mapping[str, Any]) -> Lines:
+    if not section["feasible"]:
+        nearest = section.get("nearest")
+        yield "no combination of the levers reaches the target" + (f"; nearest {show(nearest['compression_ratio'])}:1" if nearest else "")
+    for number, plan in enumerate(section["plans"][:4], 1):
+        cuts = [(name.replace("_", " "), plan[name]) for name in ("head_mill", "deck_cut", "intake_face_cut") if plan.get(name)]
+        cut = ", ".join(f"{name} {show(_plain(figure))}" for name, figure in cuts if abs(figure["value"]) > 1e-9)
+        ratio = f"{show(plan['compression_ratio'])}:1, squish {show(plan['squish'])}"
+        yield f"plan {number} ({plan['verdict']}): {', '.join(plan['steps'])}" + (f" ({cut})" if cut else "") + f" → {ratio}"
+
+
+def _plain(figure: Mapping[str, Any]) -> dict[str, Any]:
+    return {"value": figure["value"], "unit": figure["unit"]}
+
+
+def _rings(section: Mapping[str, Any]) -> Lines:
+    for ring in ("top", "second", "oil_rail"):
+        found = section[ring]
+        yield f"{ring.replace('_', ' ')}: {show(found['recommended_gap'])}; it butts hot at {show(found['butting_gap'])}"
+    for gap in section.get("cylinders", []):
+        if gap["verdict"] != "pass":
+            off = f", file off {show(gap['file_off'])}" if gap["file_off"]["value"] else ""
+            yield f"cylinder {gap['cylinder']} {gap['ring']} {show(gap['gap'])}: {gap['verdict']}, {gap['reason']}{off}"
+
+
+def _skirts(section: Mapping[str, Any]) -> Lines:
+    wanted = section["recommended"]
+    yield f"cold clearance {show(wanted['low'])} to {show(wanted['high'])}; hot {show(section['hot_clearance'])}"
+    hones = {entry["cylinder"]: entry for entry in section.get("hone_to", [])}
+    for pair in section.get("pairing", []):
+        hone = hones.get(pair["cylinder"])
+        to = f", hone to {show(hone['diameter'])}" if hone and hone["stock"]["value"] > 0 else ""
+        yield f"cylinder {pair['cylinder']} takes piston {pair['piston']}: {show(pair['clearance'])} now{to}"
+
+
+def _power(section: Mapping[str, Any]) -> Lines:
+    band = section["estimate"]
+    yield f"{show(band['value']['power_gain'])} ({show(band['low']['gain'])} to {show(band['high']['gain'])}) by the methods together"
+    yield f"common practice {show(section['practice']['power_gain'])}; fuel-air cycle {show(section['fuel_air']['power_gain'])}"
+
+
+WRITERS: Mapping[str, Callable[[Mapping[str, Any]], Lines]] = {
+    "bore-cleanup": _cleanup,
+    "displacement": _displacement,
+    "compression": _compression,
+    "compression-target": _target,
+    "ring-gap": _rings,
+    "skirt-clearance": _skirts,
+    "power-gain": _power,
+}
