@@ -95,7 +95,7 @@ def _refuse(outcome: Outcome, plan: TolerancePlan) -> None:
     for impossible in outcome.impossible:
         if impossible.states[0]:
             errors.append(FieldError(impossible.pointer, impossible.detail))
-        elif impossible.states.size == plan.size and plan.corners(impossible.states).any():
+        elif (plan.corners(impossible.states) if impossible.states.size == plan.size else impossible.states).any():
             errors.append(FieldError(impossible.pointer, f"at a corner of the stated tolerances: {impossible.detail}"))
     if errors:
         raise ImpossibleBuild(errors)
