@@ -1,0 +1,25 @@
+"""Cautions that follow from what an engine is for."""
+
+from __future__ import annotations
+
+BOOST = (
+    "Boost raises the heat and the load on pistons, rings and gaskets: fuel, timing and cooling must be right before it is used, "
+    "and the engine's own knock decides."
+)
+NITROUS = (
+    "Nitrous oxide is a stored oxidiser under pressure: a lean or early-timed engine breaks in seconds. "
+    "Bottles, lines and purging follow local codes and are work for trained people."
+)
+
+
+def duty_cautions(aspiration: str) -> list[str]:
+    """What is to be feared with the way an engine gets its air.
+
+    aspiration : "natural", "boost" or "nitrous"
+
+    >>> duty_cautions("natural")
+    []
+    >>> len(duty_cautions("nitrous"))
+    1
+    """
+    return {"boost": [BOOST], "nitrous": [NITROUS]}.get(aspiration, [])

@@ -1,0 +1,66 @@
+"""Temperatures of parts when cold and when hot: the caller's, or practice's with its assumption listed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from borewright.calculations.base.fields import Quantity
+from borewright.calculations.base.outcome import Assumption, Outcome
+from borewright.practice.tables import Row
+from borewright.quantities import read_quantity
+
+Array = npt.NDArray[np.float64]
+
+ASSEMBLY = read_quantity("20 degC", "temperature").value
+ASSEMBLY_SOURCE = "ISO 1, standard reference temperature for the specification of geometrical and dimensional properties"
+
+
+def part_temperature(text: str) -> Quantity:
+    """A field for how hot a part runs.
+
+    >>> part_temperature("of the ring").kind
+    'temperature'
+    """
+    return Quantity("temperature", "-60 degC", "600 degC", text)
+
+
+def measuring_temperature() -> Quantity:
+    """A field for how warm the parts were when they were measured.
+
+    >>> measuring_temperature().required
+    False
+    """
+    return Quantity("temperature", "-60 degC", "100 degC", "of the parts when they were measured")
+
+
+def assembly_temperature(given: Mapping[str, Any], outcome: Outcome) -> Array:
+    """Temperature at which the parts were measured [K]: given, or the reference temperature, which is then listed as assumed.
+
+    >>> float(assembly_temperature({}, Outcome({}))[0])
+    293.15
+    """
+    if "assembly" in given:
+        return np.asarray(given["assembly"])
+    value = np.array([ASSEMBLY])
+    outcome.assumptions.append(Assumption("temperatures.assembly", value, "published", ASSEMBLY_SOURCE, "temperature"))
+    return value
+
+
+def running_temperature(given: Mapping[str, Any], outcome: Outcome, name: str, row: Row) -> Array:
+    """Temperature of a part when hot [K]: given, or the one in the duty's row, which is then listed as assumed.
+
+    name : the part, as in `temperatures` of the request and, with `_temperature`, in the row
+
+    >>> from borewright.practice.tables import table
+    >>> round(float(running_temperature({}, Outcome({}), "ring", table("ring_gaps").row("natural_street"))[0]), 2)
+    463.15
+    """
+    if name in given:
+        return np.asarray(given[name])
+    value = np.array([row.si(f"{name}_temperature")])
+    outcome.assumptions.append(Assumption(f"temperatures.{name}", value, "common practice", row.source, "temperature"))
+    return value
