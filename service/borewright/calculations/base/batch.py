@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -113,6 +114,9 @@ def _envelope(
     loaded = load(
         calculation.request_schema, {**common, **({"units": body["units"]} if "units" in body else {})}, partial=True, prefix=("common",)
     )
+    doubled = [steps for steps in found if _holds(common, steps)]
+    if doubled:
+        raise ImpossibleBuild([FieldError(pointer("common", *steps), "this is given as a column too: give it once") for steps in doubled])
     toleranced = [steps for steps, reading in readings(loaded.data) if reading.tolerance]
     if toleranced:
         raise ImpossibleBuild(
@@ -128,8 +132,8 @@ def _read(field: fields.Field[Any], given: list[Any], steps: Steps, units: Syste
     if isinstance(field, Quantity):
         numbers = _numbers(field, given, steps, units, failures)
         low, high = field.low, field.high
-        limits = f"this is outside what can be: {field.allowed()}"
-    elif isinstance(field, Whole):
+        limits = f"this is outside what can be: {field.allowed(units)}"
+    elif isinstance(field, Whole) and field.numeric:  # a label stays a word: rows with different ones are computed apart
         numbers = _wholes(field, given, steps, failures)
         low, high = field.low, field.high
         limits = f"this is outside the allowed range {low} to {high}"
@@ -161,7 +165,10 @@ def _check_words(field: fields.Field[Any], given: list[Any], steps: Steps, failu
 def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | None, failures: Failures) -> Array:
     if units is not None and all(type(entry) in (float, int) for entry in given):
         scale = KINDS[field.kind].units[KINDS[field.kind].bare_means[units]]
-        return np.asarray(given, dtype=np.float64) * scale.factor + scale.offset
+        with suppress(OverflowError):  # an integer may have any number of digits
+            quick = np.asarray(given, dtype=np.float64) * scale.factor + scale.offset
+            if np.isfinite(quick).all():
+                return quick
     numbers = np.full(len(given), np.nan)
     for row, entry in enumerate(given):
         if entry is None:
@@ -179,8 +186,8 @@ def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | No
 def _wholes(field: Whole, given: list[Any], steps: Steps, failures: Failures) -> Array:
     numbers = np.full(len(given), np.nan)
     for row, entry in enumerate(given):
-        if isinstance(entry, int | float) and not isinstance(entry, bool) and float(entry).is_integer():
-            numbers[row] = entry
+        if type(entry) is int or (isinstance(entry, float) and entry.is_integer()):
+            numbers[row] = max(field.low - 1, min(entry, field.high + 1))  # beyond the range, how far is all the same
         elif entry is not None:
             failures[row].append(FieldError(pointer(*steps), f"this must be a whole number from {field.low} to {field.high}"))
     return numbers
@@ -230,6 +237,14 @@ def _answer_group(
     with np.errstate(all="ignore"):
         outcome = calculation.compute(arrays_of(calculation.request_schema, loaded.data, arrays))
     results.place(outcome, loaded.defaults, members)
+
+
+def _holds(tree: Any, steps: Steps) -> bool:
+    for step in steps:
+        if not isinstance(tree, Mapping) or step not in tree:
+            return False
+        tree = tree[step]
+    return True
 
 
 def _copied(tree: Mapping[str, Any]) -> dict[str, Any]:

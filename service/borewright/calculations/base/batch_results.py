@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 from marshmallow import Schema, fields
 
-from borewright.calculations.base.answers import COMMON_FIELDS, Figure, Plain, Section, Truth, Word
+from borewright.calculations.base.answers import COMMON_FIELDS, Count, Figure, Plain, Section, Truth, Word
 from borewright.calculations.base.calculation import ESTIMATE, Calculation
 from borewright.calculations.base.loading import UsedDefault
 from borewright.calculations.base.outcome import Check, Outcome
@@ -55,7 +55,7 @@ class Results:
                 words = self.columns.setdefault(name, [None] * self.rows)
                 given = np.broadcast_to(np.asarray(value), members.shape)
                 for row, entry, bad in zip(members, given, wrong, strict=True):
-                    words[row] = None if bad else bool(entry) if isinstance(field, Truth) else str(entry)
+                    words[row] = None if bad or entry is None else _plain(field)(entry)
         for check in outcome.checks:
             verdicts = self.checks.setdefault(check.name, [None] * self.rows)
             for row, verdict, bad in zip(members, _verdicts(check, members.size), wrong, strict=True):
@@ -91,9 +91,13 @@ class Results:
                 for row in sorted(self.failures)
             ],
             "checks": self.checks,
-            "cautions": [*self.cautions, *self.calculation.cautions, ESTIMATE],
+            "cautions": list(dict.fromkeys([*self.cautions, *self.calculation.cautions, ESTIMATE])),
             "assumptions": list(self.assumptions.values()),
         }
+
+
+def _plain(field: fields.Field[Any]) -> type[bool] | type[int] | type[str]:
+    return bool if isinstance(field, Truth) else int if isinstance(field, Count) else str
 
 
 def _verdicts(check: Check, size: int) -> npt.NDArray[np.str_]:
@@ -113,7 +117,7 @@ def _flat(schema: Schema, values: Mapping[str, Any], prefix: str) -> Iterator[tu
             continue
         if isinstance(field, Section):
             yield from _flat(field.schema, values[name], f"{prefix}{name}.")
-        elif isinstance(field, Figure | Plain | Word | Truth):
+        elif isinstance(field, Figure | Plain | Word | Truth | Count):
             yield prefix + name, field, values[name]
 
 
