@@ -6,7 +6,6 @@ import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-
 MOST_NAMED = 16  # longer lists of names help nobody
 
 
