@@ -1,7 +1,8 @@
-"""Gives the examples in the client's docstrings a `client` whose service is a few canned answers, so that they run offline."""
+"""Gives the examples in the client's docstrings a `client` whose service is the answers kept under openapi/, so that they run offline."""
 
 import io
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -9,10 +10,8 @@ import requests
 
 from borewright_client import Client
 
-# The figures are pi/4 * bore² * stroke * 8, worked out beside the code.
-ANSWERS: dict[str, dict[str, Any]] = {
-    "/v1/displacement": {"displacement": {"value": 355.115153209, "unit": "in3"}},
-    "/v1/displacement/batch": {"rows": 2, "columns": {"displacement": [349.847757904, 355.115153209]}},
+EXAMPLES = Path(__file__).parent.parent / "openapi" / "examples"
+PAGES: dict[str, dict[str, Any]] = {
     "/v1/build-sheet": {"verdict": "pass"},
     "/v1/reference/units": {"length": ["mm", "cm"]},
     "/v1/openapi.json": {"openapi": "3.1.0"},
@@ -22,22 +21,43 @@ ANSWERS: dict[str, dict[str, Any]] = {
 
 
 class Canned(requests.adapters.BaseAdapter):
-    """Answers each path with its canned answer."""
+    """Answers each path with the answer kept for it, and only to the request that it was the answer to."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        kept = [json.loads(path.read_text(encoding="utf-8")) for path in EXAMPLES.glob("*.json")]
+        self.examples = {example["path"]: example for example in kept}
 
     def send(self, request: requests.PreparedRequest, *args: object, **options: object) -> requests.Response:
+        answer = self.answer(request.path_url, request.body)
         response = requests.Response()
         response.status_code = 200
         response.request = request
         response.headers["Content-Type"] = "application/json"
-        response.raw = io.BytesIO(json.dumps(ANSWERS[request.path_url]).encode())
+        response.raw = io.BytesIO(json.dumps(answer).encode())
         return response
+
+    def answer(self, path: str, body: str | bytes | None) -> Any:
+        """The kept answer; another request than the kept one is a mistake in the docstring."""
+        if path in PAGES:
+            return PAGES[path]
+        example = self.examples[path]
+        if json.loads(body or b"null") != example["request"]:
+            raise ValueError(f"{path} keeps no answer to {body!r}")
+        return example["answer"]
 
     def close(self) -> None:
         """Nothing is held open."""
 
 
+@pytest.fixture(scope="session")
+def canned() -> Canned:
+    """The kept answers, read once."""
+    return Canned()
+
+
 @pytest.fixture(autouse=True)
-def _client_in_examples(doctest_namespace: dict[str, Any]) -> None:
+def _client_in_examples(canned: Canned, doctest_namespace: dict[str, Any]) -> None:
     session = requests.Session()
-    session.mount("http://", Canned())
+    session.mount("http://", canned)
     doctest_namespace["client"] = Client("http://127.0.0.1:8080", session=session)

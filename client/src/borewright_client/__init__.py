@@ -1,5 +1,6 @@
 """A thin Python client for the Borewright engine-building service."""
 
+from borewright_client import answers, parts
 from borewright_client._client import Client
 from borewright_client._errors import (
     BorewrightError,
@@ -22,7 +23,6 @@ from borewright_client._errors import (
     UnexpectedAnswer,
     UnsupportedMediaType,
 )
-from borewright_client._operations import DisplacementAnswer
 from borewright_client._types import (
     Answer,
     Assumption,
@@ -53,7 +53,6 @@ __all__ = [
     "Check",
     "Client",
     "ConnectionFailed",
-    "DisplacementAnswer",
     "FieldError",
     "FieldProblem",
     "Forbidden",
@@ -82,4 +81,6 @@ __all__ = [
     "UnsupportedMediaType",
     "Verdict",
     "__version__",
+    "answers",
+    "parts",
 ]

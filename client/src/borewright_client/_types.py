@@ -35,10 +35,10 @@ class Measured(TypedDict):
 
 
 class Limits(TypedDict):
-    """The two limits of a check; null where there is none on that side."""
+    """The limits of a check; a side without a limit is left out."""
 
-    low: Measured | float | None
-    high: Measured | float | None
+    low: NotRequired[Measured]
+    high: NotRequired[Measured]
 
 
 class Check(TypedDict):
@@ -46,11 +46,11 @@ class Check(TypedDict):
 
     name: str
     verdict: Verdict
-    value: Measured | float | None
+    value: Measured | None
     limits: Limits
     reason: str
     basis: Basis
-    source: str | None
+    source: str
 
 
 class Assumption(TypedDict):
@@ -58,23 +58,25 @@ class Assumption(TypedDict):
 
     name: str
     value: Any
+    basis: Basis
     source: str
 
 
 class Sensitivity(TypedDict):
-    """The share of the answer's variance that one input's tolerance brings."""
+    """The share of a result's variance that one input's tolerance brings."""
 
     input: str
+    output: str
     contribution: float
 
 
 class Answer(TypedDict):
-    """What every calculation's answer carries beside its own results."""
+    """What every calculation's answer carries beside its own results; `sensitivity` is empty where no input had a tolerance."""
 
     checks: list[Check]
     cautions: list[str]
     assumptions: list[Assumption]
-    sensitivity: NotRequired[list[Sensitivity]]
+    sensitivity: list[Sensitivity]
 
 
 class FieldProblem(TypedDict):
@@ -92,9 +94,12 @@ class BatchFailure(TypedDict):
 
 
 class BatchAnswer(TypedDict):
-    """A batch's results by column; a failed row is None in every column."""
+    """A batch's results by column, the verdicts of its checks by name; a failed row is None in every column."""
 
     rows: int
     columns: dict[str, list[Any]]
     units: dict[str, str]
     failures: list[BatchFailure]
+    checks: dict[str, list[Verdict | None]]
+    cautions: list[str]
+    assumptions: list[Assumption]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import json
+import re
 import textwrap
 from collections.abc import Iterable
 from keyword import iskeyword
@@ -51,7 +52,8 @@ def docstring(lines: Iterable[str], indent: str = "") -> str:
 def _wrapped(line: str, width: int) -> list[str]:
     if line.startswith((">>> ", "... ")):  # an example is laid out already
         return [line]
-    return textwrap.wrap(line, width, subsequent_indent="    ") or [""]
+    hanging = "    " if re.match(r"\w+ : ", line) else ""
+    return textwrap.wrap(line, width, subsequent_indent=hanging) or [""]
 
 
 def imports(body: str) -> str:
@@ -67,6 +69,15 @@ def imports(body: str) -> str:
         if wanted:
             groups[module.startswith("borewright")].append(f"from {module} import {', '.join(wanted)}\n")
     return "".join("".join(lines) + "\n" for lines in groups.values() if lines)
+
+
+def quoted(text: str) -> str:
+    """A text between double quotes.
+
+    >>> print(quoted("4.030 in ± 0.0005 in"))
+    "4.030 in ± 0.0005 in"
+    """
+    return json.dumps(text, ensure_ascii=False)  # what JSON escapes, Python escapes alike
 
 
 def literal(value: Any, room: int, indent: str = "") -> str:
@@ -85,14 +96,14 @@ def literal(value: Any, room: int, indent: str = "") -> str:
         return flat
     inner = f"{indent}    "
     if isinstance(value, dict):
-        entries = [f"{json.dumps(name)}: {literal(held, room - len(name) - 8, inner)}" for name, held in value.items()]
+        entries = [f"{quoted(name)}: {literal(held, room - len(name) - 8, inner)}" for name, held in value.items()]
         return "{\n" + "".join(f"{inner}{entry},\n" for entry in entries) + f"{indent}}}"
     return "[\n" + "".join(f"{inner}{literal(held, room - 5, inner)},\n" for held in value) + f"{indent}]"
 
 
 def _flat(value: Any) -> str:
     if isinstance(value, dict):
-        return "{" + ", ".join(f"{json.dumps(name)}: {_flat(held)}" for name, held in value.items()) + "}"
+        return "{" + ", ".join(f"{quoted(name)}: {_flat(held)}" for name, held in value.items()) + "}"
     if isinstance(value, list | tuple):
         return "[" + ", ".join(_flat(held) for held in value) + "]"
-    return json.dumps(value, ensure_ascii=False) if isinstance(value, str) else repr(value)
+    return quoted(value) if isinstance(value, str) else repr(value)

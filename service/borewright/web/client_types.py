@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import textwrap
 from collections.abc import Iterable, Iterator, Mapping
 from keyword import iskeyword
@@ -11,7 +10,7 @@ from typing import Any
 from borewright.calculations.base.answers import COMMON_FIELDS
 from borewright.calculations.base.outcome import VERDICTS
 from borewright.quantities import KINDS, SYSTEMS
-from borewright.web.client_text import WIDTH, WRITTEN, docstring, identifier, imports
+from borewright.web.client_text import WIDTH, WRITTEN, docstring, identifier, imports, quoted
 from borewright.web.converter import component_name
 
 Schema = Mapping[str, Any]
@@ -134,7 +133,11 @@ class Types:
                 self._named[member, options] = name
 
     def python(self, schema: Schema, member: str, prefix: str = "") -> str:
-        """The Python type of a member."""
+        """The Python type of a member.
+
+        >>> Types({}, [], "parts.").python({"type": "array", "items": {"type": "integer"}}, "cylinders")
+        'Sequence[int]'
+        """
         target = component(schema)
         if target is not None:
             return BY_HAND.get(target, f"{prefix}{target}")
@@ -161,7 +164,7 @@ class Types:
         """The text of the module."""
         words = "".join(f"{_words(name, options)}\n" for name, options in sorted(self.words.items()))
         classes = "".join(f"\n\n{self._class(name)}\n" for name in self.shown())
-        names = "".join(f"    {json.dumps(name)},\n" for name in sorted([*self.words, *self.shown()]))
+        names = "".join(f"    {quoted(name)},\n" for name in sorted([*self.words, *self.shown()]))
         exported = f"__all__ = [\n{names}]\n" if names else "__all__: list[str] = []\n"
         body = exported + (f"\n{words}" if words else "") + classes
         return f"{docstring([title, '', WRITTEN])}\n\n{imports(body)}{body}"
@@ -183,7 +186,7 @@ class Types:
         if base != "TypedDict":
             raise ValueError(f"{name}: an answer's members must be names that Python takes")
         comment = "".join(f"# {line}\n" for line in textwrap.wrap(" ".join(described), WIDTH - 2))
-        entries = "".join(f"{_remark(text, '        ')}        {json.dumps(member)}: {spelled},\n" for member, spelled, text in rows)
+        entries = "".join(f"{_remark(text, '        ')}        {quoted(member)}: {spelled},\n" for member, spelled, text in rows)
         return f'{comment}{name} = TypedDict(\n    "{name}",\n    {{\n{entries}    }},\n)'
 
     def _base(self, name: str) -> tuple[str, Mapping[str, Schema]]:
@@ -241,7 +244,7 @@ def _options(schema: Schema) -> tuple[str, ...]:
 
 
 def _words(name: str, options: tuple[str, ...]) -> str:
-    spelled = [json.dumps(option, ensure_ascii=False) for option in options]
+    spelled = [quoted(option) for option in options]
     line = f"{name} = Literal[{', '.join(spelled)}]"
     return line if len(line) <= WIDTH else f"{name} = Literal[\n" + "".join(f"    {option},\n" for option in spelled) + "]"
 

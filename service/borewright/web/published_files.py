@@ -1,56 +1,98 @@
-"""The generated files under openapi/: the document and one example request and answer per operation."""
+"""The generated files of the repository: the OpenAPI document, an example of every operation, the client's methods and types."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from functools import cache
+from http import HTTPStatus
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
-from flask import Flask
+from flask.testing import FlaskClient
 
+from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
 from borewright.web.app import create_app
+from borewright.web.client_source import Example, client_source
 from borewright.web.openapi import batch_example, openapi
+from borewright.web.shortened import shortened
+
+EXAMPLES = "openapi/examples"
+CLIENT = "client/src/borewright_client"
 
 
-def example_requests() -> dict[str, tuple[str, Mapping[str, Any]]]:
-    """The example request of every operation: file name to path and body.
+@cache
+def generated() -> Mapping[str, str]:
+    """Every generated file: its path in the repository and its text.
 
-    >>> example_requests()["displacement"][0]
-    '/v1/displacement'
+    >>> "openapi/examples/displacement.json" in generated()
+    True
     """
-    found: dict[str, tuple[str, Mapping[str, Any]]] = {}
+    service = create_app().test_client()
+    document = openapi()
+    examples: dict[str, Example] = {}
+    batches: dict[str, Example] = {}
+    files = {"openapi/openapi.json": _text(document)}
     for name, calculation in calculations().items():
-        found[name] = (f"/v1/{name}", next(iter(calculation.examples.values())))
+        path = f"/v1/{name}"
+        examples[name] = _answered(service, path, next(iter(calculation.examples.values())))
+        files[f"{EXAMPLES}/{name}.json"] = _example(path, examples[name])
         if calculation.batch:
-            found[f"{name}-batch"] = (f"/v1/{name}/batch", batch_example(calculation))
-    return found
+            batches[name] = _answered(service, f"{path}/batch", batch_example(calculation))
+            files[f"{EXAMPLES}/{name}-batch.json"] = _example(f"{path}/batch", batches[name])
+    given = {name: list(_answers(service, calculation)) for name, calculation in calculations().items()}
+    client = {f"{CLIENT}/{module}": text for module, text in client_source(document, examples, batches, given).items()}
+    return MappingProxyType(files | client)
 
 
-def generated(app: Flask | None = None) -> dict[str, str]:
-    """Every generated file: its path under openapi/ and its text."""
-    client = (app or create_app()).test_client()
-    files = {"openapi.json": _text(openapi())}
-    for name, (path, body) in example_requests().items():
-        answer = client.post(path, json=body).get_json()
-        files[f"examples/{name}.json"] = _text({"path": path, "request": body, "answer": answer})
-    return files
+def stale(root: Path, files: Mapping[str, str]) -> list[Path]:
+    """The example files of operations that are gone.
+
+    >>> stale(Path("no such folder"), {})
+    []
+    """
+    return [path for path in sorted((root / EXAMPLES).glob("*.json")) if f"{EXAMPLES}/{path.name}" not in files]
 
 
-def write(folder: Path) -> list[Path]:
-    """Write the generated files, and remove examples of operations that are gone."""
+def write(root: Path) -> list[Path]:
+    """Write the generated files into the repository, and remove examples of operations that are gone.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     write(Path(folder))[0].name
+    'openapi.json'
+    """
     files = generated()
-    for stale in (folder / "examples").glob("*.json"):
-        if f"examples/{stale.name}" not in files:
-            stale.unlink()
-    written = []
+    for path in stale(root, files):
+        path.unlink()
     for name, text in files.items():
-        path = folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8")
-        written.append(path)
-    return written
+        (root / name).parent.mkdir(parents=True, exist_ok=True)
+        (root / name).write_text(text, encoding="utf-8")
+    return [root / name for name in files]
+
+
+def _answered(service: FlaskClient, path: str, request: Mapping[str, Any]) -> Example:
+    response = service.post(path, json=request)
+    answer: Mapping[str, Any] = response.get_json()
+    if response.status_code != HTTPStatus.OK:
+        raise ValueError(f"an example of {path} is refused: {answer['detail']} {answer.get('errors', '')}")
+    return request, answer
+
+
+def _answers(service: FlaskClient, calculation: Calculation) -> Iterator[Mapping[str, Any]]:
+    for request in calculation.examples.values():
+        yield _answered(service, f"/v1/{calculation.name}", request)[1]
+        for shorter in shortened(calculation.request_schema, request):
+            response = service.post(f"/v1/{calculation.name}", json=shorter)
+            if response.status_code == HTTPStatus.OK:
+                yield response.get_json()
+
+
+def _example(path: str, example: Example) -> str:
+    request, answer = example
+    return _text({"path": path, "request": request, "answer": answer})
 
 
 def _text(content: Any) -> str:
