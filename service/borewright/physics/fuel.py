@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -10,19 +11,19 @@ from borewright.physics.arrays import FloatArray, floats, require
 from borewright.physics.thermo import ATOMS, INDEX, SPECIES, STANDARD_TEMPERATURE, enthalpy, frozen_gas, mixture
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Fuel:
-    """A fuel: `moles` of each species per kilogram of vapour [species] [mol/kg]."""
+    """A fuel, itself and no other: `moles` of each species per kilogram of vapour [species] [mol/kg]."""
 
     name: str
     moles: FloatArray
 
-    @property
+    @cached_property
     def elements(self) -> FloatArray:
         """Atoms of C, H, O, N, Ar per kilogram [mol/kg]."""
         return self.moles @ ATOMS
 
-    @property
+    @cached_property
     def oxygen_demand(self) -> float:
         """Oxygen molecules that burn one kilogram completely [mol/kg]."""
         carbon, hydrogen, oxygen = self.elements[:3]
@@ -76,6 +77,7 @@ METHANE = fuel_blend("methane", {"methane": 1.0})
 FUELS = {fuel.name: fuel for fuel in (ISOOCTANE, GASOLINE, TOLUENE, ETHANOL, METHANOL, PROPANE, METHANE)}
 
 
+@lru_cache(maxsize=64)
 def lower_heating_value(fuel: Fuel) -> float:
     """Heat of complete combustion at 298.15 K and constant pressure, fuel and water as vapour.
 
