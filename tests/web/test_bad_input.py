@@ -28,6 +28,7 @@ class Operation:
     path: str
     body: dict[str, Any]
     batch: bool
+    prefix: Steps  # where the fields of the calculation stand
     quantity: Steps
     kind: str
     size: bool  # whether zero lies outside what the quantity can be
@@ -69,17 +70,20 @@ def _quantities(fields: Mapping[str, Any], body: Mapping[str, Any], steps: Steps
 
 def _operations() -> Iterator[Operation]:
     for name, calculation in calculations().items():
-        yield _operation(calculation, dict(next(iter(calculation.examples.values()))), f"/v1/{name}", batch=False)
+        yield _operation(calculation, dict(next(iter(calculation.examples.values()))), f"/v1/{name}")
         if calculation.batch:
-            yield _operation(calculation, batch_example(calculation), f"/v1/{name}/batch", batch=True)
+            yield _operation(calculation, batch_example(calculation), f"/v1/{name}/batch", prefix=("common",))
+    displacement = calculations()["displacement"]
+    build = {name: value for name, value in next(iter(displacement.examples.values())).items() if name != "units"}
+    yield _operation(displacement, {"units": "inch", "order": {"id": "A-1"}, "build": build}, "/v1/build-sheet", prefix=("build",))
 
 
-def _operation(calculation: Calculation, body: dict[str, Any], path: str, *, batch: bool) -> Operation:
-    inside = body.get("common", {}) if batch else body
+def _operation(calculation: Calculation, body: dict[str, Any], path: str, *, prefix: Steps = ()) -> Operation:
+    inside = body[prefix[0]] if prefix else body
     found = _first_quantity(calculation.request_schema.fields, inside)
     assert found is not None, f"{path}: the example holds no quantity"
     steps, field = found
-    return Operation(path, body, batch, (("common",) if batch else ()) + steps, field.kind, field.low > 0)
+    return Operation(path, body, path.endswith("/batch"), prefix, prefix + steps, field.kind, field.low > 0)
 
 
 OPERATIONS = list(_operations())
@@ -237,11 +241,11 @@ def test_unknown_unit_is_answered_with_what_is_taken(service: tuple[str, int], o
 @every_operation
 def test_unknown_field_is_answered_with_the_nearest(service: tuple[str, int], operation: Operation) -> None:
     body = copy.deepcopy(operation.body)
-    inside = body["common"] if operation.batch else body
-    known = operation.quantity[1 if operation.batch else 0]
+    inside = body[operation.prefix[0]] if operation.prefix else body
+    known = operation.quantity[len(operation.prefix)]
     inside[known + "_"] = inside[known]
     found = problem_in(send(service, operation.path, json.dumps(body).encode()), 422, "invalid-request")
-    assert f"did you mean {known!r}?" in detail_at(found, (*(("common",) if operation.batch else ()), known + "_"))
+    assert f"did you mean {known!r}?" in detail_at(found, (*operation.prefix, known + "_"))
 
 
 @every_operation

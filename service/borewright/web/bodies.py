@@ -44,6 +44,8 @@ def _read(most_bytes: int) -> bytes:
         size += len(part)
         if size > most_bytes:
             raise _too_large(most_bytes)
+    if size < (request.content_length or 0):  # else what was cut off might read as a whole
+        raise Problem("bad-request", f"the body ended after {size} bytes of {request.content_length}", headers={"Connection": "close"})
     return b"".join(parts)
 
 
