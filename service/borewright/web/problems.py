@@ -140,19 +140,8 @@ PROBLEMS: Mapping[str, ProblemType] = MappingProxyType(
         )
     }
 )
-_BY_STATUS = {
-    400: "bad-request",
-    401: "unauthorized",
-    403: "forbidden",
-    404: "not-found",
-    405: "method-not-allowed",
-    406: "not-acceptable",
-} | {
-    413: "too-large",
-    415: "unsupported-media-type",
-    429: "too-many-requests",
-    503: "unavailable",
-}
+# the kind that stands for a status where nothing more is known; 422 says too little to be one
+_BY_STATUS = {400: "bad-request"} | {kind.status: kind.name for kind in PROBLEMS.values() if kind.status not in (400, 422, 500)}
 
 
 class Problem(Exception):
@@ -239,7 +228,7 @@ def register(app: Flask) -> None:
             case HTTPException():
                 problem = _http(error)
             case _:
-                log.exception("a request failed in a way it never should")
+                log.exception("request %s failed in a way it never should", g.get("request_id"))
                 problem = Problem("internal", "the service failed; the request id names the event in its log")
         return respond(problem)
 

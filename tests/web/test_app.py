@@ -1,0 +1,30 @@
+"""The app factory: nothing kept between requests, nothing shared between apps."""
+
+import pytest
+
+from borewright.web.app import create_app
+from borewright.web.settings import Settings
+
+
+def test_settings_come_from_the_environment_unless_given(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("BOREWRIGHT_BODY_BYTES", "10")
+    body = {"bore": "100 mm", "stroke": "80 mm", "cylinders": 4}
+    assert create_app().test_client().post("/v1/displacement", json=body).status_code == 413
+    assert create_app(Settings()).test_client().post("/v1/displacement", json=body).status_code == 200
+
+
+def test_every_route_answers_something_that_is_no_defect() -> None:
+    client = create_app().test_client()
+    for rule in client.application.url_map.iter_rules():
+        path = str(rule).replace("<name>", "nothing")
+        for method in ("GET", "HEAD", "POST", "PUT", "DELETE", "PATCH", "OPTIONS"):
+            response = client.open(path, method=method)
+            assert response.status_code in (200, 404, 405, 415), (method, path, response.status_code)
+            if response.status_code >= 400:
+                assert response.content_type == "application/problem+json"
+
+
+def test_no_cookies_and_no_secret() -> None:
+    app = create_app()
+    assert app.secret_key is None
+    assert "Set-Cookie" not in app.test_client().get("/health/live").headers

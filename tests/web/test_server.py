@@ -1,0 +1,71 @@
+"""How the service is run: the settings of gunicorn, and what comes of bad ones."""
+
+import subprocess
+import sys
+from typing import Any
+
+import pytest
+from gunicorn.workers.gthread import ThreadWorker
+
+from borewright.web.server import GRACE, THREADS, Server, options, serve
+from borewright.web.settings import SettingError
+from borewright.web.worker import Worker
+
+
+def configured(host: str = "127.0.0.1", port: int = 8080, workers: int = 2) -> Any:
+    """gunicorn's own view of our settings."""
+    return Server(options(host, port, workers)).cfg
+
+
+def test_worker_drains_on_sigterm() -> None:
+    """gthread finishes what is queued; sync resets it."""
+    assert configured().worker_class is Worker
+    assert issubclass(Worker, ThreadWorker)
+    assert configured().graceful_timeout == GRACE >= 10
+
+
+def test_enough_threads_for_slow_callers() -> None:
+    assert configured().threads == THREADS >= 64
+
+
+def test_no_control_socket() -> None:
+    assert configured().control_socket_disable is True
+
+
+def test_where_it_listens() -> None:
+    assert configured("127.0.0.1", 8081).address == [("127.0.0.1", 8081)]
+    assert configured("::1", 8081).address == [("::1", 8081)]
+    assert configured(workers=3).workers == 3
+
+
+def test_lines_and_headers_are_bounded() -> None:
+    cfg = configured()
+    assert 0 < cfg.limit_request_line <= 8190
+    assert 0 < cfg.limit_request_fields <= 100
+    assert 0 < cfg.limit_request_field_size <= 8190
+
+
+def test_proxies_are_not_believed_without_being_told() -> None:
+    assert configured().proxy_protocol == "off" or configured().proxy_protocol is False
+    assert configured().forwarded_allow_ips == ["127.0.0.1", "::1"]
+
+
+def test_the_app_is_built_in_the_worker() -> None:
+    app = Server(options("127.0.0.1", 8080, 1)).load()
+    assert app.test_client().get("/health/ready").status_code == 200
+
+
+def test_a_bad_setting_stops_it_before_it_starts(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("BOREWRIGHT_NESTING", "deep")
+    with pytest.raises(SettingError, match="BOREWRIGHT_NESTING"):
+        serve("127.0.0.1", 0, 1)
+
+
+def test_importing_the_server_starts_nothing() -> None:
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "-c", "import borewright.web.server, borewright.web.worker"],
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")

@@ -1,0 +1,138 @@
+"""The decoder against RFC 8259 and the standard library's own reading of it."""
+
+import json
+import math
+import time
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from borewright.calculations.base.problems import FieldError
+from borewright.web.strict_json import NotJsonError, StrictDecoder
+
+DECODER = StrictDecoder(nesting=24, digits=400)
+JSON = st.recursive(
+    st.none() | st.booleans() | st.integers(-(10**17), 10**17) | st.floats(allow_nan=False, allow_infinity=False) | st.text(),
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(), inner, max_size=4),
+    max_leaves=20,
+)
+
+
+def refusal(raw: bytes, decoder: StrictDecoder = DECODER) -> NotJsonError:
+    with pytest.raises(NotJsonError) as caught:
+        decoder.decode(raw)
+    return caught.value
+
+
+@given(JSON)
+def test_what_is_json_reads_as_the_standard_library_reads_it(value: Any) -> None:
+    assert DECODER.decode(json.dumps(value).encode()) == value
+    assert DECODER.decode(json.dumps(value, ensure_ascii=False).encode("utf-8", "surrogatepass")) == value
+
+
+@given(st.binary(max_size=60))
+def test_any_bytes_are_read_or_refused_with_a_reason(raw: bytes) -> None:
+    try:
+        found: Any = DECODER.decode(raw)
+    except NotJsonError as error:
+        found = {"refused": [error.detail, *(place.detail for place in error.errors)]}
+        reasons = found["refused"]
+    else:
+        reasons = ["read"]
+    assert all(reasons)
+    assert len(reasons) != 1 or reasons == ["read"]
+    json.dumps(found, allow_nan=False)  # neither NaN nor a mark of the decoder's own is left in it
+
+
+@pytest.mark.parametrize("text", ["NaN", "Infinity", "-Infinity", "1e400", "-1e400", "9" * 401, "0." + "1" * 400])
+def test_numbers_that_are_none_are_pointed_at(text: str) -> None:
+    error = refusal(f'{{"a": 1, "b": [0, {{"c/d": {text}}}]}}'.encode())
+    assert [found.pointer for found in error.errors] == ["#/b/1/c~1d"]
+
+
+def test_every_such_place_is_named() -> None:
+    error = refusal(b'{"a": NaN, "b": [1e999, 2, Infinity]}')
+    assert [found.pointer for found in error.errors] == ["#/a", "#/b/0", "#/b/2"]
+
+
+def test_longest_number() -> None:
+    assert DECODER.decode(b"1" * 300) == float("1" * 300)
+    assert "400 are taken" in refusal(b"1" * 401).errors[0].detail
+
+
+@pytest.mark.parametrize("whole", [10**17, -(10**16), 2**53 + 1])
+def test_whole_numbers_of_up_to_18_digits_stay_exact(whole: int) -> None:
+    found = DECODER.decode(str(whole).encode())
+    assert (type(found), found) == (int, whole)
+
+
+def test_duplicate_names() -> None:
+    error = refusal(b'{"a": 1, "b": {"c": 1, "c": 1}, "a": 2}')
+    assert [found.pointer for found in error.errors] == ["#/a", "#/b/c"]
+
+
+@pytest.mark.parametrize("opening", ["[", '{"a":'])
+def test_nesting_up_to_the_limit(opening: str) -> None:
+    def nested(levels: int) -> bytes:
+        return (opening * levels + "1" + ("]" if opening == "[" else "}") * levels).encode()
+
+    assert DECODER.decode(nested(24))
+    assert "deeper than 24 levels" in refusal(nested(25)).detail
+    assert "deeper than 24 levels" in refusal(nested(100_000)).detail
+
+
+def test_brackets_inside_texts_are_no_nesting() -> None:
+    text = '[{"' * 100 + "\\"
+    assert DECODER.decode(json.dumps({"a": text, "b": [text]}).encode()) == {"a": text, "b": [text]}
+
+
+def test_many_lists_side_by_side_are_no_nesting() -> None:
+    assert len(DECODER.decode(b"[" + b",".join([b"[]"] * 1000) + b"]")) == 1000
+
+
+@pytest.mark.parametrize("tail", [b"", b"\\"])
+def test_a_text_that_never_ends_takes_no_time(tail: bytes) -> None:
+    """Two megabytes of escaped quotes: searched from each of them again, they would take hours."""
+    raw = b"[" * 20 + b'"' + b'\\"' * 1_000_000 + b"[" * 40 + tail
+    started = time.process_time()
+    refusal(raw)
+    assert time.process_time() - started < 2.0
+
+
+@pytest.mark.parametrize(
+    ("raw", "detail"),
+    [
+        (b"", "empty"),
+        (b" \n", "empty"),
+        (b"{", "line 1, column 2"),
+        (b"[1,\n 2,]", "line 2, column"),
+        (b"{'a': 1}", "line 1, column 2"),
+        (b'{"a": 01}', "line 1"),
+        (b'{"a": .5}', "line 1"),
+        (b'{"a": +1}', "line 1"),
+        (b'"tab\there"', "control character"),
+        (b"// comment", "line 1"),
+        (b"1 2", "line 1"),
+        (b'"\xff"', "byte 1"),
+        (b'"\xed\xa0\x80"', "UTF-8"),
+        (b"\xff\xfe[\x00]\x00", "UTF-8"),
+    ],
+)
+def test_what_is_no_json(raw: bytes, detail: str) -> None:
+    error = refusal(raw)
+    assert detail in error.detail
+    assert error.errors == [FieldError("#", error.detail)]
+
+
+def test_a_decoder_can_be_used_again_after_a_refusal() -> None:
+    refusal(b"[NaN]")
+    assert DECODER.decode(b"[1.5]") == [1.5]
+
+
+@given(st.floats(allow_nan=False, allow_infinity=False))
+def test_numbers_keep_every_bit(value: float) -> None:
+    found = DECODER.decode(repr(value).encode())
+    assert math.copysign(1.0, found) == math.copysign(1.0, value)
+    assert found == value
