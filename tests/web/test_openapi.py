@@ -8,7 +8,7 @@ import pytest
 
 from borewright import __version__
 from borewright.calculations.base.registry import calculations
-from borewright.quantities import KINDS, read_quantity
+from borewright.quantities import KINDS, read_quantity, spelling_pattern
 from borewright.web.app import create_app
 from borewright.web.openapi import batch_example, openapi
 
@@ -64,11 +64,19 @@ def test_defaults_are_written() -> None:
     assert SCHEMAS["DutyPart"]["properties"]["fuel"]["default"] == "gasoline"
 
 
+def test_quantities_are_one_component_each() -> None:
+    length = SCHEMAS["Length"]
+    assert [branch["type"] for branch in length["oneOf"]] == ["string", "object", "number"]
+    assert length["oneOf"][0]["pattern"] == spelling_pattern("length", signed=False)
+    assert length["oneOf"][1]["properties"]["unit"]["enum"] == list(KINDS["length"].units)
+    assert SCHEMAS["SignedLength"]["oneOf"][0]["pattern"] == spelling_pattern("length", signed=True)
+    assert SCHEMAS["DisplacementRequest"]["properties"]["bore"]["$ref"] == "#/components/schemas/Length"
+
+
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("signed", [False, True])
 def test_the_pattern_of_a_quantity_says_what_is_read(kind: str, signed: bool) -> None:
-    component = SCHEMAS[("Signed" if signed else "") + kind.title().replace("_", "")]
-    pattern = re.compile(component["oneOf"][0]["pattern"])
+    pattern = re.compile(spelling_pattern(kind, signed=signed))
     for unit in KINDS[kind].units:
         for spelled in (f"1.5 {unit}", f"0.5 {unit} ± 0.1 {unit}", f"2 ± 1 {unit}", f"1e2 {unit} +/- 1 {unit}"):
             assert pattern.search(spelled), spelled

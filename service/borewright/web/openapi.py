@@ -15,6 +15,7 @@ from borewright.sheet.sections import sheet_request
 from borewright.web.bodies import JSON
 from borewright.web.converter import Plugin
 from borewright.web.problems import MEDIA_TYPE, PROBLEMS
+from borewright.web.pruned import pruned
 from borewright.web.reference import TABLES
 
 DESCRIPTION = """The arithmetic of engine building: clean-up bore, displacement, compression, fits, gaps, strength and power.
@@ -50,7 +51,7 @@ def openapi() -> dict[str, Any]:
             _batch(spec, calculation)
     _sheet(spec)
     _pages(spec)
-    return dict(spec.to_dict())
+    return pruned(spec.to_dict())
 
 
 def _problems(spec: APISpec) -> None:

@@ -1,0 +1,166 @@
+"""The document held against OpenAPI 3.1 and JSON Schema 2020-12, and the service against the document."""
+
+import re
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+from jsonschema import Draft202012Validator
+from openapi_spec_validator import OpenAPIV31SpecValidator
+
+from borewright.calculations.base.registry import calculations
+from borewright.web.app import create_app
+from borewright.web.openapi import batch_example, openapi
+from borewright.web.problems import PROBLEMS
+
+DOCUMENT = openapi()
+SCHEMAS: dict[str, Any] = DOCUMENT["components"]["schemas"]
+Complaints = Callable[[Any, Any], list[str]]
+Operations = dict[tuple[str, str], dict[str, Any]]
+
+
+def _examples() -> Iterator[tuple[str, str, Any]]:
+    for path, methods in DOCUMENT["paths"].items():
+        sent = methods.get("post", {}).get("requestBody", {}).get("content", {}).get("application/json", {})
+        for title, example in sent.get("examples", {}).items():
+            yield path, title, example["value"]
+
+
+EXAMPLES = list(_examples())
+
+
+@pytest.fixture(scope="module")
+def service() -> FlaskClient:
+    return create_app().test_client()
+
+
+def _reached(part: Any, seen: set[str]) -> set[str]:
+    """The names of every component of schemas that a part of the document refers to, directly or not."""
+    if isinstance(part, dict):
+        reference = part.get("$ref")
+        if isinstance(reference, str):
+            kind, name = reference.removeprefix("#/components/").split("/")[:2]
+            if f"{kind}/{name}" not in seen:
+                seen.add(f"{kind}/{name}")
+                _reached(DOCUMENT["components"][kind][name], seen)
+        for inner in part.values():
+            _reached(inner, seen)
+    elif isinstance(part, list):
+        for inner in part:
+            _reached(inner, seen)
+    return seen
+
+
+REQUESTS = _reached([m["post"]["requestBody"] for m in DOCUMENT["paths"].values() if "post" in m], set())
+ANSWERS = _reached(
+    [op["responses"]["200"] for methods in DOCUMENT["paths"].values() for op in methods.values()],
+    set(),
+)
+
+
+def test_it_is_openapi_3_1(document: dict[str, Any]) -> None:
+    assert [error.message for error in OpenAPIV31SpecValidator(document).iter_errors()] == []
+
+
+@pytest.mark.parametrize("name", SCHEMAS)
+def test_each_component_is_a_json_schema(name: str) -> None:
+    Draft202012Validator.check_schema(SCHEMAS[name])
+    assert re.fullmatch(r"[A-Z][A-Za-z0-9]*", name), "names of components become names of classes"
+
+
+def test_each_calculation_gives_its_examples() -> None:
+    given = [(path, example) for path, _, example in EXAMPLES]
+    wanted = [(f"/v1/{name}", example) for name, calculation in calculations().items() for example in calculation.examples.values()]
+    batches = [(f"/v1/{name}/batch", batch_example(calculation)) for name, calculation in calculations().items() if calculation.batch]
+    assert [pair for pair in wanted + batches if pair not in given] == []
+
+
+@pytest.mark.parametrize(("path", "title", "example"), EXAMPLES, ids=[f"{path}: {title}" for path, title, _ in EXAMPLES])
+def test_each_example_and_its_answer_follow_the_document(
+    service: FlaskClient, complaints: Complaints, path: str, title: str, example: Any
+) -> None:
+    operation = DOCUMENT["paths"][path]["post"]
+    assert complaints(example, operation["requestBody"]["content"]["application/json"]["schema"]) == []
+    response = service.post(path, json=example)
+    assert response.status_code == 200, response.get_json()
+    answer = response.get_json()
+    schema = operation["responses"]["200"]["content"]["application/json"]["schema"]
+    assert complaints(answer, schema) == []
+    described = SCHEMAS[schema["$ref"].rsplit("/", 1)[1]]["properties"]
+    assert set(answer) <= set(described), "an answer gives nothing that the document does not describe"
+
+
+def test_a_validator_would_find_a_wrong_example(complaints: Complaints) -> None:
+    schema = {"$ref": "#/components/schemas/DisplacementRequest"}
+    good = {"bore": "100 mm", "stroke": "80 mm", "cylinders": 4}
+    assert complaints(good, schema) == []
+    for wrong in ({"bore": "100 kg"}, {"bore": "-1 mm"}, {"cylinders": 4.5}, {"borre": "1 mm"}, {"bore": None}):
+        assert complaints({**good, **wrong}, schema) != [], wrong
+
+
+def test_problems_follow_the_document(service: FlaskClient, complaints: Complaints) -> None:
+    schema = {"$ref": "#/components/schemas/Problem"}
+    for response in (service.get("/nowhere"), service.post("/v1/displacement", json={}), service.get("/v1/displacement")):
+        assert complaints(response.get_json(), schema) == []
+
+
+@pytest.mark.parametrize("name", sorted(name.removeprefix("schemas/") for name in REQUESTS if name.startswith("schemas/")))
+def test_every_object_of_a_request_is_closed(name: str) -> None:
+    objects = list(_objects(SCHEMAS[name]))
+    assert [inner for inner in objects if inner.get("additionalProperties") is not False] == []
+    assert objects, f"{name} is no object and holds none"
+
+
+@pytest.mark.parametrize("name", sorted(name.removeprefix("schemas/") for name in ANSWERS if name.startswith("schemas/")))
+def test_every_object_of_an_answer_is_open(name: str) -> None:
+    """A field that a later version adds must break no strict client."""
+    assert [inner for inner in _objects(SCHEMAS[name]) if inner.get("additionalProperties", True) is False] == []
+
+
+def _objects(schema: Any) -> Iterator[dict[str, Any]]:
+    """Every object described in a schema, without following references."""
+    if isinstance(schema, dict):
+        if "properties" in schema:
+            yield schema
+        for name, inner in schema.items():
+            if name == "properties":
+                for described in inner.values():
+                    yield from _objects(described)
+            elif name not in ("default", "examples", "enum"):
+                yield from _objects(inner)
+    elif isinstance(schema, list):
+        for inner in schema:
+            yield from _objects(inner)
+
+
+def test_every_status_of_a_refusal_is_a_problem(operations: Operations) -> None:
+    for where, operation in operations.items():
+        for status, response in operation["responses"].items():
+            assert re.fullmatch(r"[1-5][0-9][0-9]", status), where
+            if int(status) < 400:
+                continue
+            found = DOCUMENT["components"]["responses"][response["$ref"].rsplit("/", 1)[1]] if "$ref" in response else response
+            assert found["description"], where
+            assert list(found["content"]) == ["application/problem+json"], (where, status)
+            assert found["content"]["application/problem+json"]["schema"] == {"$ref": "#/components/schemas/Problem"}
+            assert int(status) in {kind.status for kind in PROBLEMS.values()}
+
+
+def test_every_operation_says_what_it_is(operations: Operations) -> None:
+    tags = {tag["name"] for tag in DOCUMENT["tags"]}
+    for where, operation in operations.items():
+        assert operation["summary"], where
+        assert set(operation["tags"]) <= tags, where
+        assert "200" in operation["responses"], where
+        if where[0] == "post":
+            assert {"400", "413", "415", "422"} <= set(operation["responses"]), where
+    names = [operation["operationId"] for operation in operations.values()]
+    assert len(names) == len(set(names))
+
+
+def test_no_component_is_left_over() -> None:
+    """What nothing refers to becomes a class of a generated client that nobody uses."""
+    used = _reached(DOCUMENT["paths"], set())
+    kept = {f"{kind}/{name}" for kind in ("schemas", "responses") for name in DOCUMENT["components"].get(kind, {})}
+    assert kept - used == set()
