@@ -12,9 +12,10 @@ from borewright.quantities.units import KINDS, Kind, System
 # 20 decimals: what the shortest round-tripping spelling of a double can need (0.00012345678901234567)
 UNSIGNED = r"(?:[0-9]{1,18}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][+-]?[0-9]{1,2})?"
 _NUMBER = rf"[+-]?{UNSIGNED}"
+_LENIENT = UNSIGNED.replace("[0-9]{1,2})?", "[0-9]{1,3})?")  # read, where it is finite; the pattern promises two digits of exponent
 _UNIT = r"[^0-9±+\-.,_\s][^±]{0,15}?|1e-6/[A-Za-z]{1,4}|1"
 _SPELLING = re.compile(
-    rf"\s*(?P<value>{_NUMBER})(?:\s*(?P<unit>{_UNIT}))?(?:\s*(?:±|\+/-)\s*(?P<tol>{UNSIGNED})(?:\s*(?P<tol_unit>{_UNIT}))?)?\s*"
+    rf"\s*(?P<value>[+-]?{_LENIENT})(?:\s*(?P<unit>{_UNIT}))?(?:\s*(?:±|\+/-)\s*(?P<tol>{_LENIENT})(?:\s*(?P<tol_unit>{_UNIT}))?)?\s*"
 )
 MAX_SPELLING = 200
 BARE_KINDS = ("ratio",)  # a bare number is its own unit; a bare percentage could be 4 or 0.04, so it has to say
@@ -23,7 +24,7 @@ BARE_KINDS = ("ratio",)  # a bare number is its own unit; a bare percentage coul
 def spelling_pattern(kind: str, *, signed: bool) -> str:
     """The regular expression (ECMA and Python alike) of the spellings of a kind, for the OpenAPI document.
 
-    Everything it matches is read without error; the reader itself is a little more lenient with blanks.
+    Everything it matches is read without error; the reader itself is a little more lenient with blanks and exponents.
 
     >>> bool(re.fullmatch(spelling_pattern("length", signed=False), "0.051 in ± 0.001 in"))
     True

@@ -10,6 +10,8 @@ import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Check, Outcome
+from borewright.calculations.parts.defaults import part_or_default
+from borewright.calculations.parts.engine import CrownPart
 from borewright.physics.crank import bottom_angle, pin_height, piston_travel, top_angle, travel_extent
 from borewright.physics.volumes import annulus_volume, circle_area, cylinder_volume_of_height
 from borewright.practice.tables import table
@@ -92,13 +94,13 @@ def geometry(request: Mapping[str, Any], outcome: Outcome) -> Geometry:
         rod = np.where(short, stroke + np.abs(offset), rod)
         travel = travel_extent(stroke, rod, offset)
         deck = request["deck_clearance"] if stack is None else stack_clearance(stroke, rod, offset, stack)
-    crown, gasket, land = request.get("crown", {}), request["gasket"], request.get("top_land")
+    crown, gasket, land = part_or_default(request, outcome, "crown", CrownPart), request["gasket"], request.get("top_land")
     zero = np.zeros(1)
     parts = {
         "chamber": request["chamber_volume"],
         "gasket": gasket_volume(gasket),
         "deck": cylinder_volume_of_height(bore, deck),
-        "crown": crown.get("recess", zero) - crown.get("dome", zero),
+        "crown": crown["recess"] - crown["dome"],
         "top_land": zero,
     }
     if land is not None:
