@@ -3,9 +3,13 @@
 Values tagged "from memory" were recalled from the book, not read in it; each is also recomputed exactly from the book's inputs.
 """
 
+from typing import Any
+
 import numpy as np
 import pytest
 
+from borewright.calculations import compression, displacement
+from borewright.calculations.base.single import answer
 from borewright.physics import crank, volumes
 
 
@@ -74,3 +78,47 @@ def test_largest_speed_over_mean(rod_over_throw: float, expected: float) -> None
     """Maximum of Heywood's eq. 2.11 over the crank angle, found independently by a fine scan of the printed equation."""
     ratio = crank.peak_piston_speed(2.0, rod_over_throw, 1.0) / crank.mean_piston_speed(2.0, 1.0)
     assert ratio == pytest.approx(expected, abs=5e-5)
+
+
+def test_pulkrabek_example_2_1_through_displacement() -> None:
+    """The same example as a request: the book's bore of 8.60 cm gives its 3.0 L to the digits shown; the exact bore gives 3000 cm3."""
+    six = {"bore": "8.60 cm", "stroke": "8.60 cm", "cylinders": 6}
+    assert answer(displacement.CALCULATION, six)["displacement"]["value"] == pytest.approx(3000, abs=50)
+    exact = f"{(3.0e-3 / 6 * 4 / np.pi) ** (1 / 3)!r} m"
+    found = answer(displacement.CALCULATION, {"bore": exact, "stroke": exact, "cylinders": 6})
+    assert found["displacement"] == {"value": pytest.approx(3000, rel=1e-11), "unit": "cm3"}
+    assert found["bore_stroke_ratio"]["value"] == 1.0
+
+
+def test_pulkrabek_example_2_1_through_compression() -> None:
+    """Its clearance of 59 cm3 a cylinder (exactly 58.824 cm3) gives its compression of 9.5."""
+    exact = f"{(3.0e-3 / 6 * 4 / np.pi) ** (1 / 3)!r} m"
+    six: dict[str, Any] = {"bore": exact, "stroke": exact, "cylinders": 6, "gasket": {"volume": "8 cm3"}, "deck_clearance": "0 mm"}
+    rounded = answer(compression.CALCULATION, {**six, "chamber_volume": "51 cm3"})
+    assert rounded["clearance_volume"]["value"] == pytest.approx(59, rel=1e-11)
+    assert rounded["compression_ratio"]["value"] == pytest.approx(9.5, abs=0.05)
+    found = answer(compression.CALCULATION, {**six, "chamber_volume": "50.824 cm3"})
+    assert found["compression_ratio"]["value"] == pytest.approx(9.5, abs=5e-4)
+
+
+def test_square_86_mm_cylinder_through_compression() -> None:
+    """86 x 86 mm, rod 143.5 mm, compression 10, worked by hand from Heywood's eqs. 2.1-2.6: 499.56 and 55.506 cm3, and 8.2645 from intake
+    closing 60 degrees after the bottom. The clearance is made of a chamber, a gasket, a dish and a piston below the deck."""
+    deck = np.pi / 4 * 8.6**2 * 0.02  # cm3 of 0.2 mm
+    request = {
+        "bore": "86 mm",
+        "stroke": "86 mm",
+        "cylinders": 4,
+        "chamber_volume": f"{55.506 - 6 - 3.5 - deck!r} cm3",
+        "gasket": {"volume": "6 cm3"},
+        "deck_clearance": "0.2 mm",
+        "crown": {"dome": "1.5 cm3", "recess": "5 cm3"},
+        "rod_length": "143.5 mm",
+        "intake_closing": "60 deg",
+    }
+    found = answer(compression.CALCULATION, request)
+    assert found["swept_volume"]["value"] == pytest.approx(499.56, abs=5e-3)
+    assert found["displacement"]["value"] == pytest.approx(4 * 499.56, abs=2e-2)
+    assert found["clearance_volume"]["value"] == pytest.approx(55.506, rel=1e-11)
+    assert found["compression_ratio"]["value"] == pytest.approx(10.0, abs=5e-4)
+    assert found["dynamic_compression_ratio"]["value"] == pytest.approx(8.2645, abs=1e-4)
