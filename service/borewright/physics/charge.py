@@ -100,10 +100,11 @@ def intercooler_outlet_temperature(temperature: ArrayLike, coolant_temperature: 
 
 @dataclass(frozen=True)
 class Fill:
-    """What passes the intake valve in one cycle: masses [kg] of air, nitrous oxide and fuel, and the mixture's temperature [K]."""
+    """What passes the intake valve in one cycle: masses [kg] of air, of nitrous oxide and its still liquid part, temperature [K]."""
 
     air: FloatArray
     nitrous: FloatArray
+    liquid: FloatArray
     temperature: FloatArray
 
 
@@ -171,7 +172,7 @@ def fill(
             T = (room * cp_air * T0 + gas * (cp_gas * NITROUS_BOILING_POINT - NITROUS_VAPORISATION)) / (room * cp_air + gas * cp_gas)
             T = np.clip(T, NITROUS_BOILING_POINT, T0)
             air = (p * eta * V / (GAS_CONSTANT * T) - gas * NITROUS_OXIDE.sum()) / _AIR_MOLES
-    return Fill(air, m, T)
+    return Fill(air, m, m * (1.0 - e), T)
 
 
 def spent_moles(elements: FloatArray) -> FloatArray:
@@ -259,7 +260,7 @@ def trapped_charge(
 
     References
     ----------
-    First law at constant pressure; properties of NASA TM-4513, 1993.
+    First law at constant pressure, liquid nitrous oxide evaporating in it; properties of NASA TM-4513, 1993.
 
     Examples
     --------
@@ -281,7 +282,8 @@ def trapped_charge(
     fresh_gas, residual_gas = frozen_gas(moles), frozen_gas(residual)
     gas = frozen_gas(moles * (1.0 - xr)[..., None] + residual * xr[..., None])
     Tf, Tr = filling.temperature + floats(heating), floats(residual_temperature)
-    h = (1.0 - xr) * enthalpy(fresh_gas, Tf) + xr * enthalpy(residual_gas, Tr)
+    cold = NITROUS_VAPORISATION + enthalpy(_NITROUS_GAS, Tf) - enthalpy(_NITROUS_GAS, NITROUS_BOILING_POINT)
+    h = (1.0 - xr) * enthalpy(fresh_gas, Tf) + xr * enthalpy(residual_gas, Tr) - filling.liquid / mass * cold
     T = (1.0 - xr) * Tf + xr * Tr
     for _ in range(4):
         T = T + (h - enthalpy(gas, T)) / heat_capacity(gas, T)

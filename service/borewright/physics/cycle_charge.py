@@ -1,5 +1,7 @@
 """The charge of a cylinder state: from ambient through compressor, intercooler and nitrous oxide to intake closing."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from borewright.physics.arrays import FloatArray
@@ -15,6 +17,9 @@ from borewright.physics.cycle_grid import CycleGrid
 from borewright.physics.cycle_state import StateColumns
 from borewright.physics.fuel import AIR, NITROUS_OXIDE
 from borewright.physics.thermo import INDEX, STANDARD_TEMPERATURE, enthalpy, frozen_gas, mixture
+
+COLDEST_MANIFOLD, COLDEST_CHARGE = 210.0, 240.0
+"""Lowest temperatures [K] of mixture before and in the cylinder: below, so much nitrous oxide would stay liquid and wash the walls."""
 
 RESIDUAL_GAS_CONSTANT = 290.0
 """Of cooled burned gas [J/(kg·K)]: within 2 % for every fuel and mixture here, and it only sizes the residual mass."""
@@ -63,17 +68,20 @@ def cylinder_charge(columns: StateColumns, grid: CycleGrid) -> tuple[TrappedChar
     hot = compressor_outlet_temperature(c["ambient_temperature"], pressure / c["ambient_pressure"], c["compressor_efficiency"])
     manifold = intercooler_outlet_temperature(hot, c["ambient_temperature"], c["intercooler_effectiveness"])
     nitrous = c["nitrous_flow"] * 4.0 * np.pi / c["speed"]
-    filling = fill(pressure, manifold, grid.swept, c["volumetric_efficiency"], nitrous, c["nitrous_evaporated"])
-    drowned = (filling.air * 2.0 < nitrous) | (filling.temperature < 210.0)
-    if np.any(drowned):
-        c.reason[drowned & (c.reason == "")] = "so much nitrous oxide would not evaporate or leaves no room for air"
-        nitrous = np.where(drowned, 0.0, nitrous)
-        filling = fill(pressure, manifold, grid.swept, c["volumetric_efficiency"], nitrous, c["nitrous_evaporated"])
-    residual = c["exhaust_pressure"] * grid.clearance / (RESIDUAL_GAS_CONSTANT * RESIDUAL_TEMPERATURE)
-    oxygen = filling.air * AIR[INDEX["O2"]] + nitrous * NITROUS_OXIDE[INDEX["N2O"]] / 2.0
-    fresh = filling.air + nitrous + c["equivalence_ratio"] * oxygen / c.fuel.oxygen_demand
     given = c["residual_fraction"]
-    residual = np.where(np.isnan(given), residual, np.nan_to_num(given) / (1.0 - np.nan_to_num(given)) * fresh)
-    charge = trapped_charge(filling, c.fuel, c["equivalence_ratio"], residual, c["charge_heating"])
+    for _ in range(2):
+        filling = fill(pressure, manifold, grid.swept, c["volumetric_efficiency"], nitrous, c["nitrous_evaporated"])
+        drowned = (filling.air < nitrous) | (filling.temperature < COLDEST_MANIFOLD)
+        air = np.where(drowned, 1e-3, filling.air)
+        oxygen = air * AIR[INDEX["O2"]] + nitrous * NITROUS_OXIDE[INDEX["N2O"]] / 2.0
+        fresh = air + nitrous + c["equivalence_ratio"] * oxygen / c.fuel.oxygen_demand
+        left = c["exhaust_pressure"] * grid.clearance / (RESIDUAL_GAS_CONSTANT * RESIDUAL_TEMPERATURE)
+        residual = np.where(np.isnan(given), left, np.nan_to_num(given) / (1.0 - np.nan_to_num(given)) * fresh)
+        charge = trapped_charge(replace(filling, air=air), c.fuel, c["equivalence_ratio"], residual, c["charge_heating"])
+        drowned |= charge.temperature < COLDEST_CHARGE
+        if not np.any(drowned):
+            break
+        c.reason[drowned & (c.reason == "")] = "so much nitrous oxide would not evaporate or leaves too little room for air"
+        nitrous = np.where(drowned, 0.0, nitrous)
     work = filling.air * AIR_HEAT_CAPACITY * (hot - c["ambient_temperature"])
     return charge, filling.temperature, work

@@ -20,7 +20,7 @@ TRIALS = np.radians([2.0, 9.0, 17.0, 28.0, 42.0])
 """Angles of half burning tried [rad]: from ahead of any best torque to as late as an engine is run."""
 
 TRIAL_STEPS = 0.5
-"""Trials take half the steps: what that moves the work and the integral by hardly depends on the timing, and the timing is all they decide."""
+"""Trials take half the steps: that moves work and integral alike at every timing, and the timing is all that they decide."""
 
 LATEST = float(TRIALS[-1])
 

@@ -81,16 +81,39 @@ def running_integral(integrand: FloatArray, variable: FloatArray) -> FloatArray:
     return result
 
 
-def pressure_correction(residual: FloatArray, capacity: FloatArray, volume: FloatArray) -> FloatArray:
-    """Pressure change that removes a residual of the first law: c·δp + ∫δp dV = −r at every step.
+def expansion_work(pressure: FloatArray, volume: FloatArray, log_volume: FloatArray) -> FloatArray:
+    """Running work ∫p dV as ∫p·V d(ln V) by the trapezoidal rule: p·V changes little where p and V change much.
+
+    Parameters
+    ----------
+    pressure, volume : array [N, S] [Pa], [m³]
+    log_volume : array [N, S]
+        ln of the volume, found once.
+
+    Returns
+    -------
+    array [N, S] [J]
+
+    Examples
+    --------
+    >>> V = np.geomspace(1.0, 8.0, 4)[None]
+    >>> round(float(expansion_work(1.0 / V, V, np.log(V))[0, -1]), 9) == round(float(np.log(8.0)), 9)
+    True
+    """
+    return running_integral(pressure * volume, log_volume)
+
+
+def pressure_correction(residual: FloatArray, stiffness: FloatArray, volume: FloatArray, log_volume: FloatArray) -> FloatArray:
+    """Pressure change that removes a residual of the first law: κ·V·δp + ∫δp dV = −r at every step.
 
     Parameters
     ----------
     residual : array [N, S] [J]
         Zero in the first column.
-    capacity : array [N, S] [m³]
-        c = ∂U/∂p at given volume, about V/(γ − 1).
+    stiffness : array [N, S] [1]
+        κ = (∂U/∂p)/V at given volume, about 1/(γ − 1).
     volume : array [N, S] [m³]
+    log_volume : array [N, S]
 
     Returns
     -------
@@ -98,25 +121,24 @@ def pressure_correction(residual: FloatArray, capacity: FloatArray, volume: Floa
 
     References
     ----------
-    With the trapezoidal rule y = ∫δp dV obeys yₖ = aₖ·yₖ₋₁ + bₖ, solved by yₖ = Pₖ·Σ bⱼ/Pⱼ, P the running product of a.
+    With the rule of `expansion_work` y = ∫δp dV obeys yₖ = aₖ·yₖ₋₁ + bₖ, solved by yₖ = Pₖ·Σ bⱼ/Pⱼ, P the running product of a.
 
     Examples
     --------
     >>> V = np.array([[1.0, 1.1, 1.2]])
-    >>> dp = pressure_correction(np.array([[0.0, 1.0, 2.0]]), 3.0 * V, V)
-    >>> back = 3.0 * V * dp + running_integral(dp, V)
-    >>> np.round(back, 12).tolist()
+    >>> dp = pressure_correction(np.array([[0.0, 1.0, 2.0]]), np.full((1, 3), 3.0), V, np.log(V))
+    >>> np.round(3.0 * V * dp + expansion_work(dp, V, np.log(V)), 12).tolist()
     [[0.0, -1.0, -2.0]]
     """
-    half = 0.5 * np.diff(volume, axis=-1)
-    after, before = half / capacity[..., 1:], half / capacity[..., :-1]
-    rate = residual / capacity
+    half = 0.5 * np.diff(log_volume, axis=-1)
+    after, before = half / stiffness[..., 1:], half / stiffness[..., :-1]
+    rate = residual / stiffness
     forward = 1.0 / (1.0 + after)
     product = np.cumprod(forward * (1.0 - before), axis=-1)
     source = -half * (rate[..., 1:] + rate[..., :-1]) * forward
     y = np.zeros(residual.shape)
     y[..., 1:] = product * np.cumsum(source / product, axis=-1)
-    return -(residual + y) / capacity
+    return -(residual + y) / (stiffness * volume)
 
 
 def first_pressure(columns: StateColumns, grid: CycleGrid, first: FloatArray, heat: FloatArray) -> FloatArray:
@@ -186,7 +208,7 @@ def solve_trace(
     >>> bool(run_cycle(CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0), 0.14).solved[0])
     True
     """
-    V, x, s = grid.volume, grid.burned, grid.start
+    V, log_V, x, s = grid.volume, np.log(grid.volume), grid.burned, grid.start
     m, R, gas = charge.mass[:, None], charge.gas.gas_constant[:, None], charge.gas.column()
     p0 = charge.mass * charge.gas.gas_constant * charge.temperature / V[:, 0]
     p = first_pressure(columns, grid, p0, heat) if guess is None else guess.pressure
@@ -248,7 +270,7 @@ def solve_trace(
             lost = coefficient[:, s:] * (1.0 - wall / T[:, s:]) / (m * (1.0 + root))
             entropy_lost = running_integral(lost, seconds[:, s:])
 
-        residual = energy - energy[:, :1] + running_integral(p, V) + loss
+        residual = energy - energy[:, :1] + expansion_work(p, V, log_V) + loss
         # the volumes of the zones must add up as well: a gap is closed by temperature, which costs energy
         stiffness = burned.energy_slope / (GAS_CONSTANT * swell)
         residual[:, burning] += stiffness * p[:, burning] * gap
@@ -263,7 +285,7 @@ def solve_trace(
         np.divide(V, gamma - 1.0, out=capacity)
         swing = Vu[:, burning] / gamma[:, burning]
         capacity[:, burning] = swing + (Vb + swing) * stiffness
-        change = pressure_correction(residual, capacity, V)
+        change = pressure_correction(residual, capacity / V, V, log_V)
         warming = (p[:, burning] * gap + (Vb + swing) * change[:, burning]) / (mbR * swell)
         before, burned_T = burned_T, np.clip(burned_T + np.clip(warming, -LARGEST_WARMING, LARGEST_WARMING), COLDEST_BURNED, HOTTEST_BURNED)
         log_x = burned.log_x + burned.log_x_slope * before * (1.0 - before / burned_T)  # ln x runs straight over 1/T
@@ -274,5 +296,5 @@ def solve_trace(
     lit = burned_T[:, grid.end - s - 1 :]
     inside = np.all((lit > COLDEST_BURNED) & (lit < HOTTEST_BURNED), axis=-1)
     whole = np.concatenate([np.zeros((V.shape[0], s + 1)), burned_T], axis=1)
-    work = running_integral(pressure, V)[:, -1]
+    work = expansion_work(pressure, V, log_V)[:, -1]
     return CycleTrace(pressure, unburned, whole, work, loss[:, -1], energy[:, 0], energy[:, -1], (passes > 0) & inside, passes)
