@@ -1,7 +1,7 @@
 """Quantities: what a caller writes, what SI says, what a tolerance does."""
 
 from borewright.quantities.propagation import Propagated, TolerancePlan
-from borewright.quantities.reading import BARE_KINDS, QuantityError, Reading, read_quantity, spelling_pattern
+from borewright.quantities.reading import BARE_KINDS, QuantityError, Reading, TooLargeError, read_quantity, spelling_pattern
 from borewright.quantities.rounding import significant
 from borewright.quantities.units import KINDS, SYSTEMS, Kind, System, from_si, to_si
 
@@ -15,6 +15,7 @@ __all__ = [
     "Reading",
     "System",
     "TolerancePlan",
+    "TooLargeError",
     "from_si",
     "read_quantity",
     "significant",

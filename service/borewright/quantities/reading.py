@@ -43,6 +43,10 @@ class QuantityError(ValueError):
     """A quantity that can't be read; the message says what would be accepted."""
 
 
+class TooLargeError(QuantityError):
+    """A quantity that is spelled as it should be and too large for a number in SI."""
+
+
 @dataclass(frozen=True)
 class Reading:
     """A quantity in SI, with the half-width of its tolerance."""
@@ -135,14 +139,14 @@ def _reading(value: float, unit: str, table: Kind) -> Reading:
     found = table.units[_known(unit, table)]
     si = value * found.factor + found.offset
     if not math.isfinite(si):
-        raise QuantityError("the number must be finite")
+        raise TooLargeError("the number must be finite")
     return Reading(si)
 
 
 def _scaled(tolerance: float, unit: str, table: Kind) -> float:
     scaled = tolerance * table.units[_known(unit, table)].factor
     if not math.isfinite(scaled):
-        raise QuantityError("the tolerance must be finite")
+        raise TooLargeError("the tolerance must be finite")
     return scaled
 
 

@@ -11,7 +11,7 @@ from typing import Any, ClassVar
 from marshmallow import Schema, ValidationError, fields
 
 from borewright.calculations.base.problems import nearest, unknown_field
-from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, from_si, read_quantity
+from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, TooLargeError, from_si, read_quantity
 
 MOST_SUGGESTED = 50  # looking for the nearest name takes time, and a caller can send a hundred thousand
 request_units: ContextVar[System | None] = ContextVar("request_units", default=None)
@@ -58,6 +58,8 @@ class Quantity(fields.Field[Reading], _Described):
             return value
         try:
             reading = read_quantity(value, self.kind, request_units.get())
+        except TooLargeError:
+            raise ValidationError([Impossible(f"this is outside what can be: {self.allowed()}")]) from None
         except QuantityError as error:
             raise ValidationError(str(error)) from None
         if not self.signed and reading.value < 0:
