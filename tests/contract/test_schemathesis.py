@@ -1,0 +1,35 @@
+"""Generated requests to every operation, by examples, boundary values and random ones, checked against the document."""
+
+import schemathesis
+from hypothesis import HealthCheck, settings
+from schemathesis.config import SchemathesisConfig
+
+from borewright.web.app import create_app
+
+# Schema-valid builds that can't exist are 422 (impossible-build): the check below holds that they are nothing else.
+CONFIG = SchemathesisConfig.from_dict({"checks": {"positive_data_acceptance": {"expected-statuses": ["2xx", "422"]}}})
+# What a schema can't say: a bare number needs `units` beside it.
+EXEMPT = "has no unit"
+schema = schemathesis.openapi.from_wsgi("/v1/openapi.json", create_app(), config=CONFIG)
+
+
+def schema_valid_is_never_invalid(
+    context: schemathesis.CheckContext, response: schemathesis.Response, case: schemathesis.Case
+) -> bool | None:
+    """What the document admits is answered, or refused as what can't exist; never as against the schema."""
+    meta = case.meta
+    if meta is None or not meta.generation.mode.is_positive or response.status_code != 422:
+        return None
+    problem = response.json()
+    if problem["type"] == "/problems/invalid-request":
+        unexpected = [error for error in problem["errors"] if EXEMPT not in error["detail"]]
+        assert unexpected == [], f"the document admits {case.body}"
+    else:
+        assert problem["type"] == "/problems/impossible-build"
+    return None
+
+
+@schema.parametrize()
+@settings(max_examples=10, derandomize=True, deadline=None, suppress_health_check=list(HealthCheck))
+def test_every_operation_keeps_its_contract(case: schemathesis.Case) -> None:
+    case.call_and_validate(additional_checks=[schema_valid_is_never_invalid])
