@@ -50,6 +50,21 @@ def deck_clearance() -> Quantity:
     return Quantity("length", "-10 mm", "30 mm", "piston below the deck at top dead centre; negative where it stands above")
 
 
+def pin_offset() -> Quantity:
+    """The offset of the pin, on the axis where nothing is said.
+
+    >>> pin_offset().assumed.value
+    '0 mm'
+    """
+    return Quantity(
+        "length",
+        "-25 mm",
+        "25 mm",
+        "pin offset from the cylinder axis",
+        assumed=Assumed("0 mm", "common practice", "a pin on the cylinder axis"),
+    )
+
+
 class StackPart(RequestPart):
     """What adds up to the deck height: half the stroke, rod and compression height."""
 
@@ -110,11 +125,5 @@ class GeometryRequest(Request):
     crown = Part(CrownPart, "the piston crown")
     top_land = Part(TopLandPart, "the crevice above the top ring; left out, it counts as nothing")
     rod_length = rod_length()
-    pin_offset = Quantity(
-        "length",
-        "-25 mm",
-        "25 mm",
-        "pin offset from the cylinder axis",
-        assumed=Assumed("0 mm", "common practice", "a pin on the cylinder axis"),
-    )
+    pin_offset = pin_offset()
     intake_closing = Quantity("angle", "0 deg", "150 deg", "intake valve closing after bottom dead centre")
