@@ -1,0 +1,78 @@
+"""The caller's own limits, which replace those of common practice, and checks held against the one or the other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy.typing as npt
+
+from borewright.calculations.base.fields import Quantity, RequestPart
+from borewright.calculations.base.outcome import Check, Outcome
+from borewright.practice.tables import Row
+
+
+class LengthLimitsPart(RequestPart):
+    """The caller's own limits of a length."""
+
+    low = Quantity("length", "-50 mm", "500 mm", "smallest")
+    high = Quantity("length", "-50 mm", "500 mm", "largest")
+
+
+class SpeedLimitsPart(RequestPart):
+    """The caller's own limits of a speed."""
+
+    low = Quantity("speed", "0 m/s", "100 m/s", "smallest")
+    high = Quantity("speed", "0 m/s", "100 m/s", "largest")
+
+
+class RatioLimitsPart(RequestPart):
+    """The caller's own limits of a ratio."""
+
+    low = Quantity("ratio", "0", "100", "smallest")
+    high = Quantity("ratio", "0", "100", "largest")
+
+
+def refuse_crossed(limits: Mapping[str, Any], outcome: Outcome) -> None:
+    """Refuse the caller's limits where the smallest lies above the largest.
+
+    >>> import numpy as np
+    >>> outcome = Outcome({})
+    >>> refuse_crossed({"rod_ratio": {"low": np.array([2.0]), "high": np.array([1.5])}}, outcome)
+    >>> outcome.impossible[0].pointer
+    '#/limits/rod_ratio/high'
+    """
+    for name, own in limits.items():
+        if "low" in own and "high" in own:
+            outcome.refuse_where(own["low"] > own["high"], f"#/limits/{name}/high", "this lies below the smallest allowed: raise it")
+
+
+def limited_check(
+    name: str,
+    kind: str,
+    value: npt.ArrayLike | None,
+    own: Mapping[str, Any] | None,
+    row: Row | None,
+    reason: str,
+    *,
+    columns: str = "",
+    soft: bool = False,
+) -> Check:
+    """A value against the caller's limits where there are some, else against those of a row of practice.
+
+    row : its `low` and `high` [SI], None only where the caller's limits are given
+    columns : what stands before `low` and `high` in the row's names
+
+    >>> from borewright.practice.tables import table
+    >>> row = table("assembly").row("rod_ratio")
+    >>> limited_check("rod-ratio", "ratio", [1.4], None, row, "", columns="ratio_").judge()
+    'fail'
+    >>> import numpy as np
+    >>> limited_check("rod-ratio", "ratio", [1.4], {"low": np.array([1.3])}, row, "", columns="ratio_").judge()
+    'pass'
+    """
+    if own or row is None:
+        own = own or {}
+        return Check(name, kind, value, own.get("low"), own.get("high"), reason, "caller", "the request")
+    low, high = (row.si(columns + side) if row.has(columns + side) else None for side in ("low", "high"))
+    return Check(name, kind, value, low, high, reason, "common practice", row.source, soft=soft)
