@@ -1,0 +1,175 @@
+"""What a build must keep to, what the shop can do, and the whole of what a search is asked, in SI units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import inf, isfinite
+from typing import Literal
+
+from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod, require_number
+
+Preference = Literal["operations", "cost", "closeness"]
+Places = tuple[int, int, int, int, int]
+
+PREFER: tuple[Preference, ...] = ("operations", "cost", "closeness")
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A closed range; an open side is infinite.
+
+    Examples
+    --------
+    >>> Span(low=0.9e-3, high=1.2e-3).high
+    0.0012
+    """
+
+    low: float = -inf
+    high: float = inf
+
+    def __post_init__(self) -> None:
+        """Refuse an empty range."""
+        if not self.low <= self.high:
+            raise ValueError(f"a span runs from low to high, not from {self.low!r} to {self.high!r}")
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """An operation that takes metal off: the most it may take [m] and its price for the whole engine.
+
+    Examples
+    --------
+    >>> Cut(maximum=0.5e-3, price=120.0).maximum
+    0.0005
+    """
+
+    maximum: float
+    price: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Refuse a cut of no certain size or price."""
+        require_number(self, "maximum", "price", strictly=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Machining:
+    """The operations on offer; `None` is one the shop does not do.
+
+    Examples
+    --------
+    >>> Machining(bore_price=240.0, deck_cut=Cut(0.5e-3, 120.0)).head_mill is None
+    True
+    """
+
+    bore_price: float | None = None
+    deck_cut: Cut | None = None
+    head_mill: Cut | None = None
+    small_end_hone: Cut | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse a price that is not one."""
+        require_number(self, "bore_price", strictly=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What a finished build must keep to [m]; an open limit is not checked.
+
+    `floating_clearance` and `press_interference` are diametral, small end against pin. Their defaults take nominal sizes:
+    a part list that gives pin and small end the same figure is a fit (common practice: a floating pin runs with hundredths
+    of a millimetre, a pressed one is tight by two to five of them).
+
+    Examples
+    --------
+    >>> Limits(squish=Span(0.9e-3, 1.2e-3)).deck_clearance
+    Span(low=-inf, high=inf)
+    """
+
+    deck_clearance: Span = field(default_factory=Span)
+    squish: Span = field(default_factory=lambda: Span(0.0, inf))
+    top_land: float | None = None
+    second_land: float | None = None
+    pin_end_room: float = 0.0
+    floating_clearance: Span = field(default_factory=lambda: Span(0.0, 0.05e-3))
+    press_interference: Span = field(default_factory=lambda: Span(0.0, 0.06e-3))
+    journal_diameter_tolerance: float = 0.05e-3
+    journal_width_tolerance: float = 0.5e-3
+    gasket_overhang: float = 0.0
+    counterweight_clearance: float = 0.0
+    price: float | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse limits that are not numbers, or an open pin fit: a hone needs a size to aim at."""
+        require_number(self, "top_land", "second_land", "pin_end_room", "journal_diameter_tolerance", strictly=False)
+        require_number(self, "journal_width_tolerance", "gasket_overhang", "counterweight_clearance", "price", strictly=False)
+        for span in (self.floating_clearance, self.press_interference):
+            if not (isfinite(span.low) and isfinite(span.high)):
+                raise ValueError("pin fits need both a low and a high limit")
+
+
+@dataclass(frozen=True, slots=True)
+class Duty:
+    """What the engine is for, in the words the pistons' allowances use.
+
+    Examples
+    --------
+    >>> Duty(aspiration="boost").service
+    'street'
+    """
+
+    service: str = "street"
+    aspiration: str = "natural"
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """The compression ratio wanted and the window that will do.
+
+    Examples
+    --------
+    >>> Target(10.0, 9.8, 10.2).low
+    9.8
+    """
+
+    value: float
+    low: float
+    high: float
+
+    def __post_init__(self) -> None:
+        """Refuse a window that does not hold its own target."""
+        if not (1.0 < self.low <= self.value <= self.high and isfinite(self.high)):
+            raise ValueError("a compression target needs 1 < low <= value <= high")
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Everything a search is asked: the block, the candidate lists, and what the build must keep to.
+
+    Examples
+    --------
+    >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
+    >>> Problem(block, (), (), (), (), (), Target(10.0, 9.5, 10.5)).considered
+    0
+    """
+
+    block: Block
+    cranks: tuple[Crank, ...]
+    rods: tuple[Rod, ...]
+    pistons: tuple[Piston, ...]
+    gaskets: tuple[Gasket, ...]
+    heads: tuple[Head, ...]
+    target: Target
+    machining: Machining = field(default_factory=Machining)
+    limits: Limits = field(default_factory=Limits)
+    duty: Duty = field(default_factory=Duty)
+
+    @property
+    def shape(self) -> Places:
+        """Length of each list: cranks, rods, pistons, gaskets, heads."""
+        return len(self.cranks), len(self.rods), len(self.pistons), len(self.gaskets), len(self.heads)
+
+    @property
+    def considered(self) -> int:
+        """Number of combinations the lists make."""
+        cranks, rods, pistons, gaskets, heads = self.shape
+        return cranks * rods * pistons * gaskets * heads

@@ -1,0 +1,353 @@
+"""Part lists as columns, and the rules that need only one part or two."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from borewright.physics.volumes import circle_area
+from borewright.selection import rules
+from borewright.selection.demands import Problem
+from borewright.selection.rules import LENGTH_SLACK, Bools, Floats
+
+# Prices are counted in millionths, so that equal totals are equal whatever the order they are added in.
+COST_TICKS = 1e6
+
+
+def column(values: Iterable[float | None], unknown: float = np.nan) -> Floats:
+    """List of facts as an array, with those not given as `unknown`.
+
+    Parameters
+    ----------
+    values : iterable of float or None
+    unknown : float
+
+    Returns
+    -------
+    array
+
+    Examples
+    --------
+    >>> column([0.1, None], unknown=0.0).tolist()
+    [0.1, 0.0]
+    """
+    return np.array([unknown if value is None else value for value in values], dtype=np.float64)
+
+
+def cost_ticks(prices: Iterable[float | None]) -> Floats:
+    """Prices in whole millionths of the caller's currency; no price is nought.
+
+    Parameters
+    ----------
+    prices : iterable of float or None
+
+    Returns
+    -------
+    array
+
+    Examples
+    --------
+    >>> cost_ticks([0.1, 0.2, None]).tolist()
+    [100000.0, 200000.0, 0.0]
+    """
+    return np.rint(column(prices, 0.0) * COST_TICKS)
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """Columns of a problem's lists, in list order [m, m2, m3, cost ticks]; a fact not given is NaN or an open limit.
+
+    Examples
+    --------
+    >>> from borewright.selection.example import small_problem
+    >>> tabulate(small_problem()).plans
+    (0, 1, 2, 3)
+    """
+
+    problem: Problem
+    stroke: Floats
+    crank_cost: Floats
+    crank_journal: Floats
+    crank_width: Floats
+    counterweight: Floats
+    rod_length: Floats
+    rod_cost: Floats
+    rod_journal: Floats
+    rod_width: Floats
+    small_end: Floats
+    press_rod: Bools
+    bore: Floats
+    area: Floats
+    compression_height: Floats
+    crown_volume: Floats
+    pin_diameter: Floats
+    takes_press: Bools
+    takes_floating: Bools
+    boss_below_pin: Floats
+    bored: Bools
+    piston_cost: Floats
+    gasket_bore: Floats
+    gasket_volume: Floats
+    squish_lowest: Floats
+    squish_highest: Floats
+    gasket_cost: Floats
+    head_minimum: Floats
+    head_maximum: Floats
+    chamber_volume: Floats
+    mill_rate: Floats
+    mill_maximum: Floats
+    head_cost: Floats
+    cut_maximum: float
+    hone_cost: float
+    plan_cost: Floats
+    plans: tuple[int, ...]
+    cost_maximum: float
+
+
+def tabulate(problem: Problem) -> Tables:
+    """Lay a problem's lists out as columns.
+
+    Parameters
+    ----------
+    problem : Problem
+
+    Returns
+    -------
+    Tables
+
+    Examples
+    --------
+    >>> from borewright.selection.demands import Target
+    >>> from borewright.selection.parts import Block, Crank
+    >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
+    >>> tabulate(Problem(block, (Crank("c", 0.088),), (), (), (), (), Target(10.0, 9.5, 10.5))).stroke.tolist()
+    [0.088]
+    """
+    cranks, rods, pistons, gaskets, heads = problem.cranks, problem.rods, problem.pistons, problem.gaskets, problem.heads
+    machining, limits = problem.machining, problem.limits
+    bore = column(p.bore for p in pistons)
+    bored = bore > problem.block.bore + LENGTH_SLACK
+    thickness = column(g.thickness for g in gaskets)
+    gasket_bore = column(g.bore for g in gaskets)
+    poured = column(g.volume for g in gaskets)
+    low, high = limits.squish.low - thickness, limits.squish.high - thickness
+    deck, mill, hone = machining.deck_cut, machining.head_mill, machining.small_end_hone
+    shop_mill = 0.0 if mill is None else mill.maximum
+    cut_prices = [None if cut is None else cut.price for cut in (deck, mill, hone)]
+    deck_cost, mill_cost, hone_cost, bore_cost = cost_ticks([*cut_prices, machining.bore_price]).tolist()
+    return Tables(
+        problem=problem,
+        stroke=column(c.stroke for c in cranks),
+        crank_cost=cost_ticks(c.price for c in cranks),
+        crank_journal=column(c.rod_journal_diameter for c in cranks),
+        crank_width=column(c.rod_journal_width for c in cranks),
+        counterweight=column(c.counterweight_radius for c in cranks),
+        rod_length=column(r.length for r in rods),
+        rod_cost=cost_ticks(r.price for r in rods),
+        rod_journal=column(r.journal_diameter for r in rods),
+        rod_width=column(r.journal_width for r in rods),
+        small_end=column(r.small_end_bore for r in rods),
+        press_rod=np.array([r.pin_retention == "press" for r in rods], dtype=np.bool_),
+        bore=bore,
+        area=circle_area(bore),
+        compression_height=column(p.compression_height for p in pistons),
+        crown_volume=column(p.crown_volume for p in pistons),
+        pin_diameter=column(p.pin_diameter for p in pistons),
+        takes_press=np.array(["press" in p.pin_retentions for p in pistons], dtype=np.bool_),
+        takes_floating=np.array(["floating" in p.pin_retentions for p in pistons], dtype=np.bool_),
+        boss_below_pin=column(p.boss_below_pin for p in pistons),
+        bored=bored,
+        piston_cost=cost_ticks(p.price for p in pistons) + np.where(bored, bore_cost, 0.0),
+        gasket_bore=np.where(np.isnan(gasket_bore), np.inf, gasket_bore),
+        gasket_volume=np.where(np.isnan(poured), circle_area(np.nan_to_num(gasket_bore)) * thickness, poured),
+        squish_lowest=np.where(np.isnan(low), -np.inf, low),
+        squish_highest=np.where(np.isnan(high), np.inf, high),
+        gasket_cost=cost_ticks(g.price for g in gaskets),
+        head_minimum=column((h.minimum_bore for h in heads), -np.inf),
+        head_maximum=column((h.maximum_bore for h in heads), np.inf),
+        chamber_volume=column(h.chamber_volume for h in heads),
+        mill_rate=column(h.mill_rate for h in heads),
+        mill_maximum=np.minimum(column((h.mill_maximum for h in heads), np.inf), shop_mill),
+        head_cost=cost_ticks(h.price for h in heads),
+        cut_maximum=0.0 if deck is None else deck.maximum,
+        hone_cost=hone_cost,
+        plan_cost=np.array([0.0, deck_cost, mill_cost, deck_cost + mill_cost]),
+        plans=(0, *((1,) if deck else ()), *((2,) if mill else ()), *((3,) if deck and mill else ())),
+        cost_maximum=np.inf if limits.price is None else float(cost_ticks([limits.price])[0]),
+    )
+
+
+def piston_misses(tables: Tables) -> dict[str, Floats]:
+    """What each piston misses of the rules that concern it and the block alone, in the order of `REASONS`.
+
+    Parameters
+    ----------
+    tables : Tables
+
+    Returns
+    -------
+    dict of array [m] or [1], one value a piston
+
+    Examples
+    --------
+    >>> from borewright.selection.demands import Target
+    >>> from borewright.selection.parts import Block, Piston
+    >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
+    >>> problem = Problem(block, (), (), (Piston("p", 0.099, 0.04),), (), (), Target(10.0, 9.5, 10.5))
+    >>> {reason: miss.round(6).tolist() for reason, miss in piston_misses(tabulate(problem)).items()}["bore-not-available"]
+    [0.001]
+    """
+    problem = tables.problem
+    block, limits, duty, pistons = problem.block, problem.limits, problem.duty, problem.pistons
+    allowed = [
+        (p.aspirations is None or duty.aspiration in p.aspirations) and (p.services is None or duty.service in p.services) for p in pistons
+    ]
+    top, second = column(p.top_land_height for p in pistons), column(p.second_land_height for p in pistons)
+    boring = problem.machining.bore_price is not None
+    return {
+        "bore-not-available": rules.bore_miss(tables.bore, block.bore, block.smallest_bore, block.maximum_bore, boring),
+        "duty-not-allowed": np.where(np.array(allowed, dtype=np.bool_), 0.0, 1.0),
+        "land-height-for-duty": rules.land_height_miss(top, second, limits.top_land, limits.second_land),
+        "pin-length": rules.pin_length_miss(column(p.pin_length for p in pistons), tables.bore, limits.pin_end_room),
+    }
+
+
+def retention_misses(tables: Tables, rods: slice) -> Floats:
+    """Pin retention rule for some rods against every piston.
+
+    Parameters
+    ----------
+    tables : Tables
+    rods : slice
+
+    Returns
+    -------
+    array [1], rods × pistons
+
+    Examples
+    --------
+    >>> from borewright.selection.demands import Target
+    >>> from borewright.selection.parts import Block, Piston, Rod
+    >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
+    >>> lists = ((), (Rod("r", 0.145, pin_retention="press"),), (Piston("p", 0.1, 0.04),), (), ())
+    >>> retention_misses(tabulate(Problem(block, *lists, Target(10.0, 9.5, 10.5))), slice(0, 1)).tolist()
+    [[0.0]]
+    """
+    honing = tables.problem.machining.small_end_hone is not None
+    return rules.retention_miss(tables.press_rod[rods, None], tables.takes_press, tables.takes_floating, honing)
+
+
+def pin_fits(tables: Tables, rods: slice) -> tuple[Floats, Bools, Floats]:
+    """Pin fit of some rods with every piston: miss, whether a hone is needed, amount.
+
+    Parameters
+    ----------
+    tables : Tables
+    rods : slice
+
+    Returns
+    -------
+    tuple of array [m], array of bool, array [m], each rods × pistons
+
+    Examples
+    --------
+    >>> from borewright.selection.demands import Target
+    >>> from borewright.selection.parts import Block, Piston, Rod
+    >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
+    >>> lists = ((), (Rod("r", 0.145, 0.023),), (Piston("p", 0.1, 0.04, pin_diameter=0.024),), (), ())
+    >>> pin_fits(tabulate(Problem(block, *lists, Target(10.0, 9.5, 10.5))), slice(0, 1))[0].round(6).tolist()
+    [[0.001]]
+    """
+    limits, hone = tables.problem.limits, tables.problem.machining.small_end_hone
+    return rules.pin_fit(
+        tables.small_end[rods, None],
+        tables.pin_diameter,
+        tables.press_rod[rods, None],
+        tables.takes_press,
+        tables.takes_floating,
+        limits.floating_clearance,
+        limits.press_interference,
+        None if hone is None else hone.maximum,
+    )
+
+
+def journal_misses(tables: Tables) -> Floats:
+    """Rod journal rule for every crank against every rod.
+
+    Parameters
+    ----------
+    tables : Tables
+
+    Returns
+    -------
+    array [m], cranks × rods
+
+    Examples
+    --------
+    >>> from borewright.selection.demands import Target
+    >>> from borewright.selection.parts import Block, Crank, Rod
+    >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
+    >>> lists = ((Crank("c", 0.088, 0.0533),), (Rod("r", 0.145, journal_diameter=0.0533),), (), (), ())
+    >>> journal_misses(tabulate(Problem(block, *lists, Target(10.0, 9.5, 10.5)))).tolist()
+    [[0.0]]
+    """
+    limits = tables.problem.limits
+    return rules.journal_miss(
+        tables.crank_journal[:, None],
+        tables.rod_journal,
+        tables.crank_width[:, None],
+        tables.rod_width,
+        limits.journal_diameter_tolerance,
+        limits.journal_width_tolerance,
+    )
+
+
+def gaskets_that_fit(tables: Tables) -> Floats:
+    """How many gaskets have bore enough for each piston.
+
+    Parameters
+    ----------
+    tables : Tables
+
+    Returns
+    -------
+    array, one value a piston
+
+    Examples
+    --------
+    >>> from borewright.selection.demands import Target
+    >>> from borewright.selection.parts import Block, Gasket, Piston
+    >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
+    >>> lists = ((), (), (Piston("p", 0.1, 0.04),), (Gasket("g", 0.09, 0.001), Gasket("h", 0.102, 0.001)), ())
+    >>> gaskets_that_fit(tabulate(Problem(block, *lists, Target(10.0, 9.5, 10.5)))).tolist()
+    [1.0]
+    """
+    wanted = tables.bore + tables.problem.limits.gasket_overhang - LENGTH_SLACK
+    return (len(tables.gasket_bore) - np.searchsorted(np.sort(tables.gasket_bore), wanted)).astype(np.float64)
+
+
+def heads_that_fit(tables: Tables) -> Floats:
+    """How many heads take each piston's bore.
+
+    Parameters
+    ----------
+    tables : Tables
+
+    Returns
+    -------
+    array, one value a piston
+
+    Examples
+    --------
+    >>> from borewright.selection.demands import Target
+    >>> from borewright.selection.parts import Block, Head, Piston
+    >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
+    >>> lists = ((), (), (Piston("p", 0.1, 0.04),), (), (Head("h", 64e-6), Head("i", 64e-6, minimum_bore=0.105)))
+    >>> heads_that_fit(tabulate(Problem(block, *lists, Target(10.0, 9.5, 10.5)))).tolist()
+    [1.0]
+    """
+    begun = np.searchsorted(np.sort(tables.head_minimum), tables.bore + LENGTH_SLACK, side="right")
+    ended = np.searchsorted(np.sort(tables.head_maximum), tables.bore - LENGTH_SLACK, side="left")
+    return (begun - ended).astype(np.float64)
