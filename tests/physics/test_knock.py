@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from borewright.physics.knock import douaud_eyzat_delay, knock_onset, livengood_wu_integral, octane_required
+from borewright.physics.knock import douaud_eyzat_delay, knock_onset, livengood_wu_integral, octane_required, oxygen_delay_factor
 
 octanes = st.floats(70.0, 120.0)
 pressures = st.floats(5e5, 150e5)
@@ -64,3 +64,11 @@ def test_integral_refuses() -> None:
         octane_required(-1.0, 95.0)
     with pytest.raises(ValueError, match="octane"):
         octane_required(1.0, 0.0)
+
+
+def test_more_oxygen_shortens_the_delay() -> None:
+    factors = oxygen_delay_factor([0.21, 0.25, 0.30], 0.21)
+    assert np.all(np.diff(factors) < 0.0)
+    assert float(factors[0]) == 1.0
+    with pytest.raises(ValueError, match="oxygen"):
+        oxygen_delay_factor(0.0, 0.21)

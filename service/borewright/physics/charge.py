@@ -100,11 +100,10 @@ def intercooler_outlet_temperature(temperature: ArrayLike, coolant_temperature: 
 
 @dataclass(frozen=True)
 class Fill:
-    """What passes the intake valve in one cycle: masses [kg] of air, of nitrous oxide and its still liquid part, temperature [K]."""
+    """What passes the intake valve in one cycle: masses [kg] of air and nitrous oxide, temperature of the mixture [K]."""
 
     air: FloatArray
     nitrous: FloatArray
-    liquid: FloatArray
     temperature: FloatArray
 
 
@@ -120,7 +119,8 @@ def fill(
 
     Volumetric efficiency counts the gas drawn in, air and nitrous oxide at the mixture's temperature, over the swept volume at
     manifold pressure. The share of the nitrous oxide that evaporates before the valve takes its heat from the air:
-    m_air·(h(T₀) − h(T)) = m·e·(L + h_g(T) − h_g(Tb)); the rest carries its cold in as liquid and takes no room.
+    m_air·(h(T₀) − h(T)) = m·e·(L + h_g(T) − h_g(Tb)). The rest takes no room and evaporates on hot walls, which give the heat: counting
+    its cold as well would flatter the knock margin.
 
     Parameters
     ----------
@@ -172,7 +172,7 @@ def fill(
             T = (room * cp_air * T0 + gas * (cp_gas * NITROUS_BOILING_POINT - NITROUS_VAPORISATION)) / (room * cp_air + gas * cp_gas)
             T = np.clip(T, NITROUS_BOILING_POINT, T0)
             air = (p * eta * V / (GAS_CONSTANT * T) - gas * NITROUS_OXIDE.sum()) / _AIR_MOLES
-    return Fill(air, m, m * (1.0 - e), T)
+    return Fill(air, m, T)
 
 
 def spent_moles(elements: FloatArray) -> FloatArray:
@@ -260,7 +260,7 @@ def trapped_charge(
 
     References
     ----------
-    First law at constant pressure, liquid nitrous oxide evaporating in it; properties of NASA TM-4513, 1993.
+    First law at constant pressure; properties of NASA TM-4513, 1993.
 
     Examples
     --------
@@ -282,8 +282,7 @@ def trapped_charge(
     fresh_gas, residual_gas = frozen_gas(moles), frozen_gas(residual)
     gas = frozen_gas(moles * (1.0 - xr)[..., None] + residual * xr[..., None])
     Tf, Tr = filling.temperature + floats(heating), floats(residual_temperature)
-    cold = NITROUS_VAPORISATION + enthalpy(_NITROUS_GAS, Tf) - enthalpy(_NITROUS_GAS, NITROUS_BOILING_POINT)
-    h = (1.0 - xr) * enthalpy(fresh_gas, Tf) + xr * enthalpy(residual_gas, Tr) - filling.liquid / mass * cold
+    h = (1.0 - xr) * enthalpy(fresh_gas, Tf) + xr * enthalpy(residual_gas, Tr)
     T = (1.0 - xr) * Tf + xr * Tr
     for _ in range(4):
         T = T + (h - enthalpy(gas, T)) / heat_capacity(gas, T)

@@ -19,8 +19,9 @@ from borewright.physics.cycle_result import CycleResult
 from borewright.physics.cycle_state import CylinderState, StateColumns, state_columns
 from borewright.physics.cycle_trace import CycleTrace, TraceGuess, solve_trace
 from borewright.physics.friction import barnes_moss_friction
-from borewright.physics.fuel import lower_heating_value
-from borewright.physics.knock import douaud_eyzat_delay, livengood_wu_integral, octane_required
+from borewright.physics.fuel import AIR, NITROUS_OXIDE, lower_heating_value
+from borewright.physics.knock import douaud_eyzat_delay, livengood_wu_integral, octane_required, oxygen_delay_factor
+from borewright.physics.thermo import INDEX
 from borewright.physics.wiebe import COMPLETENESS, wiebe_progress
 
 BLOCK = 96
@@ -80,7 +81,14 @@ def _vertex(angle: FloatArray, pressure: FloatArray) -> tuple[FloatArray, FloatA
     return at, np.maximum(y0 + (at - x0) * (d1 + bend * (at - x1)), y1)
 
 
-def _knock_integral(c: StateColumns, grid: CycleGrid, trace: CycleTrace, end_gas: FloatArray) -> FloatArray:
+def _enrichment(charge: TrappedCharge) -> FloatArray:
+    """Factor on the ignition delay from nitrous oxide, all of its oxygen counted as free: the cautious side."""
+    air, nitrous = charge.air_mass * AIR.sum(), charge.nitrous_mass * NITROUS_OXIDE.sum()
+    of_air = AIR[INDEX["O2"]] / AIR.sum()
+    return oxygen_delay_factor((of_air * air + 0.5 * nitrous) / (air + 1.5 * nitrous), of_air)
+
+
+def _knock_integral(c: StateColumns, grid: CycleGrid, charge: TrappedCharge, trace: CycleTrace, end_gas: FloatArray) -> FloatArray:
     """Knock integral from intake closing until `KNOCK_BURNED_FRACTION` of what burns has burned, or burning is cut off."""
     progress = (grid.angle - grid.angle[:, grid.start, None]) / c["burn_duration"][:, None]
     stop = np.minimum(_KNOCK_PROGRESS, progress[:, grid.end])
@@ -92,7 +100,7 @@ def _knock_integral(c: StateColumns, grid: CycleGrid, trace: CycleTrace, end_gas
     rows = np.arange(c.size)
     y0, y1 = progress[rows, after - 1], progress[rows, after]
     i0, i1 = running[rows, after - 1], running[rows, after]
-    result: FloatArray = i0 + (i1 - i0) * (stop - y0) / (y1 - y0)
+    result: FloatArray = (i0 + (i1 - i0) * (stop - y0) / (y1 - y0)) / _enrichment(charge)
     return result
 
 
@@ -106,7 +114,7 @@ def _solve_block(columns: StateColumns, half_burn: FloatArray, refine: float, gu
     end_gas = end_gas_temperature(charge, trace, grid.end)
     p, V = trace.pressure, grid.volume
 
-    integral = _knock_integral(c, grid, trace, end_gas)
+    integral = _knock_integral(c, grid, charge, trace, end_gas)
 
     bottom = grid.swept + grid.clearance
     intake, exhaust = c["ambient_pressure"] + c["boost"], c["exhaust_pressure"]

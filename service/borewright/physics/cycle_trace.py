@@ -141,30 +141,8 @@ def pressure_correction(residual: FloatArray, stiffness: FloatArray, volume: Flo
     return -(residual + y) / (stiffness * volume)
 
 
-def first_pressure(columns: StateColumns, grid: CycleGrid, first: FloatArray, heat: FloatArray) -> FloatArray:
-    """Pressure trace of constant heat capacities and a fixed share of heat lost, to start the passes from.
-
-    Parameters
-    ----------
-    columns : StateColumns
-    grid : CycleGrid
-    first : array [N] [Pa]
-        Pressure at intake closing.
-    heat : array [N] [J]
-        Of the fuel.
-
-    Returns
-    -------
-    array [N, S] [Pa]
-
-    References
-    ----------
-    p·V^γ = p₀·V₀^γ + (γ − 1)·∫V^(γ−1) dQ.
-
-    Examples
-    --------
-    See `solve_trace`.
-    """
+def _first_pressure(columns: StateColumns, grid: CycleGrid, first: FloatArray, heat: FloatArray) -> FloatArray:
+    """Trace of constant heat capacities and a fixed share of heat lost to start from: p·V^γ = p₀·V₀^γ + (γ − 1)·∫V^(γ−1) dQ."""
     V, s = grid.volume, grid.start
     p = first[:, None] * (V[:, :1] / V) ** UNBURNED_GUESS
     g = BURNED_GUESS
@@ -211,7 +189,7 @@ def solve_trace(
     V, log_V, x, s = grid.volume, np.log(grid.volume), grid.burned, grid.start
     m, R, gas = charge.mass[:, None], charge.gas.gas_constant[:, None], charge.gas.column()
     p0 = charge.mass * charge.gas.gas_constant * charge.temperature / V[:, 0]
-    p = first_pressure(columns, grid, p0, heat) if guess is None else guess.pressure
+    p = _first_pressure(columns, grid, p0, heat) if guess is None else guess.pressure * (p0 / guess.pressure[:, 0])[:, None]
 
     bore, piston_speed = columns["bore"][:, None], (columns["stroke"] * columns["speed"] / np.pi)[:, None]
     wall = columns["wall_temperature"][:, None]

@@ -9,6 +9,43 @@ ATMOSPHERE = 101325.0  # [Pa] NIST SP 811
 DELAY_FACTOR, OCTANE_POWER, PRESSURE_POWER, ACTIVATION = 17.68e-3, 3.402, -1.7, 3800.0
 """Douaud and Eyzat's constants [s], [1], [1], [K]: SAE 780080, 1978."""
 
+OXYGEN_POWER = -1.41
+"""Power of the oxygen fraction in the ignition delay of isooctane: He et al., Combustion and Flame 142, 2005 (from memory)."""
+
+
+def oxygen_delay_factor(oxygen_fraction: ArrayLike, reference: ArrayLike) -> FloatArray:
+    """What more oxygen does to an ignition delay, (x/x_ref)^−1.41.
+
+    Parameters
+    ----------
+    oxygen_fraction : array [1]
+        Mole fraction of oxygen in the oxidiser.
+    reference : array [1]
+        That of the air the delay was measured with.
+
+    Returns
+    -------
+    array [1]
+
+    Raises
+    ------
+    ValueError
+        For a fraction outside 0 to 1.
+
+    References
+    ----------
+    X. He et al., An experimental and modeling study of iso-octane ignition delay times under homogeneous charge compression ignition
+    conditions, Combustion and Flame 142, 2005, pp. 266-275 (from memory).
+
+    Examples
+    --------
+    >>> float(oxygen_delay_factor(0.21, 0.21))
+    1.0
+    """
+    x, ref = floats(oxygen_fraction), floats(reference)
+    require((x > 0.0) & (x <= 1.0) & (ref > 0.0) & (ref <= 1.0), "oxygen fractions must lie above 0 and up to 1")
+    return (x / ref) ** OXYGEN_POWER
+
 
 def douaud_eyzat_delay(octane: ArrayLike, pressure: ArrayLike, temperature: ArrayLike) -> FloatArray:
     """Ignition delay of the end gas, τ = 17.68 ms·(ON/100)^3.402·p^−1.7·exp(3800/T), p in atm, T in K.

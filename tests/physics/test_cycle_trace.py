@@ -1,0 +1,57 @@
+"""The solver of the pressure trace: its linear step, zones that add up, and a start that leaves no trace."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from borewright.physics.cycle_charge import cylinder_charge
+from borewright.physics.cycle_grid import cycle_grid
+from borewright.physics.cycle_state import CylinderState, state_columns
+from borewright.physics.cycle_trace import TraceGuess, expansion_work, pressure_correction, solve_trace
+from borewright.physics.fuel import lower_heating_value
+from borewright.physics.thermo import GAS_CONSTANT
+
+
+@given(st.lists(st.floats(-50.0, 50.0), min_size=3, max_size=20), st.floats(1.5, 8.0))
+def test_correction_removes_the_residual(values: list[float], stiffness: float) -> None:
+    residual = np.array([[0.0, *values]])
+    V = np.geomspace(1.0, 0.2, residual.size)[None]
+    kappa = np.full(V.shape, stiffness)
+    change = pressure_correction(residual, kappa, V, np.log(V))
+    assert kappa * V * change + expansion_work(change, V, np.log(V)) == pytest.approx(-residual, abs=1e-8)
+
+
+def test_work_of_a_polytropic_stroke() -> None:
+    # closed form: (p1 V1 − p2 V2)/(n − 1) for p·V^n constant
+    V = np.geomspace(1.0, 10.0, 60)[None]
+    p = 5e6 * V**-1.3
+    assert float(expansion_work(p, V, np.log(V))[0, -1]) == pytest.approx(5e6 * (1.0 - 10.0**-0.3) / 0.3, rel=2e-5)
+
+
+def test_zones_fill_the_cylinder() -> None:
+    columns = state_columns(CylinderState(0.086, 0.086, 0.1435, [9.0, 12.0], 400.0, equivalence_ratio=[0.9, 1.2]))
+    grid = cycle_grid(columns, np.array([0.15, 0.3]))
+    charge, _, _ = cylinder_charge(columns, grid)
+    heat = charge.fuel_mass * lower_heating_value(columns.fuel)
+    trace = solve_trace(columns, grid, charge, heat)
+    assert trace.converged.all()
+    late = slice(grid.start + 10, None)
+    m, x = charge.mass[:, None], grid.burned[:, late]
+    unburned = m * (1.0 - x) * charge.gas.gas_constant[:, None] * trace.unburned_temperature[:, late]
+    room = trace.pressure[:, late] * grid.volume[:, late] - unburned
+    moles = room / (m * x * GAS_CONSTANT * trace.burned_temperature[:, late])
+    assert moles.min() > 33.0
+    assert moles.max() < 38.0
+
+
+def test_where_it_starts_does_not_matter() -> None:
+    columns = state_columns(CylinderState(0.086, 0.086, 0.1435, 10.0, 400.0))
+    grid = cycle_grid(columns, np.array([0.15]))
+    charge, _, _ = cylinder_charge(columns, grid)
+    heat = charge.fuel_mass * lower_heating_value(columns.fuel)
+    plain = solve_trace(columns, grid, charge, heat)
+    wrong = TraceGuess(plain.pressure * 1.05, plain.unburned_temperature * 1.02, np.maximum(plain.burned_temperature, 1500.0))
+    again = solve_trace(columns, grid, charge, heat, wrong)
+    assert again.converged.all()
+    assert again.pressure == pytest.approx(plain.pressure, rel=1e-4)
