@@ -6,6 +6,7 @@ import datetime
 import hashlib
 import json
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -15,7 +16,8 @@ from borewright.calculations.base.fields import Part, Request, RequestPart, Text
 from borewright.calculations.base.loading import load
 from borewright.calculations.base.problems import FieldError, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
-from borewright.calculations.base.single import answer
+from borewright.calculations.base.single import answer, arrays_of
+from borewright.quantities import System
 from borewright.sheet.union import build_part, missing, picked
 
 WORST_FIRST = ("fail", "watch", "unknown", "pass")
@@ -69,16 +71,44 @@ def _schema() -> Request:
     return sheet_request()()
 
 
+@dataclass(frozen=True)
+class Worked:
+    """A sheet that was worked out, with what its drawings need besides.
+
+    sheet : the answer
+    requests : the body of each section's request, as it was answered
+    system : the units of the sheet
+    """
+
+    sheet: dict[str, Any]
+    requests: Mapping[str, Mapping[str, Any]]
+    system: System
+
+    def nominal(self, section: str) -> dict[str, Any]:
+        """A section's request as arrays of one [SI], without its tolerances."""
+        schema = calculations()[section].request_schema
+        return arrays_of(schema, load(schema, self.requests[section]).data, {})
+
+
 def build_sheet(body: Any, *, today: datetime.date | None = None) -> dict[str, Any]:
     """Work out every section that the build allows.
 
     Raises InvalidRequest or ImpossibleBuild where a field of the order or the build can't be read at all; what only one
     section refuses is listed in `refused`.
     """
+    return worked(body, today=today).sheet
+
+
+def worked(body: Any, *, today: datetime.date | None = None) -> Worked:
+    """Work out a sheet and keep the request of each of its sections.
+
+    Raises as build_sheet.
+    """
     loaded = load(_schema(), body)
     build: dict[str, Any] = dict(body["build"])
     named = {"units": body["units"]} if "units" in body else {}
     sections: dict[str, Any] = {}
+    requests: dict[str, Mapping[str, Any]] = {}
     lacking: list[dict[str, Any]] = []
     refused: list[dict[str, Any]] = []
     assumptions = []
@@ -94,6 +124,7 @@ def build_sheet(body: Any, *, today: datetime.date | None = None) -> dict[str, A
         except Refusal as refusal:
             refused.append(_refused(name, refusal))
             continue
+        requests[name] = request
         if name == "bore-cleanup":
             chosen = _clean_bore(sections[name], build)
             if chosen is not None:
@@ -102,7 +133,7 @@ def build_sheet(body: Any, *, today: datetime.date | None = None) -> dict[str, A
     checks = _checks(sections)
     order = dict(loaded.data["order"])
     order.setdefault("date", (today or datetime.datetime.now(datetime.UTC).date()).isoformat())
-    return {
+    sheet = {
         "order": order,
         "service_version": __version__,
         "input_digest": digest(body),
@@ -115,6 +146,7 @@ def build_sheet(body: Any, *, today: datetime.date | None = None) -> dict[str, A
         "assumptions": [*assumptions, *_assumptions(sections)],
         "sensitivity": [{"section": name, **share} for name, section in sections.items() for share in section["sensitivity"]],
     }
+    return Worked(sheet, requests, loaded.system)
 
 
 def order_of_work() -> list[str]:

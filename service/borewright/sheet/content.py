@@ -1,0 +1,164 @@
+"""What the page and the PDF both say: one tree of plain text and drawings, made once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from borewright.calculations.base.registry import calculations
+from borewright.sheet.drawings import Drawing, drawings
+from borewright.sheet.sections import Worked
+from borewright.sheet.showing import label, limits_shown, shown, worst_case
+from borewright.sheet.sign_off import CylinderRow, KeyFigure, cylinder_rows, key_figures
+from borewright.sheet.tables import Shown, results, text_of
+
+MOST_WORST = 6  # checks on page one
+MOST_LINES = 200  # assumptions, errors and the like, each
+SHORT_DIGEST = 16
+VERDICTS = {
+    "fail": "Do not go on: at least one figure is outside its limits.",
+    "watch": "Go on with care: at least one figure is at the edge of its limits.",
+    "unknown": "Not decided: something that must be known is missing.",
+    "pass": "Every figure that was judged is inside its limits.",
+}
+
+
+@dataclass(frozen=True)
+class CheckRow:
+    """One check."""
+
+    section: str
+    name: str
+    verdict: str
+    value: str
+    spread: str
+    limits: str
+    reason: str
+    basis: str
+    source: str
+
+
+@dataclass(frozen=True)
+class SectionPart:
+    """One section: its results, its checks, its drawings."""
+
+    name: str
+    title: str
+    text: str
+    results: Shown
+    checks: list[CheckRow]
+    drawings: list[Drawing]
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of a list: what it is about, what it says, where that comes from."""
+
+    about: str
+    says: str
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Content:
+    """The whole sheet in words and drawings."""
+
+    order: list[tuple[str, str]]
+    order_id: str
+    date: str
+    notes: str
+    verdict: str
+    verdict_says: str
+    worst: list[CheckRow]
+    more_checks: int
+    key_figures: list[KeyFigure]
+    cylinders: list[CylinderRow]
+    sections: list[SectionPart]
+    assumptions: list[Line]
+    cautions: list[str]
+    missing: list[Line]
+    refused: list[Line]
+    version: str
+    digest: str
+    letter: bool
+
+    @property
+    def short_digest(self) -> str:
+        """The beginning of the digest: enough to tell two sheets apart."""
+        return self.digest[:SHORT_DIGEST]
+
+
+def content(worked: Worked) -> Content:
+    """The words and drawings of a sheet that was worked out."""
+    sheet = worked.sheet
+    order, drawn = sheet["order"], drawings(worked)
+    checks = [check_row(check["section"], check) for check in sheet["checks"]]
+    worst = [check for check in checks if check.verdict != "pass"]
+    builds: dict[str, Any] = {}
+    for request in worked.requests.values():
+        builds.update(request)
+    return Content(
+        order=[(name, order[name.lower()]) for name in ("Engine", "Customer", "Shop") if name.lower() in order],
+        order_id=order["id"],
+        date=order["date"],
+        notes=order.get("notes", ""),
+        verdict=sheet["verdict"],
+        verdict_says=VERDICTS[sheet["verdict"]],
+        worst=worst[:MOST_WORST],
+        more_checks=max(len(worst) - MOST_WORST, 0),
+        key_figures=key_figures(sheet["sections"]),
+        cylinders=cylinder_rows(sheet["sections"], builds),
+        sections=[_section(name, section, drawn) for name, section in sheet["sections"].items()],
+        assumptions=[_assumption(entry) for entry in sheet["assumptions"][:MOST_LINES]],
+        cautions=sheet["cautions"],
+        missing=[Line(_title(entry["section"]), ", ".join(entry["fields"])) for entry in sheet["missing"]],
+        refused=[
+            Line(f"{_title(entry['section'])}: {error['pointer']}", error["detail"])
+            for entry in sheet["refused"]
+            for error in entry["errors"]
+        ][:MOST_LINES],
+        version=sheet["service_version"],
+        digest=sheet["input_digest"],
+        letter=worked.system == "inch",
+    )
+
+
+def _title(name: str) -> str:
+    found = calculations().get(name)
+    return label(name) if found is None else found.title
+
+
+def _section(name: str, section: Mapping[str, Any], drawn: Iterable[Drawing]) -> SectionPart:
+    calculation = calculations()[name]
+    return SectionPart(
+        name=name,
+        title=calculation.title,
+        text=calculation.text,
+        results=results(name, calculation.answer_schema, section),
+        checks=[check_row(name, check) for check in section["checks"]],
+        drawings=[drawing for drawing in drawn if drawing.section == name],
+    )
+
+
+def check_row(section: str, check: Mapping[str, Any]) -> CheckRow:
+    """A check as it is read."""
+    return CheckRow(
+        section=_title(section),
+        name=label(check["name"]),
+        verdict=check["verdict"],
+        value=shown(check["value"]),
+        spread=worst_case(check["value"]),
+        limits=limits_shown(check["limits"], check["value"]),
+        reason=check["reason"],
+        basis=check["basis"],
+        source=check["source"],
+    )
+
+
+def _assumption(entry: Mapping[str, Any]) -> Line:
+    where = ", ".join(_title(name) for name in entry.get("sections", []))
+    name = entry["name"].replace("_", " ").replace(".", ": ")
+    says = f"{name} = {text_of(entry['value'])}"
+    source = entry["source"] if entry["source"].startswith(entry["basis"]) else f"{entry['basis']}: {entry['source']}"
+    return Line(where, says, source)

@@ -1,0 +1,153 @@
+"""Page one: the figures that decide, and blank room beside each that has to be confirmed by measuring."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from borewright.calculations.base.registry import calculations
+from borewright.sheet.showing import NOTHING, is_figure, label, limits_shown, shown, worst_case
+
+MOST_CYLINDERS = 24
+
+
+@dataclass(frozen=True)
+class KeyFigure:
+    """One figure of page one.
+
+    measure : whether it leaves room for the measured value and initials
+    """
+
+    section: str
+    label: str
+    shown: str
+    spread: str
+    measure: bool
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A figure for page one: its place in the section, how it is called there, and whether it is measured."""
+
+    path: str
+    label: str
+    measure: bool = True
+
+
+KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
+    "bore-cleanup": (Wanted("smallest_clean_size", "smallest size that cleans up"),),
+    "displacement": (Wanted("displacement", "displacement", measure=False),),
+    "compression": (
+        Wanted("compression_ratio", "compression ratio as it stands", measure=False),
+        Wanted("clearance_parts.chamber", "chamber, poured"),
+        Wanted("deck_clearance", "piston below deck"),
+        Wanted("squish", "squish"),
+    ),
+    "compression-target": (
+        Wanted("plans.0.compression_ratio", "compression ratio after plan 1", measure=False),
+        Wanted("plans.0.head_mill", "plan 1: mill off each head"),
+        Wanted("plans.0.deck_cut", "plan 1: cut off each deck"),
+        Wanted("plans.0.intake_face_cut", "plan 1: cut off each intake joint"),
+    ),
+    "assembly-fit": (
+        Wanted("deck_clearance", "piston below deck"),
+        Wanted("counterweight_clearance", "piston to counterweight"),
+        Wanted("pin_fit_rod.value", "pin in the rod"),
+        Wanted("pin_fit_piston.value", "pin in the piston"),
+    ),
+    "valve-clearance": (
+        Wanted("intake.minimum", "intake valve to piston"),
+        Wanted("exhaust.minimum", "exhaust valve to piston"),
+        Wanted("after.intake.minimum", "intake valve to piston after the work"),
+        Wanted("after.exhaust.minimum", "exhaust valve to piston after the work"),
+    ),
+    "ring-gap": (
+        Wanted("top.recommended_gap", "top ring gap, at least"),
+        Wanted("second.recommended_gap", "second ring gap, at least"),
+        Wanted("oil_rail.recommended_gap", "oil rail gap, at least"),
+    ),
+    "skirt-clearance": (Wanted("target_bore", "bore for the largest skirt"),),
+    "power-gain": (Wanted("estimate.value.power_gain", "power gained, middle of the band", measure=False),),
+    "crank-balance": (Wanted("bob_weight", "bob-weight"),),
+}
+
+
+def key_figures(sections: Mapping[str, Any]) -> list[KeyFigure]:
+    """The figures of page one; of a section that names none here, its headline.
+
+    >>> key_figures({"displacement": {"displacement": {"value": 370.28, "unit": "in3"}}})[0].shown
+    '370.28 in³'
+    """
+    return [entry for name, section in sections.items() for entry in _of(name, section)]
+
+
+def _of(name: str, section: Mapping[str, Any]) -> Iterator[KeyFigure]:
+    title = calculations()[name].title if name in calculations() else label(name)
+    wanted = KEY_FIGURES.get(name) or tuple(Wanted(path, _spoken(path), measure=False) for path in calculations()[name].headline)
+    for entry in wanted:
+        found = at(section, entry.path)
+        cut = entry.path.rsplit(".", 1)[-1] in ("head_mill", "deck_cut", "intake_face_cut")
+        if is_figure(found) and not (cut and found["value"] == 0):  # a cut that is not made needs no measuring
+            yield KeyFigure(title, entry.label, shown(found), worst_case(found), entry.measure)
+    if name == "skirt-clearance":
+        yield KeyFigure(title, "cold clearance wanted", limits_shown(section["recommended"]), "", measure=False)
+
+
+def _spoken(path: str) -> str:
+    return ", ".join(label(step).lower() for step in reversed(path.split(".")))
+
+
+def at(tree: Any, path: str) -> Any:
+    """What stands at a dotted path of an answer; None where nothing does.
+
+    >>> at({"plans": [{"squish": 1}]}, "plans.0.squish"), at({}, "plans.0")
+    (1, None)
+    """
+    for step in path.split("."):
+        if isinstance(tree, Mapping):
+            tree = tree.get(step)
+        elif isinstance(tree, list) and step.isdigit() and int(step) < len(tree):
+            tree = tree[int(step)]
+        else:
+            return None
+    return tree
+
+
+@dataclass(frozen=True)
+class CylinderRow:
+    """What is wanted in one cylinder; each entry leaves room for the measured value."""
+
+    cylinder: str
+    bore: str
+    piston: str
+    top: str
+    second: str
+
+
+def cylinder_rows(sections: Mapping[str, Any], build: Mapping[str, Any]) -> list[CylinderRow]:
+    """One line for each cylinder whose bore, piston or rings are known; empty where neither rings nor skirts are.
+
+    >>> cylinder_rows({}, {"cylinders": 8})
+    []
+    """
+    rings, skirts = sections.get("ring-gap"), sections.get("skirt-clearance")
+    if rings is None and skirts is None:
+        return []
+    hones = {entry["cylinder"]: entry["diameter"] for entry in (skirts or {}).get("hone_to", [])}
+    pistons = {entry["cylinder"]: entry["piston"] for entry in (skirts or {}).get("pairing", [])}
+    gaps = {entry["cylinder"] for entry in (rings or {}).get("cylinders", [])}
+    count = build.get("cylinders")
+    numbered = set(range(1, int(count) + 1)) if isinstance(count, int | float) and not isinstance(count, bool) else set()
+    bore = shown(skirts["target_bore"]) if skirts is not None and not hones else NOTHING
+    top, second = (shown(at(rings, f"{ring}.recommended_gap")) for ring in ("top", "second"))
+    return [
+        CylinderRow(
+            str(cylinder),
+            shown(hones[cylinder]) if cylinder in hones else bore,
+            str(pistons.get(cylinder, NOTHING)),
+            top,
+            second,
+        )
+        for cylinder in sorted(hones.keys() | gaps | numbered)[:MOST_CYLINDERS]
+    ]

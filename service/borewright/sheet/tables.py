@@ -1,0 +1,204 @@
+"""A section's answer as rows and tables, made from its answer schema, so that a new calculation shows up by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from marshmallow import Schema, fields
+
+from borewright.calculations.base.answers import COMMON_FIELDS, Count, Figure, Plain, Rows, Section, Table, Truth, Word
+from borewright.sheet.showing import NOTHING, column, label, shown, worst_case
+
+MOST_ROWS = 72  # three rings of every cylinder of the largest engine
+MOST_COLUMNS = 8
+SCALARS = (Figure, Word, Count, Truth, Plain)
+
+# what a table leaves out: columns that matter less than the paper they take, and parts that another section shows
+CHOSEN: Mapping[tuple[str, str], tuple[str, ...]] = {
+    ("compression-target", "plans"): (
+        "steps",
+        "head_mill",
+        "deck_cut",
+        "intake_face_cut",
+        "compression_ratio",
+        "squish",
+        "dynamic_compression_ratio",
+        "verdict",
+    ),
+    ("compression-target", "nearest"): ("steps", "head_mill", "deck_cut", "compression_ratio", "off_target", "squish", "verdict"),
+    ("compression-target", "single"): ("feasible", "amount", "limit", "reached", "best"),
+    ("skirt-clearance", "pairing"): ("cylinder", "piston", "clearance", "verdict", "reason"),
+}
+OMITTED = {("compression-target", "now")}
+
+
+@dataclass(frozen=True)
+class FigureRow:
+    """One result: its label, how it is written, its worst case, what it is."""
+
+    label: str
+    shown: str
+    spread: str = ""
+    meaning: str = ""
+
+
+@dataclass(frozen=True)
+class Grid:
+    """A table: its title, the heads of its columns, its rows, and how many rows it leaves out."""
+
+    title: str
+    heads: list[str]
+    rows: list[list[str]]
+    left_out: int = 0
+
+
+@dataclass
+class Shown:
+    """A section's results."""
+
+    figures: list[FigureRow] = field(default_factory=list)
+    grids: list[Grid] = field(default_factory=list)
+
+
+def results(name: str, schema: Schema, section: Mapping[str, Any]) -> Shown:
+    """The results of a section, without its checks, cautions, assumptions and sensitivity.
+
+    >>> from borewright.calculations.displacement import DisplacementAnswer
+    >>> found = results("displacement", DisplacementAnswer(), {"swept_volume": {"value": 30.5, "unit": "in3"}})
+    >>> found.figures[0].label, found.figures[0].shown
+    ('Swept volume', '30.5 in³')
+    """
+    found = Shown()
+    parts: dict[type[Schema], list[str]] = {}
+    for member, answer in schema.fields.items():
+        if member in section and isinstance(answer, Section) and section[member] is not None:
+            parts.setdefault(type(answer.schema), []).append(member)
+    for member, answer in schema.fields.items():
+        if member not in section or member in COMMON_FIELDS or (name, member) in OMITTED:
+            continue
+        _add(found, name, member, answer, section, parts)
+    return found
+
+
+def _add(
+    found: Shown, name: str, member: str, answer: fields.Field[Any], section: Mapping[str, Any], parts: Mapping[type[Schema], list[str]]
+) -> None:
+    value = section[member]
+    if isinstance(answer, Section) and value is not None:
+        alike = parts[type(answer.schema)]
+        if len(alike) > 1:  # several of one shape (the three rings) are one table
+            if alike[0] == member:
+                title = ", ".join(label(other).lower() for other in alike)
+                found.grids.append(_matrix(title[:1].upper() + title[1:], answer.schema, {other: section[other] for other in alike}))
+        elif any(isinstance(inner, Section) for inner in answer.schema.fields.values()):
+            nested = {inner: part for inner, part in value.items() if isinstance(part, Mapping) and inner in answer.schema.fields}
+            found.grids.append(_nested(name, member, answer, nested))
+        else:
+            found.figures.extend(_figures(answer.schema, value, label(member) + ": "))
+    elif isinstance(answer, Rows):
+        if isinstance(answer.inner, Section):
+            if value:
+                found.grids.append(_rows(name, member, answer.inner.schema, value))
+        elif isinstance(value, list):
+            found.figures.append(FigureRow(label(member), ", ".join(map(str, value)) or NOTHING, "", answer.text))
+    elif isinstance(answer, Table):
+        if value:
+            found.grids.append(_table(member, value))
+    elif isinstance(answer, SCALARS):
+        found.figures.append(_figure(label(member), answer, value))
+
+
+def _figures(schema: Schema, values: Mapping[str, Any], prefix: str) -> Iterator[FigureRow]:
+    for member, answer in schema.fields.items():
+        if member in values and isinstance(answer, SCALARS):
+            yield _figure(prefix + label(member).lower(), answer, values[member])
+
+
+def _figure(name: str, answer: Any, value: Any) -> FigureRow:
+    if isinstance(answer, Figure):
+        return FigureRow(name, shown(value), worst_case(value), answer.text)
+    return FigureRow(name, _written(answer, value), "", answer.text)
+
+
+def _written(answer: Any, value: Any) -> str:
+    """A scalar as text; a word of ours reads without its underscores, a name of the caller's stays as it is."""
+    return text_of(value).replace("_", " ") if getattr(answer, "options", ()) else text_of(value)
+
+
+def text_of(value: Any) -> str:
+    """A word, number, truth or list of the answer as text.
+
+    >>> text_of(True), text_of(None), text_of([1, 2])
+    ('yes', '—', '1, 2')
+    """
+    if value is None:
+        return NOTHING
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    if isinstance(value, Mapping):
+        return shown(value)
+    if isinstance(value, list):
+        return ", ".join(text_of(entry) for entry in value) or NOTHING
+    return str(value)
+
+
+def _columns(schema: Schema, chosen: Sequence[str] | None, values: Sequence[Mapping[str, Any]]) -> list[tuple[str, Any]]:
+    """The columns that hold anything: figures, words, and lists of words."""
+    found = []
+    for member, answer in schema.fields.items():
+        plain = isinstance(answer, SCALARS) or (isinstance(answer, Rows) and isinstance(answer.inner, SCALARS))
+        if plain and any(entry.get(member) is not None for entry in values) and (chosen is None or member in chosen):
+            found.append((member, answer))
+    if chosen is not None:
+        found.sort(key=lambda entry: chosen.index(entry[0]))
+    return found[:MOST_COLUMNS]
+
+
+def _cells(columns: Sequence[tuple[str, Any]], values: Sequence[Mapping[str, Any]]) -> tuple[list[str], list[list[str]]]:
+    heads, cells = [], []
+    for member, answer in columns:
+        if isinstance(answer, Figure):
+            unit, written = column([entry.get(member) for entry in values])
+            heads.append(label(member) + (f" [{unit}]" if unit else ""))
+            cells.append(written)
+        else:
+            heads.append(label(member))
+            cells.append([_written(answer, entry.get(member)) for entry in values])
+    return heads, [list(row) for row in zip(*cells, strict=True)]
+
+
+def _rows(name: str, member: str, schema: Schema, values: Sequence[Mapping[str, Any]]) -> Grid:
+    kept = [_flat(entry) for entry in values[:MOST_ROWS]]
+    heads, rows = _cells(_columns(schema, CHOSEN.get((name, member)), kept), kept)
+    return Grid(label(member), heads, rows, len(values) - len(kept))
+
+
+def _flat(entry: Mapping[str, Any]) -> Mapping[str, Any]:
+    return {member: value for member, value in entry.items() if member not in COMMON_FIELDS}
+
+
+def _matrix(title: str, schema: Schema, values: Mapping[str, Mapping[str, Any]]) -> Grid:
+    heads, rows = _cells(_columns(schema, None, list(values.values())), list(values.values()))
+    return Grid(title, ["", *heads], [[label(member), *row] for member, row in zip(values, rows, strict=True)])
+
+
+def _nested(name: str, member: str, answer: Section, values: Mapping[str, Mapping[str, Any]]) -> Grid:
+    """Parts of several shapes under one another: the union of their columns."""
+    chosen = CHOSEN.get((name, member))
+    union: dict[str, Any] = {}
+    for part in values:
+        inner = answer.schema.fields[part]
+        if isinstance(inner, Section):
+            union.update(dict(_columns(inner.schema, chosen, [values[part]])))
+    columns = sorted(union.items(), key=lambda entry: chosen.index(entry[0])) if chosen else list(union.items())[:MOST_COLUMNS]
+    heads, rows = _cells(columns, list(values.values()))
+    return Grid(label(member), ["", *heads], [[label(part), *row] for part, row in zip(values, rows, strict=True)])
+
+
+def _table(member: str, values: Mapping[str, Any]) -> Grid:
+    kept = list(values.items())[:MOST_ROWS]
+    return Grid(label(member), ["", "Value"], [[label(key), text_of(value)] for key, value in kept], len(values) - len(kept))
