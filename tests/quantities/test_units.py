@@ -42,6 +42,7 @@ FOOT_POUND = c.foot * c.pound_force
 # Every factor of the table, each from scipy.constants (CODATA and the international yard and pound).
 FACTORS = {
     "length": LENGTH,
+    "altitude": {"m": 1, "km": c.kilo, "ft": c.foot},
     "volume": VOLUME,
     "displacement": VOLUME,
     "area": {"mm2": c.milli**2, "cm2": c.centi**2, "m2": 1, "in2": c.inch**2},

@@ -120,6 +120,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         kind.name: kind
         for kind in (
             _kind("length", "mm", "in", _LENGTH),
+            _kind("altitude", "m", "ft", {"m": 1.0, "km": 1e3, "ft": FOOT}),
             _kind("volume", "cm3", "cm3", _VOLUME),
             _kind("displacement", "cm3", "in3", _VOLUME),
             _kind("area", "cm2", "in2", {"mm2": 1e-6, "cm2": 1e-4, "m2": 1.0, "in2": INCH**2}),
