@@ -24,6 +24,8 @@ DECIMALS = {
     "ft/min": 0,
     "m/s": 1,
     "degF": 0,
+    "m": 0,
+    "ft": 0,
 }
 
 
@@ -158,6 +160,28 @@ def _power(section: Mapping[str, Any]) -> Lines:
     yield f"common practice {show(section['practice']['power_gain'])}; fuel-air cycle {show(section['fuel_air']['power_gain'])}"
 
 
+def _balance(section: Mapping[str, Any]) -> Lines:
+    spin = "" if section["bob_weights_needed"] else "; the throws balance each other, and the bare crank is spun without it"
+    yield f"bob-weight {show(section['bob_weight'], 1)} a journal{spin}"
+    yield f"reciprocating {show(section['reciprocating'], 1)} a cylinder, rotating {show(section['rotating'], 1)} a rod"
+    for name in ("primary_force", "secondary_force", "primary_moment", "secondary_moment"):
+        if name in section:
+            left = section.get(f"{name}_left") if section[name]["value"] else None
+            rest = f"; the counterweights leave {show(_plain(left), 0)}" if left else ""
+            yield f"{name.replace('_', ' ')} {show(section[name], 0) if section[name]['value'] else 'none'}{rest}"
+    heavy: dict[str, list[str]] = {}
+    for entry in section.get("take_off", []):
+        if entry["take_off"]["value"] > 0:
+            heavy.setdefault(entry["part"], []).append(f"{entry['cylinder']}: {show(_plain(entry['take_off']), 1)}")
+    for part, cylinders in heavy.items():
+        yield f"{part.replace('_', ' ')}, over the lightest by cylinder: {', '.join(cylinders)}"
+
+
+def _air(section: Mapping[str, Any]) -> Lines:
+    yield f"{show(section['corrected_power'])} in the standard's air, factor {show(section['factor'], 4)}"
+    yield f"dry pressure {show(section['dry_pressure'], 2)}, density altitude {show(section['density_altitude'])}"
+
+
 WRITERS: Mapping[str, Callable[[Mapping[str, Any]], Lines]] = {
     "bore-cleanup": _cleanup,
     "displacement": _displacement,
@@ -166,4 +190,6 @@ WRITERS: Mapping[str, Callable[[Mapping[str, Any]], Lines]] = {
     "ring-gap": _rings,
     "skirt-clearance": _skirts,
     "power-gain": _power,
+    "crank-balance": _balance,
+    "air-correction": _air,
 }
