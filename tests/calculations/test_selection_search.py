@@ -679,10 +679,12 @@ def test_identical_parts_rank_by_their_place():
 
 
 def test_work_limit_is_typed():
-    """Bound and size travel with the refusal."""
+    """Bound and size travel with the refusal; at the limit itself the search runs."""
+    problem = build(heads=build().heads * 3)
     with pytest.raises(SearchTooLargeError) as caught:
-        search(build(heads=build().heads * 3), work_limit=2)
-    assert (caught.value.bound, caught.value.size) == (2, 3)
+        search(problem, work_limit=problem.work - 1)
+    assert (caught.value.bound, caught.value.size) == (problem.work - 1, problem.work)
+    assert search(problem, work_limit=problem.work).considered == 3
 
 
 @pytest.mark.parametrize(

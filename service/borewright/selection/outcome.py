@@ -138,15 +138,15 @@ class Outcome:
 
 
 class SearchTooLargeError(ValueError):
-    """More combinations than the caller's work limit; carries `bound` (the limit) and `size` (what was asked).
+    """More work than the caller's limit, counted in combinations; carries `bound` (the limit) and `size` (what was asked).
 
     Examples
     --------
     >>> str(SearchTooLargeError(bound=100, size=250))
-    '250 combinations are more than the limit of 100'
+    'the work of 250 combinations is more than the limit of 100'
     """
 
     def __init__(self, bound: int, size: int) -> None:
-        super().__init__(f"{size} combinations are more than the limit of {bound}")
+        super().__init__(f"the work of {size} combinations is more than the limit of {bound}")
         self.bound = bound
         self.size = size

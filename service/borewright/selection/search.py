@@ -64,7 +64,7 @@ def search(problem: Problem, *, prefer: Sequence[Preference] = PREFER, top: int 
     top : int
         How many choices are wanted.
     work_limit : int
-        Most combinations the caller will have considered; memory is bounded whatever their number, time grows with it.
+        Most work the caller will wait for, as `Problem.work` counts it; time grows with it, memory is bounded whatever it is.
 
     Returns
     -------
@@ -73,7 +73,7 @@ def search(problem: Problem, *, prefer: Sequence[Preference] = PREFER, top: int 
     Raises
     ------
     SearchTooLargeError
-        For more combinations than `work_limit`.
+        For more work than `work_limit`.
     ValueError
         For an unknown key in `prefer` or fewer than one choice wanted.
 
@@ -89,8 +89,8 @@ def search(problem: Problem, *, prefer: Sequence[Preference] = PREFER, top: int 
     order = preference_order(prefer)
     if top < 1:
         raise ValueError(f"at least one choice must be wanted, not {top}")
-    if problem.considered > work_limit:
-        raise SearchTooLargeError(work_limit, problem.considered)
+    if problem.work > work_limit:
+        raise SearchTooLargeError(work_limit, problem.work)
     if not problem.considered:
         return Outcome((), 0, 0, {}, ())
     tables = tabulate(problem)
