@@ -86,13 +86,12 @@ def _quiet_angle(log_integral: FloatArray, best: FloatArray) -> tuple[FloatArray
     return np.where(found, np.maximum(angle, best), LATEST), found
 
 
-def _between_trials(trial: CycleResult, angle: FloatArray, states: int) -> TraceGuess:
+def _between_trials(trial: CycleResult, angle: FloatArray, rows: NDArray[np.intp]) -> TraceGuess:
     """Traces interpolated between the trials, for solves at other timings to start from."""
     weight = _interpolation(angle).T  # [solves, trials]
-    state = np.tile(np.arange(states), angle.size // states)
 
     def between(trace: FloatArray) -> FloatArray:
-        tried = trace.reshape(states, TRIALS.size, -1)[state]
+        tried = trace.reshape(-1, TRIALS.size, trace.shape[-1])[rows]
         coarse = np.matmul(weight[:, None, :], tried)[:, 0, :]
         fine = np.empty((coarse.shape[0], 2 * coarse.shape[1] - 1))
         fine[:, ::2], fine[:, 1::2] = coarse, 0.5 * (coarse[:, 1:] + coarse[:, :-1])
@@ -142,9 +141,13 @@ def find_timing(state: CylinderState) -> TimedCycle:
     quiet_angle, found = _quiet_angle(log_integral, best_angle)
     limited = (quiet_angle > best_angle + 1e-9) | ~found
 
-    angles = np.concatenate([best_angle, quiet_angle])
-    both = solve_columns(columns.take(np.tile(np.arange(n), 2)), angles, guess=_between_trials(trial, angles, n))
-    best, allowed = both.take(slice(0, n)), both.take(slice(n, 2 * n))
+    later = np.flatnonzero(limited)
+    angles, rows = np.concatenate([best_angle, quiet_angle[later]]), np.concatenate([np.arange(n), later])
+    solved_rows = solve_columns(columns.take(rows), angles, guess=_between_trials(trial, angles, rows))
+    best = solved_rows.take(slice(0, n))
+    place = np.arange(n)
+    place[later] = np.arange(n, n + later.size)
+    allowed = solved_rows.take(place)
     allowed = _corrected(columns, allowed, log_integral, best_angle, limited & found)
 
     solved = best.solved & allowed.solved & found

@@ -103,8 +103,10 @@ def expansion_work(pressure: FloatArray, volume: FloatArray, log_volume: FloatAr
     return running_integral(pressure * volume, log_volume)
 
 
-def pressure_correction(residual: FloatArray, stiffness: FloatArray, volume: FloatArray, log_volume: FloatArray) -> FloatArray:
-    """Pressure change that removes a residual of the first law: κ·V·δp + ∫δp dV = −r at every step.
+def pressure_correction(
+    residual: FloatArray, stiffness: FloatArray, volume: FloatArray, work_steps: FloatArray, loss_steps: FloatArray | None = None
+) -> FloatArray:
+    """Pressure change that removes a residual of the first law: κ·V·δp + ∫δp dV + ∫(∂q/∂p)·δp dt = −r at every step.
 
     Parameters
     ----------
@@ -113,7 +115,10 @@ def pressure_correction(residual: FloatArray, stiffness: FloatArray, volume: Flo
     stiffness : array [N, S] [1]
         κ = (∂U/∂p)/V at given volume, about 1/(γ − 1).
     volume : array [N, S] [m³]
-    log_volume : array [N, S]
+    work_steps : array [N, S − 1] [1]
+        Steps of ln V.
+    loss_steps : array [2, N, S − 1] [1] or None
+        Steps of time times the heat loss' slope with pressure over V, at the end and at the beginning of each step.
 
     Returns
     -------
@@ -121,21 +126,20 @@ def pressure_correction(residual: FloatArray, stiffness: FloatArray, volume: Flo
 
     References
     ----------
-    With the rule of `expansion_work` y = ∫δp dV obeys yₖ = aₖ·yₖ₋₁ + bₖ, solved by yₖ = Pₖ·Σ bⱼ/Pⱼ, P the running product of a.
+    With the trapezoidal rule the integrals' sum y obeys yₖ = aₖ·yₖ₋₁ + bₖ, solved by yₖ = Pₖ·Σ bⱼ/Pⱼ, P the running product of a.
 
     Examples
     --------
     >>> V = np.array([[1.0, 1.1, 1.2]])
-    >>> dp = pressure_correction(np.array([[0.0, 1.0, 2.0]]), np.full((1, 3), 3.0), V, np.log(V))
+    >>> dp = pressure_correction(np.array([[0.0, 1.0, 2.0]]), np.full((1, 3), 3.0), V, np.diff(np.log(V)))
     >>> np.round(3.0 * V * dp + expansion_work(dp, V, np.log(V)), 12).tolist()
     [[0.0, -1.0, -2.0]]
     """
-    half = 0.5 * np.diff(log_volume, axis=-1)
-    after, before = half / stiffness[..., 1:], half / stiffness[..., :-1]
-    rate = residual / stiffness
+    ends, begins = (work_steps, work_steps) if loss_steps is None else (work_steps + loss_steps[0], work_steps + loss_steps[1])
+    after, before = 0.5 * ends / stiffness[..., 1:], 0.5 * begins / stiffness[..., :-1]
     forward = 1.0 / (1.0 + after)
     product = np.cumprod(forward * (1.0 - before), axis=-1)
-    source = -half * (rate[..., 1:] + rate[..., :-1]) * forward
+    source = -forward * (residual[..., 1:] * after + residual[..., :-1] * before)
     y = np.zeros(residual.shape)
     y[..., 1:] = product * np.cumsum(source / product, axis=-1)
     return -(residual + y) / (stiffness * volume)
@@ -218,6 +222,7 @@ def solve_trace(
     result = tuple(np.zeros(shape) for shape in (V.shape, V.shape, xb.shape, V.shape, V.shape))
     passes = np.zeros(V.shape[0], dtype=np.int_)
 
+    work_steps, time_steps, loss_steps = np.diff(log_V, axis=-1), np.diff(seconds, axis=-1), None
     for sweep in range(1, PASSES + 1):
         T[:, : s + 1] = p[:, : s + 1] * V[:, : s + 1] / (m * R)
         T[:, burning] = unburned_T[:, 1:]
@@ -244,7 +249,13 @@ def solve_trace(
             w = np.broadcast_to(COMPRESSION_SPEED_FACTOR * piston_speed, V.shape).copy()
             w[:, s:] += combustion * np.maximum(p[:, s:] - motored, 0.0)
             coefficient = film * np.exp(0.8 * np.log(p * w) - 0.55 * np.log(mean_T))
-            loss = running_integral(coefficient * (mean_T - wall), seconds)
+            rate = coefficient * (mean_T - wall)
+            loss = running_integral(rate, seconds)
+            # ∂q/∂p at given volume, over V; the mean temperature rises with the pressure, and so does the gas speed once it burns
+            answer = coefficient * mean_T + 0.25 * rate
+            answer[:, s:] += 0.8 * combustion * p[:, s:] / w[:, s:] * rate[:, s:]
+            answer /= p * V
+            loss_steps = np.stack([answer[:, 1:] * time_steps, answer[:, :-1] * time_steps])
             lost = coefficient[:, s:] * (1.0 - wall / T[:, s:]) / (m * (1.0 + root))
             entropy_lost = running_integral(lost, seconds[:, s:])
 
@@ -263,7 +274,7 @@ def solve_trace(
         np.divide(V, gamma - 1.0, out=capacity)
         swing = Vu[:, burning] / gamma[:, burning]
         capacity[:, burning] = swing + (Vb + swing) * stiffness
-        change = pressure_correction(residual, capacity / V, V, log_V)
+        change = pressure_correction(residual, capacity / V, V, work_steps, loss_steps)
         warming = (p[:, burning] * gap + (Vb + swing) * change[:, burning]) / (mbR * swell)
         before, burned_T = burned_T, np.clip(burned_T + np.clip(warming, -LARGEST_WARMING, LARGEST_WARMING), COLDEST_BURNED, HOTTEST_BURNED)
         log_x = burned.log_x + burned.log_x_slope * before * (1.0 - before / burned_T)  # ln x runs straight over 1/T
