@@ -24,7 +24,7 @@ from borewright.physics.knock import douaud_eyzat_delay, livengood_wu_integral, 
 from borewright.physics.thermo import INDEX
 from borewright.physics.wiebe import COMPLETENESS, wiebe_progress
 
-BLOCK = 96
+BLOCK = 128
 """Rows solved at once: their traces stay in the processor's cache. Results do not depend on it."""
 
 KNOCK_BURNED_FRACTION = 0.9
@@ -204,8 +204,9 @@ def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 
         rows = slice(first, first + BLOCK)
         near = None if guess is None else guess.take(rows)
         parts.append(_solve_block(columns.take(rows), half_burn[rows], refine, near))
-    whole = [np.concatenate([getattr(part, one.name) for part in parts]) for one in fields(CycleResult)]
-    result = CycleResult(*whole)
+    result = parts[0]
+    if len(parts) > 1:
+        result = CycleResult(*[np.concatenate([getattr(part, one.name) for part in parts]) for one in fields(CycleResult)])
     if np.all(result.solved):
         return result
     for one in fields(result):

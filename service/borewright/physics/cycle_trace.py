@@ -28,7 +28,7 @@ LARGEST_WARMING = 400.0
 COLDEST_BURNED, HOTTEST_BURNED = 900.0, 4500.0
 """Range [K] in which the burned gas is evaluated; beyond, its energy goes on in a straight line so that passes stay stable."""
 
-UNBURNED_GUESS, BURNED_GUESS, MOTORED_EXPONENT = 1.31, 1.22, 1.32
+UNBURNED_GUESS, BURNED_GUESS, MOTORED_EXPONENT = 1.31, 1.27, 1.32
 """Ratios of heat capacities: two to start from, they leave no trace in the result; the last for Woschni's motored pressure."""
 
 
@@ -151,7 +151,7 @@ def _first_pressure(columns: StateColumns, grid: CycleGrid, first: FloatArray, h
     p = first[:, None] * (V[:, :1] / V) ** UNBURNED_GUESS
     g = BURNED_GUESS
     ratio = V[:, s:] / V[:, s, None]
-    keep = 0.85 + 0.15 * (columns["heat_transfer_factor"] == 0.0)
+    keep = 0.9 + 0.1 * (columns["heat_transfer_factor"] == 0.0)
     released = running_integral(ratio ** (g - 1.0), grid.burned[:, s:] * (keep * heat)[:, None])
     p[:, s:] = (p[:, s, None] + (g - 1.0) / V[:, s, None] * released) / ratio**g
     return p
