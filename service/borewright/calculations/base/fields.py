@@ -122,7 +122,8 @@ class Choice(fields.Field[str], _Described):
 class Text(fields.Field[str], _Described):
     """A short printable text, or an identifier where an anchored pattern is given."""
 
-    PRINTABLE: ClassVar[str] = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]*$"
+    # halves of surrogate pairs are left to the reader: many a regular expression engine can't name them
+    PRINTABLE: ClassVar[str] = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029]*$"
 
     def __init__(self, longest: int, text: str, *, required: bool = False, pattern: str | None = None) -> None:
         super().__init__(required=required, error_messages={"required": f"this text is missing: {text}"})
@@ -133,7 +134,8 @@ class Text(fields.Field[str], _Described):
             raise ValidationError(f"this must be a text of 1 to {self.longest} characters")
         if len(value) > self.longest:
             raise ValidationError(f"{len(value)} characters are too many: at most {self.longest}")
-        if not re.fullmatch(self.pattern, value):  # not search: "$" would let a final line feed through
+        half = any("\ud800" <= character <= "\udfff" for character in value)
+        if half or not re.fullmatch(self.pattern, value):  # not search: "$" would let a final line feed through
             raise ValidationError(
                 "control characters are not taken" if self.pattern == self.PRINTABLE else f"this must match the pattern {self.pattern}"
             )
