@@ -213,6 +213,8 @@ def test_calls_that_cannot_be_meant() -> None:
         run_cycle(engine(compression_ratio=[9.0, 10.0]), [0.1, 0.1, 0.1])
     with pytest.raises(ValueError, match="one axis"):
         run_cycle(engine(compression_ratio=[[9.0, 10.0]]), AT)
+    with pytest.raises(ValueError, match="at least one row"):
+        run_cycle(engine(compression_ratio=[]), AT)
 
 
 def test_nothing_is_ever_not_a_number() -> None:

@@ -168,7 +168,7 @@ def state_columns(state: CylinderState) -> StateColumns:
     Raises
     ------
     ValueError
-        For columns of different lengths or more than one axis.
+        For columns of different lengths, more than one axis or no rows.
 
     References
     ----------
@@ -184,6 +184,8 @@ def state_columns(state: CylinderState) -> StateColumns:
     raw = np.broadcast_arrays(*[np.atleast_1d(floats(getattr(state, name))) for name in names])
     if raw[0].ndim != 1:
         raise ValueError("a state is one value or one axis of values for each field")
+    if raw[0].size == 0:
+        raise ValueError("a state must have at least one row")
     values = {name: column.copy() for name, column in zip(names, raw, strict=True)}
     reason = np.full(raw[0].shape, "", dtype="<U96")
 
