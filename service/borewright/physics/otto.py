@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, floats, require
-from borewright.physics.equilibrium import burned_at_energy, burned_at_entropy, burned_entropy
+from borewright.physics.equilibrium_adiabatic import burned_at_energy, burned_at_entropy, burned_entropy
 from borewright.physics.fuel import DRY_AIR, ISOOCTANE, Fuel, charge_mixture, lower_heating_value
 from borewright.physics.thermo import ATOMS, GAS_CONSTANT, FrozenGas, frozen_gas, heat_capacity, internal_energy, isentropic_temperature
 
