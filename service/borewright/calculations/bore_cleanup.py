@@ -14,7 +14,7 @@ from borewright.calculations.base.fields import Assumed, Choice, Label, Many, Pa
 from borewright.calculations.base.outcome import VERDICTS, Check, Measured, Outcome
 from borewright.calculations.parts.cleanup import SizeTable, Walls, cleanup, sizes_on_offer
 from borewright.calculations.parts.engine import bore
-from borewright.calculations.parts.gauge_readings import Figures, ReadingPart, Wear, wear
+from borewright.calculations.parts.gauge_readings import Figures, LevelReadingPart, Wear, wear
 from borewright.physics.fits import tolerance_width
 from borewright.practice.tables import table
 
@@ -37,7 +37,10 @@ class BoreCleanupRequest(Request):
 
     nominal_bore = bore()
     readings = Many(
-        Part(ReadingPart, "one level of one cylinder"), "what the gauge says, two or more levels a cylinder", longest=400, required=True
+        Part(LevelReadingPart, "one level of one cylinder"),
+        "what the gauge says, two or more levels a cylinder",
+        longest=400,
+        required=True,
     )
     sizes = Many(Quantity("length", "20 mm", "500 mm", "a bore size"), "bore sizes that pistons are on offer for", longest=60)
     oversizes = Many(
@@ -59,7 +62,7 @@ class BoreCleanupRequest(Request):
     minimum_wall = Quantity("length", "0.1 mm", "50 mm", "wall that must be left")
 
 
-class CylinderAnswer(AnswerPart):
+class WornCylinderAnswer(AnswerPart):
     """One cylinder."""
 
     cylinder = Count("number of the cylinder")
@@ -70,14 +73,14 @@ class CylinderAnswer(AnswerPart):
     smallest_size = Figure("length", "smallest size on offer that cleans it up; null where none does", nullable=True)
 
 
-class PlaceAnswer(AnswerPart):
+class WallPlaceAnswer(AnswerPart):
     """Where a wall is."""
 
     cylinder = Count("number of the cylinder")
     side = Word("side of the cylinder")
 
 
-class SizeAnswer(AnswerPart):
+class CleanupSizeAnswer(AnswerPart):
     """One size on offer."""
 
     size = Figure("length", "the finished bore")
@@ -87,7 +90,7 @@ class SizeAnswer(AnswerPart):
     holdouts = Rows(Count("number of a cylinder"), "cylinders it does not clean up")
     uncertain = Rows(Count("number of a cylinder"), "cylinders whose clean-up hangs on the gauge's tolerance, either way: read them again")
     thinnest_wall = Figure("length", "thinnest wall left; null without wall readings", nullable=True)
-    thinnest_at = Section(PlaceAnswer, "where that wall is; null without wall readings", nullable=True)
+    thinnest_at = Section(WallPlaceAnswer, "where that wall is; null without wall readings", nullable=True)
 
 
 class HoldoutAnswer(AnswerPart):
@@ -101,8 +104,8 @@ class HoldoutAnswer(AnswerPart):
 class BoreCleanupAnswer(Answer):
     """What bore-cleanup answers."""
 
-    cylinders = Rows(Section(CylinderAnswer, "one cylinder"), "each cylinder read")
-    sizes = Rows(Section(SizeAnswer, "one size"), "each size on offer, rising")
+    cylinders = Rows(Section(WornCylinderAnswer, "one cylinder"), "each cylinder read")
+    sizes = Rows(Section(CleanupSizeAnswer, "one size"), "each size on offer, rising")
     smallest_clean_size = Figure("length", "smallest size that cleans every cylinder up; null if none", nullable=True)
     smallest_certain_size = Figure("length", "smallest size that does so whatever the gauge's tolerance hides; null if none", nullable=True)
     holdout = Rows(

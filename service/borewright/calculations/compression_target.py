@@ -14,7 +14,7 @@ from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Label, Part, Quantity
 from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome
 from borewright.calculations.compression import CompressionAnswer, CompressionRequest
-from borewright.calculations.parts.alone import Alone, SingleAnswer
+from borewright.calculations.parts.alone import Alone, LeversAloneAnswer
 from borewright.calculations.parts.geometry import (
     compression_values,
     duty_check,
@@ -41,7 +41,7 @@ class CompressionTargetRequest(CompressionRequest):
     top = Label(1, 50, "most plans to answer", assumed=Assumed(10, "common practice", "ten plans are enough to choose from"))
 
 
-class BuildAnswer(CompressionAnswer):
+class CompressionStateAnswer(CompressionAnswer):
     """The compression of one build, without what belongs to the answer as a whole."""
 
     class Meta:
@@ -50,7 +50,7 @@ class BuildAnswer(CompressionAnswer):
         exclude = COMMON_FIELDS
 
 
-class PlanAnswer(BuildAnswer):
+class PlanAnswer(CompressionStateAnswer):
     """One combination: what is done, and the compression that comes of it."""
 
     class Meta:
@@ -81,8 +81,8 @@ class CompressionTargetAnswer(Answer):
     """What compression-target answers."""
 
     feasible = Truth("whether any plan reaches the target")
-    now = Section(BuildAnswer, "the compression as it stands")
-    single = Section(SingleAnswer, "each lever alone")
+    now = Section(CompressionStateAnswer, "the compression as it stands")
+    single = Section(LeversAloneAnswer, "each lever alone")
     plans = Rows(
         Section(PlanAnswer, "one plan"), "combinations: fewest machining operations, then least metal, then closest; empty if none reaches"
     )

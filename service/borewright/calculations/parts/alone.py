@@ -19,7 +19,7 @@ from borewright.physics.volumes import circle_area
 Array = npt.NDArray[np.float64]
 
 
-class SideEffect(AnswerPart):
+class LeverSideEffect(AnswerPart):
     """Something else that changes with a lever."""
 
     name = Word("what changes")
@@ -32,7 +32,7 @@ class LeverAnswer(AnswerPart):
 
     feasible = Truth("whether this lever alone reaches the target")
     reached = Figure("ratio", "compression ratio it reaches: the target, or as near as it gets")
-    side_effects = Rows(Section(SideEffect, "one effect"), "what else changes with it, as far as it goes")
+    side_effects = Rows(Section(LeverSideEffect, "one effect"), "what else changes with it, as far as it goes")
 
 
 class CutAnswer(LeverAnswer):
@@ -67,7 +67,7 @@ class ChamberAnswer(LeverAnswer):
     limit = Figure("volume", "the end of the range on the target's side")
 
 
-class SingleAnswer(AnswerPart):
+class LeversAloneAnswer(AnswerPart):
     """Each lever of the request by itself."""
 
     head_mill = Section(CutAnswer, "milling the heads")

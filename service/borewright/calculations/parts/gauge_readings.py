@@ -27,7 +27,7 @@ class DirectionPart(RequestPart):
     diameter = Quantity("length", "20 mm", "500 mm", "diameter read", required=True)
 
 
-class ReadingPart(RequestPart):
+class LevelReadingPart(RequestPart):
     """What the bore gauge says at one level of one cylinder."""
 
     cylinder = Label(1, 24, "number of the cylinder", required=True)

@@ -71,7 +71,7 @@ class SquishLimitsPart(RequestPart):
     high = Quantity("length", "0 mm", "30 mm", "widest squish")
 
 
-class LimitsPart(RequestPart):
+class LeverLimitsPart(RequestPart):
     """The caller's own limits: no plan leaves them."""
 
     squish = Part(SquishLimitsPart, "limits of squish")
@@ -85,7 +85,7 @@ class LeversPart(RequestPart):
     gaskets = Many(Part(NamedGasketPart, "a gasket"), "head gaskets on offer", longest=30)
     crowns = Many(Part(NamedCrownPart, "a crown"), "piston crowns on offer", longest=30)
     chamber_volume = Part(ChamberRangePart, "chamber volumes that can be had")
-    limits = Part(LimitsPart, "limits that no plan leaves")
+    limits = Part(LeverLimitsPart, "limits that no plan leaves")
 
 
 def check_levers(levers: Mapping[str, Any], chamber_volume: Array, outcome: Outcome) -> dict[str, Any]:
