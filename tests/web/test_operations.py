@@ -1,5 +1,6 @@
 """Every calculation of the registry has its routes, and every example of it is answered."""
 
+import time
 from collections.abc import Callable
 from typing import Any
 
@@ -111,3 +112,11 @@ def test_a_batch_knows_what_it_does_not_know(client: FlaskClient) -> None:
     assert [check["verdict"] for check in alone["checks"]] == ["unknown"]
     batch = client.post("/v1/compression/batch", json={"common": common, "columns": {"bore": ["100 mm"]}}).get_json()
     assert batch["checks"]["squish"] == ["unknown"]
+
+
+def test_a_flood_of_unknown_columns_takes_no_time(client: FlaskClient, expect_problem: Check) -> None:
+    columns = {f"gasket.thicknesses{n}": [1] for n in range(50_000)}
+    started = time.process_time()
+    problem = expect_problem(client.post("/v1/compression/batch", json={"columns": columns}), 422, "invalid-request")
+    assert time.process_time() - started < 2.0
+    assert "did you mean 'gasket.thickness'?" in problem["errors"][0]["detail"]

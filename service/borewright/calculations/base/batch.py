@@ -14,7 +14,7 @@ from marshmallow import Schema, ValidationError, fields
 
 from borewright.calculations.base.batch_results import Failures, Results
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.fields import Many, Part, Quantity, Whole
+from borewright.calculations.base.fields import MOST_SUGGESTED, Many, Part, Quantity, Whole
 from borewright.calculations.base.loading import load, readings, system_of
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal, nearest, pointer
 from borewright.calculations.base.single import arrays_of
@@ -87,13 +87,15 @@ def _envelope(
         errors.append(FieldError("#/columns", 'this must be an object of lists, like {"bore": [4.0, 4.03]}'))
         raise InvalidRequest(errors)
     fields_by_name = {".".join(steps): (steps, field) for steps, field in columns_of(calculation.request_schema)}
+    for name in [name for name in columns if name not in fields_by_name][:MOST_SUGGESTED]:
+        close = nearest(name, fields_by_name)
+        hint = f"did you mean {close!r}?" if close else f"the columns are {', '.join(fields_by_name)}"
+        errors.append(FieldError(pointer("columns", name), f"there is no column {name[:80]!r} here; {hint}"))
     found: dict[Steps, tuple[Any, list[Any]]] = {}
     for name, given in columns.items():
         if name not in fields_by_name:
-            close = nearest(name, fields_by_name)
-            hint = f"did you mean {close!r}?" if close else f"the columns are {', '.join(fields_by_name)}"
-            errors.append(FieldError(pointer("columns", name), f"there is no column {name[:80]!r} here; {hint}"))
-        elif not isinstance(given, list) or not given:
+            continue
+        if not isinstance(given, list) or not given:
             errors.append(FieldError(pointer("columns", name), "a column must be a list with one entry a row"))
         else:
             steps, field = fields_by_name[name]
