@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.registry import calculations
 from borewright.sheet.drawings import Drawing, drawings
 from borewright.sheet.sections import Worked
@@ -13,7 +14,7 @@ from borewright.sheet.showing import label, limits_shown, shown, worst_case
 from borewright.sheet.sign_off import CylinderRow, KeyFigure, cylinder_rows, key_figures
 from borewright.sheet.tables import Shown, results, text_of
 
-MOST_WORST = 6  # checks on page one
+MOST_WORST = 5  # checks on page one
 MOST_LINES = 200  # assumptions, errors and the like, each
 SHORT_DIGEST = 16
 VERDICTS = {
@@ -35,7 +36,6 @@ class CheckRow:
     spread: str
     limits: str
     reason: str
-    basis: str
     source: str
 
 
@@ -79,6 +79,7 @@ class Content:
     cautions: list[str]
     missing: list[Line]
     refused: list[Line]
+    estimate: str
     version: str
     digest: str
     letter: bool
@@ -98,6 +99,7 @@ def content(worked: Worked) -> Content:
     builds: dict[str, Any] = {}
     for request in worked.requests.values():
         builds.update(request)
+    cylinders = cylinder_rows(sheet["sections"], builds)
     return Content(
         order=[(name, order[name.lower()]) for name in ("Engine", "Customer", "Shop") if name.lower() in order],
         order_id=order["id"],
@@ -107,8 +109,8 @@ def content(worked: Worked) -> Content:
         verdict_says=VERDICTS[sheet["verdict"]],
         worst=worst[:MOST_WORST],
         more_checks=max(len(worst) - MOST_WORST, 0),
-        key_figures=key_figures(sheet["sections"]),
-        cylinders=cylinder_rows(sheet["sections"], builds),
+        key_figures=key_figures(sheet["sections"], by_cylinder=bool(cylinders)),
+        cylinders=cylinders,
         sections=[_section(name, section, drawn) for name, section in sheet["sections"].items()],
         assumptions=[_assumption(entry) for entry in sheet["assumptions"][:MOST_LINES]],
         cautions=sheet["cautions"],
@@ -118,6 +120,7 @@ def content(worked: Worked) -> Content:
             for entry in sheet["refused"]
             for error in entry["errors"]
         ][:MOST_LINES],
+        estimate=ESTIMATE,
         version=sheet["service_version"],
         digest=sheet["input_digest"],
         letter=worked.system == "inch",
@@ -151,8 +154,7 @@ def check_row(section: str, check: Mapping[str, Any]) -> CheckRow:
         spread=worst_case(check["value"]),
         limits=limits_shown(check["limits"], check["value"]),
         reason=check["reason"],
-        basis=check["basis"],
-        source=check["source"],
+        source=_source(check),
     )
 
 
@@ -160,5 +162,10 @@ def _assumption(entry: Mapping[str, Any]) -> Line:
     where = ", ".join(_title(name) for name in entry.get("sections", []))
     name = entry["name"].replace("_", " ").replace(".", ": ")
     says = f"{name} = {text_of(entry['value'])}"
-    source = entry["source"] if entry["source"].startswith(entry["basis"]) else f"{entry['basis']}: {entry['source']}"
-    return Line(where, says, source)
+    return Line(where, says, _source(entry))
+
+
+def _source(entry: Mapping[str, Any]) -> str:
+    """Where something comes from, led by what kind of knowledge it is."""
+    basis, source = str(entry["basis"]), str(entry["source"])
+    return source if source.startswith(basis) else f"{basis}: {source}"

@@ -47,15 +47,11 @@ DECIMALS = {
     "K": (0, 0),
     "rpm": (0, 0),
     "ft/min": (0, 0),
-    "kPa": (0, 1),
-    "MPa": (0, 1),
-    "psi": (0, 0),
     "N": (0, 0),
     "lbf": (0, 0),
     "hp": (0, 1),
     "kW": (0, 1),
 }
-OTHERWISE = (2, 3)
 
 
 def is_figure(value: Any) -> bool:
@@ -82,14 +78,20 @@ def places(unit: str, values: Iterable[float]) -> int:
     >>> places("in", [0.018, 4.03]), places("in", [0.018, 4.0187]), places("1", [10.25])
     (3, 4, 2)
     """
-    fewest, most = DECIMALS.get(unit, OTHERWISE)
     numbers = [value for value in values if math.isfinite(value)]
+    fewest, most = DECIMALS.get(unit) or _by_size(max(map(abs, numbers), default=0.0))
     if unit == "1" and any(abs(value) >= 2 for value in numbers):
         most = fewest  # a compression ratio; what lies near one (a factor) needs its thousandth
     if fewest == most:
         return fewest
     step = 10.0**-most
     return most if any(round(value / step) % 10 for value in numbers) else fewest
+
+
+def _by_size(largest: float) -> tuple[int, int]:
+    """Decimals that show about four digits."""
+    decimals = 0 if largest >= 1000 else 1 if largest >= 100 else 2 if largest >= 10 or largest == 0 else 3
+    return decimals, decimals
 
 
 def number(value: float, decimals: int) -> str:

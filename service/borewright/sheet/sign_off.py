@@ -72,20 +72,26 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
     "crank-balance": (Wanted("bob_weight", "bob-weight"),),
 }
 
+IN_CYLINDER_ROWS = {("ring-gap", "top.recommended_gap"), ("ring-gap", "second.recommended_gap"), ("skirt-clearance", "target_bore")}
 
-def key_figures(sections: Mapping[str, Any]) -> list[KeyFigure]:
+
+def key_figures(sections: Mapping[str, Any], *, by_cylinder: bool = False) -> list[KeyFigure]:
     """The figures of page one; of a section that names none here, its headline.
+
+    by_cylinder : whether page one has a line for each cylinder, so that what stands there is not said twice
 
     >>> key_figures({"displacement": {"displacement": {"value": 370.28, "unit": "in3"}}})[0].shown
     '370.28 in³'
     """
-    return [entry for name, section in sections.items() for entry in _of(name, section)]
+    return [entry for name, section in sections.items() for entry in _of(name, section, by_cylinder=by_cylinder)]
 
 
-def _of(name: str, section: Mapping[str, Any]) -> Iterator[KeyFigure]:
+def _of(name: str, section: Mapping[str, Any], *, by_cylinder: bool) -> Iterator[KeyFigure]:
     title = calculations()[name].title if name in calculations() else label(name)
     wanted = KEY_FIGURES.get(name) or tuple(Wanted(path, _spoken(path), measure=False) for path in calculations()[name].headline)
     for entry in wanted:
+        if by_cylinder and (name, entry.path) in IN_CYLINDER_ROWS:
+            continue
         found = at(section, entry.path)
         cut = entry.path.rsplit(".", 1)[-1] in ("head_mill", "deck_cut", "intake_face_cut")
         if is_figure(found) and not (cut and found["value"] == 0):  # a cut that is not made needs no measuring

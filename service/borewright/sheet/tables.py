@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -13,6 +14,7 @@ from borewright.sheet.showing import NOTHING, column, label, shown, worst_case
 
 MOST_ROWS = 72  # three rings of every cylinder of the largest engine
 MOST_COLUMNS = 8
+NULL = re.compile(r"[;,] null\b[^;]*")
 SCALARS = (Figure, Word, Count, Truth, Plain)
 
 # what a table leaves out: columns that matter less than the paper they take, and parts that another section shows
@@ -102,7 +104,7 @@ def _add(
             if value:
                 found.grids.append(_rows(name, member, answer.inner.schema, value))
         elif isinstance(value, list):
-            found.figures.append(FigureRow(label(member), ", ".join(map(str, value)) or NOTHING, "", answer.text))
+            found.figures.append(FigureRow(label(member), ", ".join(map(str, value)) or NOTHING, "", _meaning(answer.text)))
     elif isinstance(answer, Table):
         if value:
             found.grids.append(_table(member, value))
@@ -118,8 +120,13 @@ def _figures(schema: Schema, values: Mapping[str, Any], prefix: str) -> Iterator
 
 def _figure(name: str, answer: Any, value: Any) -> FigureRow:
     if isinstance(answer, Figure):
-        return FigureRow(name, shown(value), worst_case(value), answer.text)
-    return FigureRow(name, _written(answer, value), "", answer.text)
+        return FigureRow(name, shown(value), worst_case(value), _meaning(answer.text))
+    return FigureRow(name, _written(answer, value), "", _meaning(answer.text))
+
+
+def _meaning(text: str) -> str:
+    """What a result is, without what only matters to a program."""
+    return NULL.sub("", text).replace("_", " ")
 
 
 def _written(answer: Any, value: Any) -> str:
@@ -151,7 +158,7 @@ def _columns(schema: Schema, chosen: Sequence[str] | None, values: Sequence[Mapp
     found = []
     for member, answer in schema.fields.items():
         plain = isinstance(answer, SCALARS) or (isinstance(answer, Rows) and isinstance(answer.inner, SCALARS))
-        if plain and any(entry.get(member) is not None for entry in values) and (chosen is None or member in chosen):
+        if plain and any(entry.get(member) not in (None, []) for entry in values) and (chosen is None or member in chosen):
             found.append((member, answer))
     if chosen is not None:
         found.sort(key=lambda entry: chosen.index(entry[0]))
