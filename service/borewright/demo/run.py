@@ -118,6 +118,10 @@ def _run(address: str, request: Mapping[str, Any], output: Path) -> None:
 
 def _save(client: Client, request: Mapping[str, Any], sheet: Mapping[str, Any], output: Path) -> None:
     output.mkdir(parents=True, exist_ok=True)
-    target = output / "build-sheet.json"
-    target.write_text(json.dumps(sheet, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
-    print(f"\nwritten: {target}")
+    data = output / "build-sheet.json"
+    data.write_text(json.dumps(sheet, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
+    written = [data]
+    for ending in ("html", "pdf"):
+        path = output / f"build-sheet.{ending}"
+        written.append(client.save_build_sheet(path, order=request["order"], build=request["build"], units=request.get("units")))
+    print("\nwritten: " + ", ".join(map(str, written)))

@@ -14,7 +14,7 @@ from borewright import __version__
 from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.fields import Part, Request, RequestPart, Text
 from borewright.calculations.base.loading import load
-from borewright.calculations.base.problems import FieldError, InvalidRequest, Refusal
+from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer, arrays_of
 from borewright.quantities import System
@@ -105,6 +105,7 @@ def worked(body: Any, *, today: datetime.date | None = None) -> Worked:
     Raises as build_sheet.
     """
     loaded = load(_schema(), body)
+    _require_a_day(loaded.data["order"])
     build: dict[str, Any] = dict(body["build"])
     named = {"units": body["units"]} if "units" in body else {}
     sections: dict[str, Any] = {}
@@ -157,6 +158,14 @@ def order_of_work() -> list[str]:
     """
     names = list(calculations())
     return sorted(names, key=lambda name: ORDER_OF_WORK.index(name) if name in ORDER_OF_WORK else len(ORDER_OF_WORK))
+
+
+def _require_a_day(order: Mapping[str, Any]) -> None:
+    if "date" in order:
+        try:
+            datetime.date.fromisoformat(order["date"])
+        except ValueError:
+            raise ImpossibleBuild([FieldError("#/order/date", "the calendar has no such day")]) from None
 
 
 def _clean_bore(section: Mapping[str, Any], build: Mapping[str, Any]) -> dict[str, Any] | None:

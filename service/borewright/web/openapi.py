@@ -11,9 +11,9 @@ from borewright import __version__
 from borewright.calculations.base.batch import columns_of
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
-from borewright.sheet.sections import sheet_request
 from borewright.web.bodies import JSON
 from borewright.web.converter import Plugin
+from borewright.web.openapi_sheet import describe_sheet
 from borewright.web.problems import MEDIA_TYPE, PROBLEMS
 from borewright.web.pruned import pruned
 from borewright.web.reference import TABLES
@@ -49,7 +49,7 @@ def openapi() -> dict[str, Any]:
         _single(spec, calculation)
         if calculation.batch:
             _batch(spec, calculation)
-    _sheet(spec)
+    describe_sheet(spec, _responses(POST_PROBLEMS, {}) | {"422": _unprocessable()})
     _pages(spec)
     return pruned(spec.to_dict())
 
@@ -233,48 +233,6 @@ def _batch_answer() -> dict[str, Any]:
         "required": ["rows", "columns", "units", "failures", "checks", "cautions", "assumptions"],
         "additionalProperties": True,
     }
-
-
-def _sheet(spec: APISpec) -> None:
-    spec.components.schema("BuildSheetRequest", schema=sheet_request())
-    verdicts = {"enum": ["pass", "watch", "fail", "unknown"]}
-    things = {"type": "array", "items": {"type": "object"}}
-    answers = {name: {"$ref": f"#/components/schemas/{calculation.answer.__name__}"} for name, calculation in calculations().items()}
-    spec.components.schema(
-        "BuildSheetAnswer",
-        {
-            "type": "object",
-            "description": "The sheet as data: a section for each calculation that the build allowed.",
-            "properties": {
-                "order": {"type": "object"},
-                "service_version": {"type": "string"},
-                "input_digest": {
-                    "type": "string",
-                    "description": "SHA-256 of the input's canonical JSON: the same input has the same digest",
-                },
-                "verdict": {**verdicts, "description": "the worst verdict of all checks; fail where a section was refused"},
-                "sections": {"type": "object", "properties": answers},
-                "missing": {**things, "description": "sections that lack fields, each with the fields that would fill it"},
-                "refused": {**things, "description": "sections whose fields can't be as they are, each with its errors"},
-                "checks": {**things, "description": "every section's checks, worst first"},
-                "cautions": {"type": "array", "items": {"type": "string"}},
-                "assumptions": things,
-                "sensitivity": things,
-            },
-            "required": ["order", "verdict", "sections", "missing", "refused", "checks", "cautions"],
-            "additionalProperties": True,
-        },
-    )
-    operation = {
-        "operationId": "build_sheet",
-        "summary": "Build sheet",
-        "description": "One call for a whole order: every section its fields allow, one verdict, and what is missing for the rest.",
-        "tags": ["calculations"],
-        "requestBody": {"required": True, "content": {JSON: {"schema": {"$ref": "#/components/schemas/BuildSheetRequest"}}}},
-        "responses": _responses(POST_PROBLEMS, {"$ref": "#/components/schemas/BuildSheetAnswer"}) | {"422": _unprocessable()},
-        "security": [{}, {"key": []}],
-    }
-    spec.path("/v1/build-sheet", operations={"post": operation})
 
 
 def _pages(spec: APISpec) -> None:
