@@ -270,6 +270,12 @@ def test_the_deck_stops_where_the_piston_would_meet_the_head() -> None:
     assert found["nearest"]["squish"]["low"] == pytest.approx(0.0, abs=1e-9)
 
 
+@pytest.mark.parametrize("clearance", [-0.37, -0.1, 0.07, 0.13, 0.31])
+def test_a_deck_cut_to_the_last_hair_is_still_a_plan(clearance: float) -> None:
+    found = ask(target="40", deck_clearance=f"{clearance} mm ± 0.03 mm", levers={"deck_cut": {"max": "5 mm"}})
+    assert value(found["nearest"]["deck_cut"]) == pytest.approx(clearance - 0.03 + 1.0, abs=1e-5)
+
+
 def test_a_gasket_that_hangs_into_the_bore_is_not_offered() -> None:
     narrow = {"name": "narrow", "bore": "101 mm", "thickness": "0.7 mm"}
     found = ask(target="10.35", levers={"gaskets": [narrow]})
@@ -338,6 +344,19 @@ def test_units_change_nothing(ratio: float, mill: float, clearance: float) -> No
         for name in ("head_mill", "deck_cut", "metal_removed"):
             assert other[name]["unit"] == "in"
             assert value(one[name]) == pytest.approx(value(other[name]) * INCH, rel=1e-8, abs=1e-9)
+
+
+@pytest.mark.parametrize(("ratio", "mill", "clearance"), [(10.6341, 0.05, 0.0306), (11.865, 0.05, 0.1), (10.7286, 1.0, 0.161)])
+def test_the_last_digit_of_a_sum_is_no_cut(ratio: float, mill: float, clearance: float) -> None:
+    """Here what the deck leaves over is some 1e-17 mm: no operation of its own."""
+    found = ask(
+        target=f"{ratio} ± 0.07", deck_clearance=f"{clearance} mm", levers=levers(head_mill={"max": f"{mill} mm", "chamber_area": "68 cm2"})
+    )
+    assert {plan["operations"] for plan in found["plans"]} >= {1}
+    for plan in found["plans"]:
+        cuts = [value(plan[name]) for name in ("head_mill", "deck_cut")]
+        assert all(cut == 0 or cut > 1e-4 for cut in cuts)
+        assert plan["operations"] == sum(cut > 0 for cut in cuts)
 
 
 def test_a_straight_profile_is_a_straight_wall() -> None:

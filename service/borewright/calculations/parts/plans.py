@@ -22,6 +22,7 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 WIDEST_RATIO = 100.0
 ROUNDING = 9  # decimals of metres and of ratio below which two plans are equally good
+LEAST_CUT = 10.0**-ROUNDING  # m: less is the last digit of a sum, not a cut
 
 
 @dataclass(frozen=True)
@@ -121,12 +122,13 @@ class Bench:
         if "deck_cut" not in self.levers:
             return np.zeros_like(self.squish)
         most = float(self.levers["deck_cut"]["max"][0])
-        room = np.minimum(self.squish - self.hard[0], self.worst_squish)
+        # the worst squish stays a hair above zero, so that the last digit of a sum can't put the piston into the head
+        room = np.minimum(self.squish - self.hard[0], self.worst_squish - LEAST_CUT)
         return np.clip(np.where(np.isnan(room), most, room), 0.0, most)
 
     def inside(self, squish: Array, limits: tuple[float, float]) -> Mask:
         """Which squishes keep limits; one that is not known breaks none."""
-        slack = 10.0**-ROUNDING
+        slack = LEAST_CUT
         return np.isnan(squish) | ((squish >= limits[0] - slack) & (squish <= limits[1] + slack))
 
     def ratio(self, work: Work) -> Array:
@@ -154,23 +156,23 @@ class Bench:
         none = Work(zero, zero, zero, np.ones(zero.shape, dtype=np.bool_))
         bolted = self._hits(none)
         mill_depth = self.mill_for(self.excess)
-        mill = Work(mill_depth, zero, zero, (mill_depth > 0) & ~bolted)
+        mill = Work(mill_depth, zero, zero, (mill_depth > LEAST_CUT) & ~bolted)
         room = self.deck_room()
         deck_depth = np.clip(self.excess / self.area, np.minimum(self._least_cut(self.hard), room), room)
-        deck = Work(zero, deck_depth, zero, (deck_depth > 0) & ~bolted)
+        deck = Work(zero, deck_depth, zero, (deck_depth > LEAST_CUT) & ~bolted)
         good = bolted | (self._hits(mill) & self._good(mill)) | (self._hits(deck) & self._good(deck))
         tight, wide = self._both(self.soft), self._both(self.hard)
         better = self._hits(tight)
         both_mill = np.where(better, tight.head_mill, wide.head_mill)
         both_deck = np.where(better, tight.deck_cut, wide.deck_cut)
         possible = np.where(better, tight.offered, wide.offered)
-        both = Work(both_mill, both_deck, zero, possible & (both_mill > 0) & (both_deck > 0) & ~good)
+        both = Work(both_mill, both_deck, zero, possible & (both_mill > LEAST_CUT) & (both_deck > LEAST_CUT) & ~good)
         change = zero
         if "chamber_volume" in self.levers:
             chamber = float(self.chamber[0])
             low, high = (float(self.levers["chamber_volume"][end][0]) for end in ("min", "max"))
             change = np.clip(chamber - self.excess, low, max(low, high)) - chamber
-        chosen = Work(zero, zero, change, (change != 0) & ~bolted)
+        chosen = Work(zero, zero, change, (np.abs(change) > LEAST_CUT * self.area) & ~bolted)
         return [none, mill, deck, both, chosen]
 
     def _hits(self, work: Work) -> Mask:
@@ -184,7 +186,7 @@ class Bench:
         room = self.deck_room()
         least = self._least_cut(limits)
         most = np.where(np.isnan(self.squish), room, np.minimum(room, self.squish - limits[0]))
-        possible = least <= most + 10.0**-ROUNDING
+        possible = least <= most + LEAST_CUT
         least, most = np.where(possible, np.minimum(least, most), 0.0), np.where(possible, most, 0.0)
         ways = []
         for first in (self.excess / self.area, (self.excess - self._mill_volume(self.excess)) / self.area):
