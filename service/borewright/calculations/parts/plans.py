@@ -23,6 +23,7 @@ Mask = npt.NDArray[np.bool_]
 WIDEST_RATIO = 100.0
 ROUNDING = 9  # decimals of metres and of ratio below which two plans are equally good
 LEAST_CUT = 10.0**-ROUNDING  # m: less is the last digit of a sum, not a cut
+HAIR = 1e-12  # m: far above the last digit of a length, far below anything that is measured
 
 
 @dataclass(frozen=True)
@@ -123,7 +124,7 @@ class Bench:
             return np.zeros_like(self.squish)
         most = float(self.levers["deck_cut"]["max"][0])
         # the worst squish stays a hair above zero, so that the last digit of a sum can't put the piston into the head
-        room = np.minimum(self.squish - self.hard[0], self.worst_squish - LEAST_CUT)
+        room = np.minimum(self.squish - self.hard[0], self.worst_squish - HAIR)
         return np.clip(np.where(np.isnan(room), most, room), 0.0, most)
 
     def inside(self, squish: Array, limits: tuple[float, float]) -> Mask:
@@ -143,7 +144,7 @@ class Bench:
     def can_be(self, work: Work) -> Mask:
         """Which combinations may be offered: squish in its hard limits, above zero in the worst case, a gasket that clears the bore."""
         kept = self.inside(self.squish - work.deck_cut, self.hard)
-        above = np.isnan(self.worst_squish) | (self.worst_squish - work.deck_cut >= -(10.0**-12))
+        above = np.isnan(self.worst_squish) | (self.worst_squish - work.deck_cut >= -HAIR)
         return np.asarray(work.offered & kept & above & self.clears_bore & np.isfinite(self.ratio(work)))
 
     def works(self) -> list[Work]:
