@@ -497,3 +497,15 @@ def test_odd_builds_are_answered_in_numbers_or_refused(
     for plan in found["plans"]:
         assert plan["squish"] is None or plan["squish"].get("low", plan["squish"]["value"]) >= -1e-9
         assert plan["compression_ratio"].get("low", value(plan["compression_ratio"])) > 1
+
+
+def test_a_listed_part_like_the_fitted_one_is_offered_once() -> None:
+    request = dict(next(iter(CALCULATION.examples.values())))
+    levers = request["levers"]
+    twice = {
+        **levers,
+        "gaskets": [*levers["gaskets"], {"name": "as fitted", **request["gasket"]}],
+        "crowns": [*levers["crowns"], {"name": "as it stands", **request["crown"]}],
+    }
+    steps = [plan["steps"] for plan in answer(CALCULATION, {**request, "levers": levers})["plans"]]
+    assert [plan["steps"] for plan in answer(CALCULATION, {**request, "levers": twice})["plans"]] == steps

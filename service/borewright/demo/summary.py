@@ -100,6 +100,9 @@ def _cleanup(section: Mapping[str, Any]) -> Lines:
     for size in section["sizes"]:
         holdouts = ", ".join(str(number) for number in size["holdouts"])
         yield f"{show(size['size'])}: " + ("cleans up" if size["cleans_up"] else f"held up by cylinder {holdouts}")
+    for holdout in section["holdouts"]:
+        numbers = ", ".join(str(number) for number in holdout["cylinders"])
+        yield f"sleeving cylinder {numbers} alone would let the rest stay at {show(holdout['size'])}"
 
 
 def _displacement(section: Mapping[str, Any]) -> Lines:

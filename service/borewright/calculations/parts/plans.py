@@ -101,6 +101,10 @@ class Bench:
         self.worst_squish = np.array([_least(gasket, found.deck_clearance.min(), None) for gasket in gaskets])[:, None]
         overhang = [index > 0 and "bore" in gasket and gasket["bore"][0] < found.bore[0] for index, gasket in enumerate(gaskets)]
         self.clears_bore = ~np.array(overhang)[:, None]
+        # a listed part just like the fitted one makes the same build under another name: offered once, as it stands
+        same_gasket = (volumes == volumes[0]) & (self.squish[:, 0] == self.squish[0, 0]) & (np.arange(len(volumes)) > 0)
+        same_crown = (crowns == crowns[0]) & (np.arange(len(crowns)) > 0)
+        self.differs = ~(same_gasket[:, None] | same_crown[None, :])
         limits = self.levers.get("limits", {}).get("squish", {})
         self.hard = (_first(limits.get("low"), 0.0), _first(limits.get("high"), np.inf))
         row = table("compression").row("squish")
@@ -145,7 +149,7 @@ class Bench:
         """Which combinations may be offered: squish in its hard limits, above zero in the worst case, a gasket that clears the bore."""
         kept = self.inside(self.squish - work.deck_cut, self.hard)
         above = np.isnan(self.worst_squish) | (self.worst_squish - work.deck_cut >= -HAIR)
-        return np.asarray(work.offered & kept & above & self.clears_bore & np.isfinite(self.ratio(work)))
+        return np.asarray(work.offered & kept & above & self.clears_bore & self.differs & np.isfinite(self.ratio(work)))
 
     def works(self) -> list[Work]:
         """Every way of machining: none, mill, deck, both, chamber.
