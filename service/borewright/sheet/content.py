@@ -15,6 +15,7 @@ from borewright.sheet.sign_off import CylinderRow, KeyFigure, cylinder_rows, key
 from borewright.sheet.tables import Shown, results, text_of
 
 MOST_WORST = 5  # checks on page one
+LONGEST_NOTES = 240  # characters; page one carries the decision, longer notes stand at the end
 MOST_LINES = 200  # assumptions, errors and the like, each
 SHORT_DIGEST = 16
 VERDICTS = {
@@ -68,6 +69,7 @@ class Content:
     order_id: str
     date: str
     notes: str
+    long_notes: str
     verdict: str
     verdict_says: str
     worst: list[CheckRow]
@@ -94,6 +96,7 @@ def content(worked: Worked) -> Content:
     """The words and drawings of a sheet that was worked out."""
     sheet = worked.sheet
     order, drawn = sheet["order"], drawings(worked)
+    notes = order.get("notes", "")
     checks = [check_row(check["section"], check) for check in sheet["checks"]]
     worst = [check for check in checks if check.verdict != "pass"]
     builds: dict[str, Any] = {}
@@ -104,7 +107,8 @@ def content(worked: Worked) -> Content:
         order=[(name, order[name.lower()]) for name in ("Engine", "Customer", "Shop") if name.lower() in order],
         order_id=order["id"],
         date=order["date"],
-        notes=order.get("notes", ""),
+        notes=notes if len(notes) <= LONGEST_NOTES else notes[: LONGEST_NOTES - 1] + "… (in full at the end)",
+        long_notes=notes if len(notes) > LONGEST_NOTES else "",
         verdict=sheet["verdict"],
         verdict_says=VERDICTS[sheet["verdict"]],
         worst=worst[:MOST_WORST],

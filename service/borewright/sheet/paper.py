@@ -28,9 +28,11 @@ WIDEST = 60
 SHORT_ID = 40
 _WORD = re.compile(rf"\S{{{LONGEST_WORD},}}")
 _STEP = re.compile(rf"\S{{1,{LONGEST_WORD // 2}}}")
+FORBIDDEN = "\ufeff\ufffe"  # ISO 14289-1, 7.21.7
 ZERO_WIDTH_SPACE = "\u200b"
 # embeddings and overrides of direction that are not closed would reach past their own text
 DIRECTION = dict.fromkeys([*range(0x202A, 0x202F), *range(0x2066, 0x206A)])
+VARIATION = dict.fromkeys(range(0xFE00, 0xFE10))  # choose between forms of a sign that one font does not have
 
 
 def paper(content: Content) -> bytes:
@@ -74,12 +76,12 @@ def _printable(tree: Any) -> Any:
 
 def _text(words: str) -> str:
     """Text that the fonts can show, and whose long words may break."""
-    kept = "".join(f"[U+{ord(sign):04X}]" if sign in _lacking(words) else sign for sign in words.translate(DIRECTION))
+    kept = "".join(f"[U+{ord(sign):04X}]" if sign in _lacking(words) else sign for sign in words.translate(DIRECTION | VARIATION))
     return _WORD.sub(lambda word: ZERO_WIDTH_SPACE.join(_STEP.findall(word[0])), kept)
 
 
 def _lacking(words: str) -> set[str]:
-    return {sign for sign in set(words) if ord(sign) not in _known() and not sign.isspace()}
+    return {sign for sign in set(words) if sign in FORBIDDEN or (ord(sign) not in _known() and not sign.isspace())}
 
 
 @cache

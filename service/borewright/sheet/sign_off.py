@@ -59,8 +59,6 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
     "valve-clearance": (
         Wanted("intake.minimum", "intake valve to piston"),
         Wanted("exhaust.minimum", "exhaust valve to piston"),
-        Wanted("after.intake.minimum", "intake valve to piston after the work"),
-        Wanted("after.exhaust.minimum", "exhaust valve to piston after the work"),
     ),
     "ring-gap": (
         Wanted("top.recommended_gap", "top ring gap, at least"),

@@ -94,9 +94,10 @@ def _add(
             if alike[0] == member:
                 title = ", ".join(label(other).lower() for other in alike)
                 found.grids.append(_matrix(title[:1].upper() + title[1:], answer.schema, {other: section[other] for other in alike}))
-        elif any(isinstance(inner, Section) for inner in answer.schema.fields.values()):
-            nested = {inner: part for inner, part in value.items() if isinstance(part, Mapping) and inner in answer.schema.fields}
-            found.grids.append(_nested(name, member, answer, nested))
+        elif all(isinstance(inner, Section) for inner in answer.schema.fields.values()):
+            found.grids.append(_nested(name, member, answer, {inner: part for inner, part in value.items() if part is not None}))
+        elif (name, member) in CHOSEN:
+            found.grids.append(_rows(name, member, answer.schema, [value]))
         else:
             found.figures.extend(_figures(answer.schema, value, label(member) + ": "))
     elif isinstance(answer, Rows):
@@ -116,6 +117,8 @@ def _figures(schema: Schema, values: Mapping[str, Any], prefix: str) -> Iterator
     for member, answer in schema.fields.items():
         if member in values and isinstance(answer, SCALARS):
             yield _figure(prefix + label(member).lower(), answer, values[member])
+        elif isinstance(answer, Section) and values.get(member) is not None:
+            yield from _figures(answer.schema, values[member], f"{prefix}{label(member).lower()}: ")
 
 
 def _figure(name: str, answer: Any, value: Any) -> FigureRow:
@@ -153,39 +156,58 @@ def text_of(value: Any) -> str:
     return str(value)
 
 
-def _columns(schema: Schema, chosen: Sequence[str] | None, values: Sequence[Mapping[str, Any]]) -> list[tuple[str, Any]]:
-    """The columns that hold anything: figures, words, and lists of words."""
-    found = []
-    for member, answer in schema.fields.items():
-        plain = isinstance(answer, SCALARS) or (isinstance(answer, Rows) and isinstance(answer.inner, SCALARS))
-        if plain and any(entry.get(member) not in (None, []) for entry in values) and (chosen is None or member in chosen):
-            found.append((member, answer))
+@dataclass(frozen=True)
+class Column:
+    """A column of a table: where its values stand in each entry, and what they are."""
+
+    path: tuple[str, ...]
+    answer: Any
+
+    def of(self, entry: Mapping[str, Any]) -> Any:
+        """The value of one entry; None where it has none."""
+        value: Any = entry
+        for step in self.path:
+            value = None if value is None else value.get(step)
+        return value
+
+
+def _columns(schema: Schema, chosen: Sequence[str] | None, values: Sequence[Mapping[str, Any]]) -> list[Column]:
+    """The columns that hold anything: figures, words, lists of words, and those of the parts inside."""
+    found = [column for column in _possible(schema) if any(column.of(entry) not in (None, []) for entry in values)]
     if chosen is not None:
-        found.sort(key=lambda entry: chosen.index(entry[0]))
+        found = sorted((column for column in found if column.path[0] in chosen), key=lambda column: chosen.index(column.path[0]))
     return found[:MOST_COLUMNS]
 
 
-def _cells(columns: Sequence[tuple[str, Any]], values: Sequence[Mapping[str, Any]]) -> tuple[list[str], list[list[str]]]:
+def _possible(schema: Schema) -> Iterator[Column]:
+    for member, answer in schema.fields.items():
+        if member in COMMON_FIELDS:
+            continue
+        if isinstance(answer, SCALARS) or (isinstance(answer, Rows) and isinstance(answer.inner, SCALARS)):
+            yield Column((member,), answer)
+        elif isinstance(answer, Section):
+            yield from (Column((member, *inner.path), inner.answer) for inner in _possible(answer.schema))
+
+
+def _cells(columns: Sequence[Column], values: Sequence[Mapping[str, Any]]) -> tuple[list[str], list[list[str]]]:
     heads, cells = [], []
-    for member, answer in columns:
-        if isinstance(answer, Figure):
-            unit, written = column([entry.get(member) for entry in values])
-            heads.append(label(member) + (f" [{unit}]" if unit else ""))
+    for each in columns:
+        head = ": ".join([label(each.path[0]), *(label(step).lower() for step in each.path[1:])])
+        found = [each.of(entry) for entry in values]
+        if isinstance(each.answer, Figure):
+            unit, written = column(found)
+            heads.append(head + (f" [{unit}]" if unit else ""))
             cells.append(written)
         else:
-            heads.append(label(member))
-            cells.append([_written(answer, entry.get(member)) for entry in values])
-    return heads, [list(row) for row in zip(*cells, strict=True)]
+            heads.append(head)
+            cells.append([_written(each.answer, value) for value in found])
+    return heads, [[cell[row] for cell in cells] for row in range(len(values))]
 
 
 def _rows(name: str, member: str, schema: Schema, values: Sequence[Mapping[str, Any]]) -> Grid:
-    kept = [_flat(entry) for entry in values[:MOST_ROWS]]
+    kept = values[:MOST_ROWS]
     heads, rows = _cells(_columns(schema, CHOSEN.get((name, member)), kept), kept)
     return Grid(label(member), heads, rows, len(values) - len(kept))
-
-
-def _flat(entry: Mapping[str, Any]) -> Mapping[str, Any]:
-    return {member: value for member, value in entry.items() if member not in COMMON_FIELDS}
 
 
 def _matrix(title: str, schema: Schema, values: Mapping[str, Mapping[str, Any]]) -> Grid:
@@ -196,13 +218,15 @@ def _matrix(title: str, schema: Schema, values: Mapping[str, Mapping[str, Any]])
 def _nested(name: str, member: str, answer: Section, values: Mapping[str, Mapping[str, Any]]) -> Grid:
     """Parts of several shapes under one another: the union of their columns."""
     chosen = CHOSEN.get((name, member))
-    union: dict[str, Any] = {}
+    union: dict[tuple[str, ...], Column] = {}
     for part in values:
         inner = answer.schema.fields[part]
         if isinstance(inner, Section):
-            union.update(dict(_columns(inner.schema, chosen, [values[part]])))
-    columns = sorted(union.items(), key=lambda entry: chosen.index(entry[0])) if chosen else list(union.items())[:MOST_COLUMNS]
-    heads, rows = _cells(columns, list(values.values()))
+            union.update({found.path: found for found in _columns(inner.schema, chosen, [values[part]])})
+    columns = list(union.values())
+    if chosen is not None:
+        columns.sort(key=lambda found: chosen.index(found.path[0]))
+    heads, rows = _cells(columns[:MOST_COLUMNS], list(values.values()))
     return Grid(label(member), ["", *heads], [[label(part), *row] for part, row in zip(values, rows, strict=True)])
 
 

@@ -1,0 +1,58 @@
+"""The client's build sheet in its three forms, against the service itself."""
+
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import requests
+
+import borewright_client as bw
+from borewright.demo.run import read_order
+from borewright.web.app import create_app
+
+BEGIN = {"json": b"{", "html": b"<!doctype html>", "pdf": b"%PDF-"}
+
+
+@pytest.fixture(scope="module")
+def app() -> Any:
+    return create_app()
+
+
+@pytest.fixture
+def client(app: Any, wsgi_session: Callable[..., requests.Session]) -> Iterator[bw.Client]:
+    with wsgi_session(app) as session:
+        yield bw.Client("http://service", session=session)
+
+
+@pytest.fixture
+def order() -> dict[str, Any]:
+    return read_order(None)
+
+
+def test_as_data(client: bw.Client, order: dict[str, Any]) -> None:
+    sheet = client.build_sheet(**order)
+    assert sheet["order"]["id"] == order["order"]["id"]
+    assert sheet["sections"]["compression"]["compression_ratio"]["unit"] == "1"
+
+
+@pytest.mark.parametrize("form", ["json", "html", "pdf"])
+def test_as_a_document(client: bw.Client, order: dict[str, Any], form: Any) -> None:
+    assert client.build_sheet_document(**order, form=form).startswith(BEGIN[form])
+
+
+@pytest.mark.parametrize("form", ["json", "html", "pdf"])
+def test_saved(client: bw.Client, order: dict[str, Any], form: str, tmp_path: Path) -> None:
+    path = client.save_build_sheet(tmp_path / f"sheet.{form}", **order)
+    assert path.read_bytes().startswith(BEGIN[form])
+    if form == "json":
+        assert json.loads(path.read_text(encoding="utf-8"))["input_digest"] == client.build_sheet(**order)["input_digest"]
+
+
+def test_a_refusal_is_an_error_in_every_form(client: bw.Client, tmp_path: Path) -> None:
+    for form in BEGIN:
+        with pytest.raises(bw.ProblemError) as refusal:
+            client.save_build_sheet(tmp_path / f"sheet.{form}", order={"id": "a\0b"}, build={})
+        assert [error.pointer for error in refusal.value.errors] == ["#/order/id"]
+        assert not (tmp_path / f"sheet.{form}").exists()
