@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon, Rectangle
-from scipy.optimize import brentq
 
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.parts.geometry import Geometry, geometry
@@ -85,10 +84,8 @@ def _area(bore: float) -> float:
 
 
 def _cap_height(volume: float, radius: float) -> float:
-    """Height h of a spherical cap of a volume over a base radius a: V = πh(3a² + h²)/6."""
-    if volume <= 0:
-        return 0.0
-    return float(brentq(lambda h: np.pi * h * (3 * radius**2 + h**2) / 6 - volume, 0.0, volume / (np.pi * radius**2 / 2)))
+    """Height h of a spherical cap of a volume over a base radius a: the real root of h³ + 3a²h − 6V/π = 0, from V = πh(3a² + h²)/6."""
+    return float(2 * radius * np.sinh(np.arcsinh(3 * volume / (np.pi * radius**3)) / 3))
 
 
 def _cap(radius: float, height: float, base: float) -> tuple[np.ndarray, np.ndarray]:
