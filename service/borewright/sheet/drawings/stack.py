@@ -20,6 +20,7 @@ METAL, IRON, ALLOY = "#d9d9d9", "#e9e9e9", "#c7dbe8"
 WALL = 0.16  # of the bore: how much of the block and the head is drawn
 DISH = 0.70  # of the bore: how wide a recess or a dome is drawn
 CAP_POINTS = 60
+FLAT = 1e-6  # of its radius: a lower cap can not be told from a plane
 
 
 @dataclass(frozen=True)
@@ -91,7 +92,7 @@ def _cap_height(volume: float, radius: float) -> float:
 def _cap(radius: float, height: float, base: float) -> tuple[np.ndarray, np.ndarray]:
     """The outline of a cap over (or, below zero, under) a base line."""
     x = np.linspace(-radius, radius, CAP_POINTS)
-    if height == 0:
+    if abs(height) < FLAT * radius:
         return x, np.full_like(x, base)
     h = abs(height)
     R = (radius**2 + h**2) / (2 * h)
