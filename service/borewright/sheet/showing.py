@@ -210,10 +210,23 @@ LABELS = {
     "skirt_exposed_at_bdc": "skirt exposed at bottom dead centre",
     "value": "middle of the band",
     "bore_stroke_ratio": "bore to stroke",
-    "single": "each lever alone",
-    "plans": "plans, best first",
     "feasible": "reaches the target",
     "best": "best on offer",
+}
+
+
+def title(name: str) -> str:
+    """A name of the answer as the title of a table.
+
+    >>> title("plans"), title("vectors")
+    ('Plans, best first', 'Vectors')
+    """
+    return label(TITLES.get(name, name))
+
+
+TITLES = {
+    "single": "each lever alone",
+    "plans": "plans, best first",
     "hone_to": "hone to",
     "cylinders": "cylinder by cylinder",
     "sizes": "sizes on offer",

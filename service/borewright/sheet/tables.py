@@ -10,7 +10,7 @@ from typing import Any
 from marshmallow import Schema, fields
 
 from borewright.calculations.base.answers import COMMON_FIELDS, Count, Figure, Plain, Rows, Section, Table, Truth, Word
-from borewright.sheet.showing import NOTHING, column, label, shown, worst_case
+from borewright.sheet.showing import NOTHING, column, label, shown, title, worst_case
 
 MOST_ROWS = 72  # three rings of every cylinder of the largest engine
 MOST_COLUMNS = 8
@@ -31,9 +31,10 @@ CHOSEN: Mapping[tuple[str, str], tuple[str, ...]] = {
     ),
     ("compression-target", "nearest"): ("steps", "head_mill", "deck_cut", "compression_ratio", "off_target", "squish", "verdict"),
     ("compression-target", "single"): ("feasible", "amount", "limit", "reached", "best"),
+    ("strength", "parts"): ("name", "load", "stress", "strength", "temperature", "factor_of_safety", "verdict", "reason"),
     ("skirt-clearance", "pairing"): ("cylinder", "piston", "clearance", "verdict", "reason"),
 }
-OMITTED = {("compression-target", "now")}
+OMITTED = {("compression-target", "now"), ("detonation-margin", "trace"), ("strength", "trace")}
 
 
 @dataclass(frozen=True)
@@ -92,8 +93,8 @@ def _add(
         alike = parts[type(answer.schema)]
         if len(alike) > 1:  # several of one shape (the three rings) are one table
             if alike[0] == member:
-                title = ", ".join(label(other).lower() for other in alike)
-                found.grids.append(_matrix(title[:1].upper() + title[1:], answer.schema, {other: section[other] for other in alike}))
+                names = ", ".join(label(other).lower() for other in alike)
+                found.grids.append(_matrix(names[:1].upper() + names[1:], answer.schema, {other: section[other] for other in alike}))
         elif all(isinstance(inner, Section) for inner in answer.schema.fields.values()):
             found.grids.append(_nested(name, member, answer, {inner: part for inner, part in value.items() if part is not None}))
         elif (name, member) in CHOSEN:
@@ -207,12 +208,12 @@ def _cells(columns: Sequence[Column], values: Sequence[Mapping[str, Any]]) -> tu
 def _rows(name: str, member: str, schema: Schema, values: Sequence[Mapping[str, Any]]) -> Grid:
     kept = values[:MOST_ROWS]
     heads, rows = _cells(_columns(schema, CHOSEN.get((name, member)), kept), kept)
-    return Grid(label(member), heads, rows, len(values) - len(kept))
+    return Grid(title(member), heads, rows, len(values) - len(kept))
 
 
-def _matrix(title: str, schema: Schema, values: Mapping[str, Mapping[str, Any]]) -> Grid:
+def _matrix(names: str, schema: Schema, values: Mapping[str, Mapping[str, Any]]) -> Grid:
     heads, rows = _cells(_columns(schema, None, list(values.values())), list(values.values()))
-    return Grid(title, ["", *heads], [[label(member), *row] for member, row in zip(values, rows, strict=True)])
+    return Grid(names, ["", *heads], [[label(member), *row] for member, row in zip(values, rows, strict=True)])
 
 
 def _nested(name: str, member: str, answer: Section, values: Mapping[str, Mapping[str, Any]]) -> Grid:
@@ -227,9 +228,9 @@ def _nested(name: str, member: str, answer: Section, values: Mapping[str, Mappin
     if chosen is not None:
         columns.sort(key=lambda found: chosen.index(found.path[0]))
     heads, rows = _cells(columns[:MOST_COLUMNS], list(values.values()))
-    return Grid(label(member), ["", *heads], [[label(part), *row] for part, row in zip(values, rows, strict=True)])
+    return Grid(title(member), ["", *heads], [[label(part), *row] for part, row in zip(values, rows, strict=True)])
 
 
 def _table(member: str, values: Mapping[str, Any]) -> Grid:
     kept = list(values.items())[:MOST_ROWS]
-    return Grid(label(member), ["", "Value"], [[label(key), text_of(value)] for key, value in kept], len(values) - len(kept))
+    return Grid(title(member), ["", "Value"], [[label(key), text_of(value)] for key, value in kept], len(values) - len(kept))

@@ -17,7 +17,7 @@ def with_section(found: Worked, section: dict[str, Any]) -> Worked:
 
 
 def test_the_weakest_is_named(working: Callable[..., Worked]) -> None:
-    parts = [{"name": "pin bending", "factor_of_safety": factor(2.1)}, {"name": "second_land", "factor_of_safety": factor(1.15)}]
+    parts = [{"name": "pin bending", "factor_of_safety": factor(2.1)}, {"name": "second-land", "factor_of_safety": factor(1.15)}]
     drawing = strength.draw(with_section(working({}), {"parts": parts}))
     assert drawing is not None
     assert drawing.title.endswith("the weakest is second land")

@@ -18,6 +18,8 @@ from borewright.sheet.sections import Worked
 
 POINTS = 61
 MOST_LINES = len(LINES)
+PLACES = (0.93, 0.82, 0.71, 0.60, 0.49, 0.38)  # along each line, so that letters of near lines stand apart
+LETTER = {"fc": "white", "ec": INK, "lw": 0.5, "pad": 1.4}
 Array = npt.NDArray[np.float64]
 
 
@@ -36,18 +38,19 @@ def draw(worked: Worked) -> Drawing | None:
     window = next(check for check in section["checks"] if check["name"] == "compression-target")["limits"]
     low, high = value(window["low"]), value(window["high"])
     gaskets = [("as it stands", request["gasket"]), *((gasket["name"], gasket) for gasket in request["levers"].get("gaskets", []))]
-    figure, (axes,) = panels(3.2, Margins(right=0.3))
+    figure, (axes,) = panels(3.2, Margins(right=0.2))
     plain_axes(axes)
     axes.axhspan(low, high, facecolor=SKY, alpha=0.35, edgecolor=INK, hatch="//", lw=0.0)
     axes.text(float(scale.values(deepest)) * 0.02, high, "target window", fontsize=8, va="bottom", color=INK)
     curves = _curves(request, gaskets, depth)
-    spread = max(float(np.nanmax(ratio)) for _, ratio in curves) - min(float(np.nanmin(ratio)) for _, ratio in curves)
-    places = _apart([float(ratio[-1]) for _, ratio in curves], spread * 0.06)
+    ends = [low, high, *(float(end(ratio)) for _, ratio in curves for end in (np.nanmin, np.nanmax))]
+    spread = max(ends) - min(ends)
     key, told = [], []
-    for letter, (names, ratio), place, (colour, style) in zip(string.ascii_uppercase, curves, places, LINES, strict=False):
+    for letter, (names, ratio), place, (colour, style) in zip(string.ascii_uppercase, curves, PLACES, LINES, strict=False):
         axes.plot(scale.values(depth), ratio, color=colour, ls=style, lw=1.8)
-        end = (float(scale.values(depth[-1])), place)
-        axes.annotate(letter, end, xytext=(4, 0), textcoords="offset points", va="center", fontsize=9, weight="bold", color=INK)
+        at = int(np.flatnonzero(np.isfinite(ratio))[-1] * place)
+        where = (float(scale.values(depth[at])), float(ratio[at]))
+        axes.annotate(letter, where, ha="center", va="center", fontsize=8.5, weight="bold", color=INK, bbox=LETTER, zorder=4)
         key.append((letter, names))
         told.append(f"{letter} from {ratio[0]:.2f} to {ratio[-1]:.2f}")
     most = request["levers"]["head_mill"]["max"][0]
@@ -85,20 +88,6 @@ def _curves(request: Mapping[str, Any], gaskets: list[tuple[str, Mapping[str, An
         else:
             curves[same] = (f"{curves[same][0]} = {name}", ratio)
     return curves
-
-
-def _apart(places: list[float], least: float) -> list[float]:
-    """The same places, moved up where two would lie on each other.
-
-    >>> _apart([1.0, 1.0, 2.0], 0.1)
-    [1.0, 1.1, 2.0]
-    """
-    moved = list(places)
-    taken: list[float] = []
-    for index in sorted(range(len(places)), key=lambda index: places[index]):
-        moved[index] = max(places[index], taken[-1] + least) if taken else places[index]
-        taken.append(moved[index])
-    return moved
 
 
 def ratio_over_depth(request: Mapping[str, Any], gasket: Mapping[str, Any], depth: Array) -> Array:

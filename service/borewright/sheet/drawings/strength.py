@@ -32,7 +32,7 @@ def draw(worked: Worked) -> Drawing | None:
     axes.set_yticks(range(len(found)), [name for name, _ in found])
     axes.invert_yaxis()
     axes.set_xlim(0, max(factor for _, factor in found) * 1.25)
-    axes.set_xlabel("factor of safety; at 1 it yields", fontsize=9, color=INK)
+    axes.set_xlabel("factor of safety; at 1 load and strength are equal", fontsize=9, color=INK)
     told = ", ".join(f"{name} {factor:.2f}" for name, factor in found)
     return finish(
         figure,
@@ -52,7 +52,7 @@ def factors(tree: Any, name: str = "") -> Iterator[tuple[str, float]]:
     if isinstance(tree, Mapping):
         own = tree.get("part") or tree.get("name") or name
         if tree.get(FACTOR) is not None:
-            yield str(own).replace("_", " "), value(tree[FACTOR])
+            yield str(own).replace("_", " ").replace("-", " "), value(tree[FACTOR])
         for key, inner in tree.items():
             if key not in ("checks", FACTOR):
                 yield from factors(inner, f"{own} {key}".strip() if FACTOR in tree else str(key))
