@@ -52,7 +52,7 @@ def _read(most_bytes: int) -> bytes:
 def _part(size: int) -> bytes:
     try:
         return request.stream.read(size)
-    except ParseException as error:  # gunicorn reads chunks as they are asked for, and finds only then that they are broken
+    except (ParseException, OSError) as error:  # that chunks are broken or end early shows as they are read
         raise Problem("bad-request", f"the body's chunks can't be read: {error}", headers={"Connection": "close"}) from None
 
 

@@ -7,7 +7,10 @@ import uuid
 
 from flask import Flask, Response, g, request
 
+from borewright.web.problems import Problem
+
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
+_HOST = re.compile(r"(?:[A-Za-z0-9._~%!$&'()*+,;=-]*|\[[0-9A-Fa-f:.]+\])(?::[0-9]*)?")  # RFC 3986, section 3.2.2
 SECURITY = {
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
@@ -33,6 +36,9 @@ def register(app: Flask) -> None:
     def _begin() -> None:
         given = request.headers.get("X-Request-Id", "")
         g.request_id = given if _REQUEST_ID.fullmatch(given) else new_request_id()
+        host = request.headers.get("Host")  # RFC 9112, section 3.2: without a good one there is no answer but 400
+        if (host is None and request.environ.get("SERVER_PROTOCOL") != "HTTP/1.0") or not _HOST.fullmatch(host or ""):
+            raise Problem("bad-request", "the request has no Host header that can be read")
 
     @app.after_request
     def _end(response: Response) -> Response:
