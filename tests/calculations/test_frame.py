@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from borewright.calculations.base.answers import Answer, AnswerPart, Count, Figure, Plain, Rows, Section, Table, Truth, Word
 from borewright.calculations.base.calculation import ESTIMATE, Calculation
-from borewright.calculations.base.fields import Assumed, Choice, Flag, Label, Many, Part, Quantity, Request, RequestPart, Text, Whole
+from borewright.calculations.base.fields import Assumed, Choice, Flag, Label, Many, Part, Price, Quantity, Request, RequestPart, Text, Whole
 from borewright.calculations.base.loading import load
 from borewright.calculations.base.outcome import Assumption, Check, Measured, Outcome
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest, Refusal
@@ -53,6 +53,7 @@ class PlateRequest(Request):
     name = Text(20, "what it is called")
     code = Text(8, "its code", pattern=r"^[a-z]+$")
     drilled = Flag("whether it is drilled")
+    price = Price("what it costs")
     size = Part(SizePart, "a size")
     holes = Many(Part(HolePart, "one hole"), "the holes", longest=3)
     weights = Many(Quantity("mass", "0 g", "1 kg", "a weight"), "weights", shortest=2, longest=4)
@@ -226,6 +227,13 @@ class TestLoading:
             ("name", "\x7f", "control characters are not taken"),
             pytest.param("name", "\ud800", "control characters are not taken", id="lone surrogate"),
             ("code", "abc\n", "this must match the pattern ^[a-z]+$"),
+            ("price", True, "this must be a bare number, a price in your own currency, like 129.5"),
+            ("price", "129.5", "this must be a bare number, a price in your own currency, like 129.5"),
+            ("price", {"value": 129.5, "unit": "1"}, "this must be a bare number, a price in your own currency, like 129.5"),
+            ("price", -0.01, "a price is from 0 to 1000000000"),
+            ("price", math.nan, "a price is from 0 to 1000000000"),
+            ("price", math.inf, "a price is from 0 to 1000000000"),
+            pytest.param("price", 10**5000, "a price is from 0 to 1000000000", id="a price of five thousand digits"),
             ("drilled", 1, "this must be true or false"),
             ("drilled", 0, "this must be true or false"),
             (
@@ -243,6 +251,12 @@ class TestLoading:
     def test_whole_numbers_may_be_written_as_json_schema_allows(self) -> None:
         """8.0 is an integer for JSON Schema."""
         assert answer(PLATE, {**GOOD, "pieces": 6.0}) == answer(PLATE, GOOD)
+
+    @pytest.mark.parametrize("price", [0, 129, 129.5, 1e9])
+    def test_prices_need_no_units(self, price: float) -> None:
+        """A price is a bare number in any system of units."""
+        for units in ({}, {"units": "inch"}, {"units": "metric"}):
+            assert load(PLATE.request_schema, {**GOOD, **units, "price": price}).data["price"] == float(price)
 
     @pytest.mark.parametrize(
         ("changes", "expected"),

@@ -13,7 +13,7 @@ from marshmallow import Schema, fields, missing
 
 from borewright.calculations.base.answers import COMMON_FIELDS, Figure, Table
 from borewright.calculations.base.calculation import ESTIMATE, Calculation
-from borewright.calculations.base.fields import Choice, Flag, Label, Many, Part, Quantity, Text, Whole
+from borewright.calculations.base.fields import Choice, Flag, Label, Many, Part, Price, Quantity, Text, Whole
 from borewright.calculations.base.outcome import VERDICTS
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
@@ -106,7 +106,7 @@ class TestRequestField:
 
     def test_it_is_strict_and_has_a_text(self, field: fields.Field[Any]) -> None:
         """Only the frame's own field types, each with a text of its own."""
-        assert isinstance(field, Quantity | Whole | Label | Choice | Text | Flag | Part | Many)
+        assert isinstance(field, Quantity | Whole | Label | Price | Choice | Text | Flag | Part | Many)
         assert isinstance(field.text, str)
         assert field.text.strip()
         assert field.text == field.text.strip()

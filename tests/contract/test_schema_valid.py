@@ -39,6 +39,8 @@ def admitted(schema: dict[str, Any]) -> Iterator[Any]:
         yield from found["enum"]
     elif found.get("type") == "integer":
         yield from (found["minimum"], found["maximum"], float(found["minimum"]))
+    elif found.get("type") == "number":
+        yield from (found["minimum"], found["maximum"], 12, 12.5)
     elif found.get("type") == "boolean":
         yield from (True, False)
     elif found.get("type") == "string":

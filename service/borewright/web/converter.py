@@ -120,6 +120,8 @@ def _typed(field: Any) -> dict[str, Any]:
             return {"$ref": f"#/components/schemas/{component_name(field.kind, signed=field.signed)}"}
         case fields.Whole():
             return {"type": "integer", "minimum": field.low, "maximum": field.high}
+        case fields.Price():
+            return {"type": "number", "minimum": 0, "maximum": field.HIGHEST}
         case fields.Choice():
             return {"type": "string", "enum": list(field.options)}
         case fields.Text():

@@ -106,7 +106,7 @@ def _verdicts(check: Check, size: int) -> npt.NDArray[np.str_]:
         return np.full(size, check.verdict)
     if check.value is None:
         return np.full(size, "unknown")
-    known = np.broadcast_to(np.isfinite(np.asarray(check.value, dtype=np.float64)), (size,))
+    known = np.broadcast_to(np.isfinite(check.states()), (size,))
     inside = np.broadcast_to(check.inside(), (size,))
     return np.where(known, np.where(inside, "pass", "watch" if check.soft else "fail"), "unknown")
 

@@ -155,6 +155,23 @@ class Flag(fields.Field[bool], _Described):
         return value
 
 
+class Price(fields.Field[float], _Described):
+    """A price in the caller's own currency: a bare number, for money has no unit here; it stays a plain float in compute."""
+
+    HIGHEST: ClassVar[float] = 1e9
+
+    def __init__(self, text: str, *, required: bool = False, assumed: Assumed | None = None) -> None:
+        super().__init__(required=required, error_messages={"required": f"this price is missing: {text}"})
+        self.text, self.assumed = text, assumed
+
+    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise ValidationError("this must be a bare number, a price in your own currency, like 129.5")
+        if not 0 <= value <= self.HIGHEST:  # also False for what is not a number
+            raise ValidationError(f"a price is from 0 to {self.HIGHEST:.0f}")
+        return float(value)
+
+
 class Part(fields.Nested, _Described):
     """An object inside a request."""
 

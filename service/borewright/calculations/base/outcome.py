@@ -29,7 +29,7 @@ class Measured:
 class Check:
     """A value against its limits.
 
-    value : array [SI], one element per state, or None where it can't be known
+    value : array [SI], one element per state; or None where it can't be known; or Measured, with a verdict of its own
     low, high : limits [SI], arrays or numbers, None where that side is open
     soft : outside the limits is "watch" instead of "fail"
     verdict : set only where limits do not say it
@@ -37,7 +37,7 @@ class Check:
 
     name: str
     kind: str
-    value: ArrayLike | None
+    value: ArrayLike | Measured | None
     low: ArrayLike | None
     high: ArrayLike | None
     reason: str
@@ -46,9 +46,19 @@ class Check:
     soft: bool = False
     verdict: Verdict | None = None
 
+    def states(self) -> npt.NDArray[np.float64]:
+        """The value in every state, NaN where it can't be known; of a Measured the nominal one.
+
+        >>> Check("squish", "length", None, 0.8e-3, None, "", "common practice", "").states()
+        array([nan])
+        """
+        if self.value is None:
+            return np.full(1, np.nan)
+        return np.atleast_1d(np.asarray(self.value.value if isinstance(self.value, Measured) else self.value, dtype=np.float64))
+
     def inside(self) -> npt.NDArray[np.bool_]:
         """Which states lie inside the limits."""
-        value = np.asarray(self.value, dtype=np.float64)
+        value = self.states()
         above = True if self.low is None else value >= np.asarray(self.low)
         below = True if self.high is None else value <= np.asarray(self.high)
         return np.atleast_1d(np.asarray(above & below) & np.isfinite(value))
@@ -61,7 +71,7 @@ class Check:
         """
         if self.verdict is not None:
             return self.verdict
-        if self.value is None or not np.isfinite(np.atleast_1d(np.asarray(self.value, dtype=np.float64))[0]):
+        if not np.isfinite(self.states()[0]):
             return "unknown"
         inside = self.inside()
         if not inside[0]:
