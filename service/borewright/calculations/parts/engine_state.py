@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from borewright.calculations.base.fields import Assumed, Choice, Part, Quantity, RequestPart
 from borewright.calculations.parts.duty import FUELS, DutyPart
 from borewright.calculations.parts.engine import (
@@ -111,7 +113,9 @@ class ConditionPart(RequestPart):
 class EngineStatePart(ConditionPart):
     """A running engine: its compression as a number, or from the parts of its clearance volume."""
 
-    alternatives = ((("compression_ratio",), ("chamber_volume", "gasket", "deck_clearance"), ("chamber_volume", "gasket", "stack")),)
+    alternatives: ClassVar[tuple[tuple[tuple[str, ...], ...], ...]] = (
+        (("compression_ratio",), ("chamber_volume", "gasket", "deck_clearance"), ("chamber_volume", "gasket", "stack")),
+    )
 
     compression_ratio = Quantity("ratio", "4", "25", "(swept + clearance) / clearance, where it is known")
     chamber_volume = Quantity("volume", "0 cm3", "5000 cm3", "chamber in the head, as poured")
