@@ -43,7 +43,7 @@ def register(app: Flask) -> None:
     @app.after_request
     def _end(response: Response) -> Response:
         response.headers["X-Request-Id"] = g.request_id
-        if request.method == "OPTIONS":  # Flask's own answer: Allow, and an empty body that is no HTML
+        if request.method == "OPTIONS" and response.status_code == 200:  # Flask's own answer: Allow, and an empty body that is no HTML
             response.headers.pop("Content-Type", None)
         for name, value in SECURITY.items():
             response.headers.setdefault(name, value)
