@@ -14,8 +14,23 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from borewright.calculations.base.answers import Answer, AnswerPart, Count, Figure, Plain, Rows, Section, Table, Truth, Word
+from borewright.calculations.base.batch import answer_batch
 from borewright.calculations.base.calculation import ESTIMATE, Calculation
-from borewright.calculations.base.fields import Assumed, Choice, Flag, Label, Many, Part, Price, Quantity, Request, RequestPart, Text, Whole
+from borewright.calculations.base.fields import (
+    Assumed,
+    Choice,
+    Flag,
+    Label,
+    Many,
+    Part,
+    Price,
+    Quantity,
+    QuantityOrPart,
+    Request,
+    RequestPart,
+    Text,
+    Whole,
+)
 from borewright.calculations.base.loading import load
 from borewright.calculations.base.outcome import Assumption, Check, Measured, Outcome
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest, Refusal
@@ -498,3 +513,94 @@ class TestInterval:
         assert refusal({**GOOD, "length": "901 mm"}, ImpossibleBuild, interval) == {"#/length": "too long for the bench"}
         errors = refusal({**GOOD, "length": "899 mm ± 2 mm"}, ImpossibleBuild, interval)
         assert errors == {"#/length": "at a corner of the stated tolerances: too long for the bench"}
+
+
+class MovedRequest(Request):
+    """A number, or an object that says more."""
+
+    start = QuantityOrPart("length", "1 mm", "1 m", SizePart, "a length or a size", required=True)
+    width = Quantity("length", "1 mm", "1 m", "a width", required=True)
+
+
+class MovedAnswer(Answer):
+    """What became of it."""
+
+    length = Figure("length", "the length, or the size's diameter")
+    area = Figure("area", "by the width")
+
+
+def moved(request: dict[str, Any]) -> Outcome:
+    """The start by the width."""
+    start = request["start"]
+    length = start["diameter"] if isinstance(start, Mapping) else start
+    outcome = Outcome({"length": length, "area": length * request["width"]})
+    outcome.checks = [Check("area", "area", length * request["width"], None, 1.05e-3, "large", "common practice", "the shop")]
+    return outcome
+
+
+class TestQuantityOrPart:
+    """A field that is a quantity or an object."""
+
+    CALCULATION = calculation(name="moved", request=MovedRequest, answer=MovedAnswer, compute=moved, headline=("area",), batch=True)
+
+    @pytest.mark.parametrize(
+        "start", ["100 mm", {"value": 100, "unit": "mm"}, {"diameter": "100 mm"}, {"diameter": {"value": 10, "unit": "cm"}}]
+    )
+    def test_either(self, start: Any) -> None:
+        assert answer(self.CALCULATION, {"start": start, "width": "10 mm"})["length"] == {"value": pytest.approx(100.0), "unit": "mm"}
+
+    def test_tolerances_inside_the_object(self) -> None:
+        found = answer(self.CALCULATION, {"start": {"diameter": "90 mm ± 1 mm"}, "width": "10 mm ± 0.1 mm"})
+        assert found["area"]["high"] == pytest.approx(9.1 * 1.01)
+        assert {share["input"] for share in found["sensitivity"]} == {"#/start/diameter", "#/width"}
+
+    @pytest.mark.parametrize(
+        ("start", "pointer"),
+        [
+            ({"diameter": "100 kg"}, "#/start/diameter"),
+            ({"diametre": "100 mm"}, "#/start/diametre"),
+            ({}, "#/start"),
+            ({"value": 100}, "#/start"),
+            ({"value": 100, "unit": "kg"}, "#/start"),
+            ([], "#/start"),
+            ("100 kg", "#/start"),
+        ],
+    )
+    def test_refused_in_its_place(self, start: Any, pointer: str) -> None:
+        assert pointer in refusal({"start": start, "width": "10 mm"}, InvalidRequest, self.CALCULATION)
+
+    def test_ranges_inside_the_object(self) -> None:
+        body = {"start": {"diameter": "101 mm"}, "width": "10 mm"}
+        assert set(refusal(body, ImpossibleBuild, self.CALCULATION)) == {"#/start/diameter"}
+
+    def test_a_column_holds_quantities_and_common_may_hold_the_object(self) -> None:
+        columns = answer_batch(self.CALCULATION, {"units": "metric", "common": {"width": 10}, "columns": {"start": [50, 100]}}, most_rows=9)
+        assert columns["columns"]["length"].tolist() == [50.0, 100.0]
+        body = {"units": "metric", "common": {"start": {"diameter": 40}}, "columns": {"width": [10, 20]}}
+        assert answer_batch(self.CALCULATION, body, most_rows=9)["columns"]["area"].tolist() == [4.0, 8.0]
+
+
+class TestAdditive:
+    """A calculation whose tolerances are added up one by one."""
+
+    CALCULATION = calculation(
+        name="moved", request=MovedRequest, answer=MovedAnswer, compute=moved, headline=("area",), propagation="additive", most_toleranced=2
+    )
+
+    def test_bounds_are_sums(self) -> None:
+        found = answer(self.CALCULATION, {"start": "100 mm ± 1 mm", "width": "10 mm ± 0.2 mm"})
+        assert found["area"]["low"] == pytest.approx(10.0 - 0.1 - 0.2)
+        assert found["area"]["high"] == pytest.approx(10.0 + 0.1 + 0.2)
+        assert [share["contribution"] for share in found["sensitivity"]] == pytest.approx([0.8, 0.2])
+
+    @pytest.mark.parametrize(("width", "verdict"), [("10 mm ± 0.2 mm", "pass"), ("10 mm ± 0.45 mm", "watch"), ("11 mm", "fail")])
+    def test_a_check_sees_the_sum(self, width: str, verdict: str) -> None:
+        """Neither tolerance alone leaves the limit of 10.5 cm2; 1 % and 4.5 % together do."""
+        found = answer(self.CALCULATION, {"start": "100 mm ± 1 mm", "width": width})
+        assert found["checks"][0]["verdict"] == verdict
+
+    def test_too_many_rows_of_a_costly_calculation(self) -> None:
+        costly = calculation(name="moved", request=MovedRequest, answer=MovedAnswer, compute=moved, batch=True, most_rows=2)
+        body = {"units": "metric", "common": {"width": 10}, "columns": {"start": [50, 60, 70]}}
+        with pytest.raises(ImpossibleBuild, match="at most 2"):
+            answer_batch(costly, body, most_rows=100)

@@ -11,7 +11,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from uncertainties import ufloat, umath
 
-from borewright.quantities import TolerancePlan
+from borewright.quantities import AdditivePlan, TolerancePlan
 
 Function = Callable[..., Any]
 
@@ -119,3 +119,37 @@ def test_the_stencil_is_exact_to_the_fourth_power(power: int) -> None:
     """A five-point stencil differentiates polynomials to degree four without error, however wide the tolerance."""
     found = spread(lambda x: x**power, [3.0], [1.5])
     assert found.uncertainty == pytest.approx(2 * power * 3.0 ** (power - 1) * 1.5 / math.sqrt(3), rel=1e-10)
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+@given(nominals=st.tuples(NOMINALS, NOMINALS, NOMINALS), shares=st.tuples(SHARES, SHARES, SHARES))
+def test_adding_up_comes_to_the_corners_to_the_first_order(name: str, nominals: tuple[float, ...], shares: tuple[float, ...]) -> None:
+    """Bounds and uncertainty from one input at a time against every corner: they part by products of tolerances only."""
+    ours, _ = FUNCTIONS[name]
+    half_widths = [nominal * share for nominal, share in zip(nominals, shares, strict=True)]
+    full = spread(ours, list(nominals), half_widths)
+    plan = AdditivePlan(list(nominals), half_widths)
+    added = plan.summarise(ours(*(plan.column(index) for index in range(3))))
+    assert added.value == full.value
+    reach = abs(full.high - full.low)
+    second_order = 200.0 * max(shares) ** 2 * (abs(full.value) + reach) + 1e-12
+    assert added.low == pytest.approx(full.low, abs=second_order)
+    assert added.high == pytest.approx(full.high, abs=second_order)
+    assert added.uncertainty == pytest.approx(full.uncertainty, abs=second_order)
+
+
+def test_adding_up_is_exact_where_effects_add() -> None:
+    plan = AdditivePlan([1.0, 2.0, 3.0], [0.1, 0.2, 0.3])
+    found = plan.summarise(plan.column(0) - 2.0 * plan.column(1) + plan.column(2))
+    assert found.low == pytest.approx(-0.8)
+    assert found.high == pytest.approx(0.8)
+    assert plan.size == 7
+
+
+def test_worst_case_of_limits_is_the_sum() -> None:
+    """Each input alone stays inside the limit and both together leave it."""
+    plan = AdditivePlan([1.0, 1.0], [0.1, 0.1])
+    total = plan.column(0) + plan.column(1)
+    assert plan.worst_inside(total <= 2.15, 2.15 - total).tolist() == [True, False]
+    assert plan.worst_inside(total <= 2.25, 2.25 - total).tolist() == [True, True]
+    assert plan.worst_inside(total <= np.inf, np.full(plan.size, np.inf)).all()

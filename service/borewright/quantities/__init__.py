@@ -1,6 +1,6 @@
 """Quantities: what a caller writes, what SI says, what a tolerance does."""
 
-from borewright.quantities.propagation import Propagated, TolerancePlan
+from borewright.quantities.propagation import AdditivePlan, Propagated, TolerancePlan
 from borewright.quantities.reading import BARE_KINDS, QuantityError, Reading, TooLargeError, read_quantity, spelling_pattern
 from borewright.quantities.rounding import significant
 from borewright.quantities.units import KINDS, SYSTEMS, Kind, System, from_si, to_si
@@ -9,6 +9,7 @@ __all__ = [
     "BARE_KINDS",
     "KINDS",
     "SYSTEMS",
+    "AdditivePlan",
     "Kind",
     "Propagated",
     "QuantityError",

@@ -9,7 +9,7 @@ from typing import Any
 
 from marshmallow import Schema, fields
 
-from borewright.calculations.base.fields import Choice, Many, Part, Quantity, RequestPart, Whole
+from borewright.calculations.base.fields import Choice, Many, Part, Quantity, QuantityOrPart, RequestPart, Whole
 from borewright.calculations.base.registry import calculations
 
 OWN = ("units",)
@@ -121,7 +121,7 @@ def missing(schema: Schema, request: Mapping[str, Any], path: str = "") -> Itera
         if member not in request:
             if field.required:
                 yield path + member
-        elif isinstance(field, Part) and isinstance(value, Mapping):
+        elif isinstance(value, Mapping) and (isinstance(field, Part) or (isinstance(field, QuantityOrPart) and field.holds_part(value))):
             yield from missing(field.schema, value, f"{path}{member}.")
         elif isinstance(field, Many) and isinstance(field.inner, Part) and isinstance(value, list):
             for index, entry in enumerate(value):

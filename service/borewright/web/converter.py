@@ -105,6 +105,8 @@ def _figure(kind: str) -> dict[str, Any]:
 def _property(converter: Any, field: Any, *, ret: dict[str, Any], **_: Any) -> dict[str, Any]:
     """What a field of ours adds to its property."""
     found = _typed(field)
+    if isinstance(field, fields.QuantityOrPart):
+        found = {"anyOf": [found, converter.resolve_nested_schema(field.schema)]}
     text = getattr(field, "text", None) or field.metadata.get("text")
     if text:
         found["description"] = text

@@ -177,7 +177,7 @@ def check_answer(check: Check, system: System, plan: TolerancePlan | None = None
     """
 
     def corners(inside: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
-        return plan.corners(inside).astype(np.bool_) if plan is not None and inside.size == plan.size else inside
+        return plan.worst_inside(inside, check.slack()) if plan is not None and inside.size == plan.size else inside
 
     limits = {side: figure(limit, check.kind, system) for side, limit in (("low", check.low), ("high", check.high)) if limit is not None}
     return {

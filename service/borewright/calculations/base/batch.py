@@ -59,7 +59,8 @@ def answer_batch(calculation: Calculation, body: Any, *, most_rows: int) -> dict
 
     Raises InvalidRequest or ImpossibleBuild where the request as a whole can't be used.
     """
-    common, columns, rows, system = _envelope(calculation, body, most_rows)
+    most = most_rows if calculation.most_rows is None else min(most_rows, calculation.most_rows)
+    common, columns, rows, system = _envelope(calculation, body, most)
     failures: Failures = defaultdict(list)
     read = {steps: _read(field, given, steps, system_of(body), failures) for steps, (field, given) in columns.items()}
     results = Results(calculation, rows, system, failures)

@@ -22,8 +22,10 @@ class Calculation:
     headline : dotted names of the results whose variance is shared out, the first that exists counts
     examples : requests that anybody can replay, by a short title
     published : the test modules under tests/published that hold it against the outside
-    propagation : "corners" lays inputs out over a tolerance plan; "interval" gives each input as [nominal, all low, all high]
+    propagation : "corners" lays inputs out over every corner of the tolerances; "additive" moves one input at a time and adds up what each
+        does, for functions that cost much; "interval" gives each input as [nominal, all low, all high]
     most_toleranced : how many toleranced inputs are taken (the corners double with each)
+    most_rows : most rows of a batch, where a row costs so much that the service's own limit would be too many
     """
 
     name: str
@@ -38,8 +40,9 @@ class Calculation:
     published: tuple[str, ...]
     cautions: tuple[str, ...] = ()
     batch: bool = False
-    propagation: Literal["corners", "interval"] = "corners"
+    propagation: Literal["corners", "additive", "interval"] = "corners"
     most_toleranced: int = 14
+    most_rows: int | None = None
     request_schema: Request = field(init=False)
     answer_schema: Answer = field(init=False)
 

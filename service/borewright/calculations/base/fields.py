@@ -238,6 +238,28 @@ class RequestPart(Schema):
         return loaded
 
 
+class QuantityOrPart(Quantity):
+    """A quantity, or an object inside the request that says more; a column of a batch holds quantities."""
+
+    def __init__(self, kind: str, low: str, high: str, part: type[RequestPart], text: str, *, required: bool = False) -> None:
+        super().__init__(kind, low, high, text, required=required)
+        self.schema = part()
+
+    @staticmethod
+    def holds_part(value: Any) -> bool:
+        """Whether a value of a request is the object rather than a quantity written as one.
+
+        >>> QuantityOrPart.holds_part({"value": 10, "unit": "1"}), QuantityOrPart.holds_part({"compression_ratio": 10})
+        (False, True)
+        """
+        return isinstance(value, Mapping) and not {"value", "unit"} & set(value)
+
+    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> Any:
+        if self.holds_part(value):
+            return self.schema.load(value, partial=kwargs.get("partial"))
+        return super()._deserialize(value, attr, data, **kwargs)
+
+
 class Request(RequestPart):
     """The top of every calculation's request."""
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from marshmallow import Schema, ValidationError, fields
 
-from borewright.calculations.base.fields import Assumed, Impossible, Many, Part, Quantity, Request, request_units
+from borewright.calculations.base.fields import Assumed, Impossible, Many, Part, Quantity, QuantityOrPart, Request, request_units
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, pointer
 from borewright.quantities import SYSTEMS, Reading, System, read_quantity
 
@@ -85,7 +85,7 @@ def _fill(schema: Schema, data: dict[str, Any], path: str) -> Iterator[UsedDefau
     for name, field in schema.fields.items():
         assumed: Assumed | None = getattr(field, "assumed", None)
         if name in data:
-            if isinstance(field, Part):
+            if isinstance(field, Part) or (isinstance(field, QuantityOrPart) and isinstance(data[name], Mapping)):
                 yield from _fill(field.schema, data[name], f"{path}{name}.")
             elif isinstance(field, Many) and isinstance(field.inner, Part):
                 for index, entry in enumerate(data[name]):

@@ -63,6 +63,17 @@ class Check:
         below = True if self.high is None else value <= np.asarray(self.high)
         return np.atleast_1d(np.asarray(above & below) & np.isfinite(value))
 
+    def slack(self) -> npt.NDArray[np.float64]:
+        """Distance from the nearer limit, negative outside; infinite where there is none.
+
+        >>> Check("squish", "length", [1.0, 3.0], 0.5, 2.0, "", "common practice", "").slack().tolist()
+        [0.5, -1.0]
+        """
+        value = self.states()
+        above = np.inf if self.low is None else value - np.asarray(self.low)
+        below = np.inf if self.high is None else np.asarray(self.high) - value
+        return np.broadcast_to(np.minimum(above, below), self.inside().shape)
+
     def judge(self, corners: Callable[[npt.NDArray[np.bool_]], npt.NDArray[np.bool_]] | None = None) -> Verdict:
         """The verdict of the first state; the corners of the tolerances turn a pass into a watch.
 

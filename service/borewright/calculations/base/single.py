@@ -14,7 +14,7 @@ from borewright.calculations.base.fields import Quantity, Whole
 from borewright.calculations.base.loading import Loaded, UsedDefault, load, readings
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, pointer
-from borewright.quantities import Reading, System, TolerancePlan, read_quantity
+from borewright.quantities import AdditivePlan, Reading, System, TolerancePlan, read_quantity
 
 
 def answer(calculation: Calculation, body: Any) -> dict[str, Any]:
@@ -29,19 +29,20 @@ def answer(calculation: Calculation, body: Any) -> dict[str, Any]:
 def answer_loaded(calculation: Calculation, loaded: Loaded) -> dict[str, Any]:
     """Answer a request that was already read."""
     toleranced = [(steps, reading) for steps, reading in readings(loaded.data) if reading.tolerance > 0]
-    if calculation.propagation == "corners" and len(toleranced) > calculation.most_toleranced:
+    if calculation.propagation != "interval" and len(toleranced) > calculation.most_toleranced:
         raise ImpossibleBuild(
             [
                 FieldError(
                     pointer(*steps),
-                    f"{len(toleranced)} inputs carry a tolerance, and the worst case over all corners is worked out for at most "
+                    f"{len(toleranced)} inputs carry a tolerance, and the worst case over all of them is worked out for at most "
                     f"{calculation.most_toleranced}: leave out the ones that matter least",
                 )
                 for steps, _ in toleranced[calculation.most_toleranced :]
             ]
         )
     interval = calculation.propagation == "interval"
-    plan = TolerancePlan([] if interval else [r.value for _, r in toleranced], [] if interval else [r.tolerance for _, r in toleranced])
+    layout = AdditivePlan if calculation.propagation == "additive" else TolerancePlan
+    plan = layout([] if interval else [r.value for _, r in toleranced], [] if interval else [r.tolerance for _, r in toleranced])
     columns = {} if interval else {steps: plan.column(index) for index, (steps, _) in enumerate(toleranced)}
     inputs = arrays_of(calculation.request_schema, loaded.data, columns, interval=interval)
     with np.errstate(all="ignore"):  # impossible states are marked by compute and refused below
