@@ -117,6 +117,44 @@ class Live:
         return found[0]
 
 
+class Caller:
+    """One caller on a kept-alive connection, opened again where the service ended it."""
+
+    def __init__(self, service: Live) -> None:
+        self.service = service
+        self._open()
+
+    def _open(self) -> None:
+        self.connection = self.service.connect()
+        self.connection.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+        self.reader = self.connection.makefile("rb")
+
+    def close(self) -> None:
+        self.reader.close()
+        self.connection.close()
+
+    def ask(self, method: str, path: str, body: bytes = b"", headers: bytes = b"Content-Type: application/json\r\n") -> Answer:
+        """Send a request and read its answer; sent once more where the connection had been ended before it."""
+        sent = f"{method} {path} HTTP/1.1\r\nHost: a\r\nContent-Length: {len(body)}\r\n".encode() + headers + b"\r\n" + body
+        for _ in range(2):
+            with suppress(BrokenPipeError, ConnectionResetError):
+                self.connection.sendall(sent)
+            answer = read_answer(self.reader, method)
+            if answer.last:
+                self.close()
+                self._open()
+            if answer.status:
+                return answer
+        raise AssertionError(f"no answer to {sent[:400]!r}")
+
+
+@pytest.fixture
+def caller(live: Live) -> Iterator[Caller]:
+    made = Caller(live)
+    yield made
+    made.close()
+
+
 @pytest.fixture(scope="session")
 def live(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Live]:
     """The service under gunicorn; when all is over the worker is the one that it began with, and the log tells of no defect."""
@@ -209,3 +247,9 @@ def valid_bodies() -> list[tuple[str, Any]]:
 def rounds() -> int:
     """How many mutated bodies are sent: more than the usual 10,000 where HOSTILE_ROUNDS says so."""
     return int(os.environ.get("HOSTILE_ROUNDS", "10000"))
+
+
+@pytest.fixture(scope="session")
+def seed() -> int:
+    """What the mutated bodies are drawn from: others where HOSTILE_SEED says so."""
+    return int(os.environ.get("HOSTILE_SEED", "20260117"))
