@@ -242,7 +242,7 @@ def _pages(spec: APISpec) -> None:
             "operationId": f"reference_{name}",
             "summary": f"Reference: {name}",
             "tags": ["reference"],
-            "responses": _responses(GET_PROBLEMS, thing) | {"304": {"description": "not changed since the ETag"}},
+            "responses": _responses((*GET_PROBLEMS, "precondition-failed"), thing) | {"304": {"description": "not changed since the ETag"}},
             "security": [{}, {"key": []}],
         }
         spec.path(f"/v1/reference/{name}", operations={"get": get})
@@ -255,6 +255,7 @@ def _pages(spec: APISpec) -> None:
             "operationId": operation,
             "summary": summary,
             "tags": ["service"],
-            "responses": _responses(("unavailable", "too-many-requests"), thing) | {"304": {"description": "not changed since the ETag"}},
+            "responses": _responses(("unavailable", "too-many-requests", "precondition-failed"), thing)
+            | {"304": {"description": "not changed since the ETag"}},
         }
         spec.path(path, operations={"get": get})

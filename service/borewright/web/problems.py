@@ -76,6 +76,13 @@ PROBLEMS: Mapping[str, ProblemType] = MappingProxyType(
                 "Ask for one of the forms that the detail names.",
             ),
             ProblemType(
+                "precondition-failed",
+                412,
+                "The condition does not hold",
+                "The request was to be answered only if the page were still the one that If-Match names, and it is not.",
+                "Ask again without the condition, or with the ETag of the present page.",
+            ),
+            ProblemType(
                 "too-large", 413, "The body is too large", "The body is larger than the service takes.", "Send less at once: split a batch."
             ),
             ProblemType(
@@ -91,6 +98,13 @@ PROBLEMS: Mapping[str, ProblemType] = MappingProxyType(
                 "The body is not declared as JSON",
                 "The Content-Type of the body is not application/json, or the body is compressed.",
                 "Send the header Content-Type: application/json, and the body as it is.",
+            ),
+            ProblemType(
+                "range-not-satisfiable",
+                416,
+                "No such part of the page",
+                "The Range header asks for bytes that the page does not have.",
+                "Ask for the whole page: leave the Range header out.",
             ),
             ProblemType(
                 "invalid-request",

@@ -63,9 +63,14 @@ def blueprint() -> Blueprint:
 
 
 def cacheable(response: Response) -> Response:
-    """Give an answer that only a new version changes its ETag and its lifetime, and answer 304 where the caller has it."""
+    """Give an answer that only a new version changes its ETag and its lifetime, and answer 304 where the caller has it.
+
+    Raises Problem (412) where the caller wants another page or none.
+    """
     response.add_etag()
     response.cache_control.public = True
     response.cache_control.max_age = MAX_AGE
     response.make_conditional(request)
+    if response.status_code == 412:
+        raise Problem("precondition-failed", f"the ETag of this page is {response.headers['ETag']}")
     return response
