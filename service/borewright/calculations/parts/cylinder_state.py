@@ -15,7 +15,14 @@ from borewright.calculations.parts.duty import DutyPart
 from borewright.calculations.parts.geometry import geometry
 from borewright.physics import fuel as fuels
 from borewright.physics.atmosphere import standard_pressure
-from borewright.physics.cycle_state import CylinderState
+from borewright.physics.cycle import KNOCK_BURNED_FRACTION
+from borewright.physics.cycle_state import (
+    COMBUSTION_EFFICIENCY,
+    HEAT_TRANSFER_FACTOR,
+    WALL_TEMPERATURE,
+    CylinderState,
+    burn_duration,
+)
 from borewright.physics.nitrous import nitrous_flow
 from borewright.physics.octane import octane_number
 from borewright.practice.tables import Row, table
@@ -94,7 +101,24 @@ def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
         fuel=burned,
         **_compressor(boost),
     )
+    _list_the_model(state, outcome)
     return Engine(state, octane, duty, guessed)
+
+
+def _list_the_model(state: CylinderState, outcome: Outcome) -> None:
+    """The cycle's own constants that no request can change."""
+    duration = burn_duration(np.asarray(state.stroke) * np.asarray(state.speed) / np.pi)
+    burning = "S. D. Hires and others, SAE 780232 (1978), for the speed; 50 degrees at 8.6 m/s piston speed is calibration; from memory"
+    heat = "calibration of Woschni's coefficient, SAE 670931 (1967), to where best torque has half of the charge burned"
+    heywood = "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), from memory"
+    heard = "common practice: calibration, the last tenth of the charge lies cool along the walls and is not heard"
+    outcome.assumptions += [
+        Assumption("model.burn_duration", duration, "published", burning, "angle"),
+        Assumption("model.heat_transfer_factor", np.array([HEAT_TRANSFER_FACTOR]), "published", heat, "ratio"),
+        Assumption("model.wall_temperature", np.array([WALL_TEMPERATURE]), "published", heywood, "temperature"),
+        Assumption("model.combustion_efficiency", np.array([COMBUSTION_EFFICIENCY]), "published", heywood, "ratio"),
+        Assumption("model.knock_integral_until_burned", np.array([KNOCK_BURNED_FRACTION]), "common practice", heard, "ratio"),
+    ]
 
 
 def _assume(outcome: Outcome, name: str, value: Array, row: Row, kind: str = "ratio") -> Array:
