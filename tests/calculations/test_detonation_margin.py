@@ -297,6 +297,16 @@ def test_geometry_gives_the_same_as_its_ratio() -> None:
     )
 
 
+def test_lower_speeds_are_the_same_engine_there() -> None:
+    found = ask(compression_ratio=11.5)
+    assert [row["speed"]["value"] for row in found["speeds"]] == pytest.approx([1600.0, 2400.0, 3200.0, 4000.0])
+    margins = [row["octane_margin"]["value"] for row in found["speeds"]]
+    assert margins == sorted(margins)
+    slow = ask(compression_ratio=11.5, speed="1600 rpm")
+    assert margins[0] == pytest.approx(slow["octane_margin"]["value"]["value"], rel=1e-9)
+    assert found["speeds"][0]["spark_retard_to_live"]["value"] == pytest.approx(slow["spark_retard_to_live"]["value"]["value"], abs=1e-6)
+
+
 def test_units_do_not_matter() -> None:
     inch = ask(bore="4 in", stroke="3.5 in", rod_length="6 in", boost={"pressure": "8 psi"}, ambient={"temperature": "86 degF"})
     metric = ask(

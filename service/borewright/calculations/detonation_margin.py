@@ -21,8 +21,10 @@ from borewright.calculations.parts.detonation_answer import (
     PressureBand,
     RatioBand,
     RetardBand,
+    SpeedAnswer,
     TracePointAnswer,
     drivers,
+    speeds,
     trace,
 )
 from borewright.calculations.parts.engine import bore, cylinders, stroke
@@ -37,6 +39,7 @@ KNOCK_DECIDES = (
     "These are estimates: the engine's own knock decides. Start rich and with late timing, listen, and read the plugs; "
     "knock breaks pistons and ring lands in seconds."
 )
+LOW_SPEED = "Knock comes first where the engine pulls hard at low speed: the margin at its highest speed is not the margin there."
 
 
 class LeastOctaneMarginPart(RequestPart):
@@ -93,6 +96,9 @@ class DetonationMarginAnswer(Answer):
     retard_cost = Section(CostBand, "power that the retard costs")
     compression_ratio_limit = Section(RatioBand, "compression at which the fuel just stands best-torque timing; null above 18")
     boost_limit = Section(PressureBand, "boost at which it just does, above ambient; 0 where none is left, null above 300 kPa")
+    speeds = Rows(
+        Section(SpeedAnswer, "one speed"), "the engine at lower speeds, where it asks for more octane; its filling taken as the same"
+    )
     drivers = Rows(Section(DriverAnswer, "one of them"), "what drives the band of the octane margin, largest first")
     trace = Rows(
         Section(TracePointAnswer, "one crank angle"), "the cycle at the timing the fuel allows, at best torque where none is quiet"
@@ -125,6 +131,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         "retard_cost": result.cost.tree(),
         "compression_ratio_limit": result.compression_limit.tree(),
         "boost_limit": result.boost_limit.tree(),
+        "speeds": speeds(found.state, float(found.octane.value[0])),
         "drivers": drivers(result),
         "trace": trace(result.trace, float(found.octane.value[0]), float(np.atleast_1d(request["speed"])[0])),
     }
@@ -230,7 +237,7 @@ CALCULATION = Calculation(
         "common practice for what a request leaves out, as the table cycle says",
     ),
     published=("test_cycle", "test_knock", "test_wiebe", "test_heat_loss", "test_common_practice_detonation"),
-    cautions=(KNOCK_DECIDES,),
+    cautions=(KNOCK_DECIDES, LOW_SPEED),
     batch=True,
     propagation="additive",
     most_toleranced=24,

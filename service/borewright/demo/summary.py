@@ -26,6 +26,7 @@ DECIMALS = {
     "degF": 0,
     "m": 0,
     "ft": 0,
+    "rpm": 0,
 }
 
 
@@ -157,6 +158,35 @@ def _skirts(section: Mapping[str, Any]) -> Lines:
         yield f"cylinder {pair['cylinder']} takes piston {pair['piston']}: {show(pair['clearance'])} now{to}"
 
 
+def _detonation(section: Mapping[str, Any]) -> Lines:
+    if section["state"] == "not solved":
+        yield "the cycle of this engine could not be solved"
+        return
+    yield f"octane margin {_banded(section['octane_margin'], 1)}: asks for {_banded(section['octane_required'], 1)}"
+    if not section["knock_limited"]:
+        yield "the fuel stands best-torque timing"
+    elif section["state"] == "solved":
+        lost = show(section["retard_cost"]["value"])
+        yield f"retard to live {_banded(section['spark_retard_to_live'], 1)} from best torque, for {lost} of power"
+    else:
+        yield "no timing keeps the end gas of this fuel from igniting"
+    peak = f"peak pressure {_banded(section['peak_pressure'])}"
+    yield peak + f" at best torque, {show(_plain(section['peak_pressure_angle']), 0)} after top"
+    yield f"the fuel is used up at {_banded(section['compression_ratio_limit'])}:1, or at {_banded(section['boost_limit'], 1)} of boost"
+    slow = section["speeds"][0]
+    yield f"at full load at {show(slow['speed'])} the margin is {show(slow['octane_margin'], 1)}: that is where it knocks first"
+    for driver in section["drivers"][:3]:
+        yield f"{driver['share']:.0%} of the band is not knowing {driver['text']}"
+
+
+def _banded(band: Mapping[str, Any], decimals: int | None = None) -> str:
+    """A band in words; tolerances, which come on top, are left to the sheet."""
+    low, value, high = (None if band[side] is None else _plain(band[side]) for side in ("low", "value", "high"))
+    if low is None or high is None:
+        return show(value, decimals)
+    return f"{show(value, decimals)} ({show(low, decimals)} to {show(high, decimals)})"
+
+
 def _power(section: Mapping[str, Any]) -> Lines:
     band = section["estimate"]
     yield f"{show(band['value']['power_gain'])} ({show(band['low']['gain'])} to {show(band['high']['gain'])}) by the methods together"
@@ -192,6 +222,7 @@ WRITERS: Mapping[str, Callable[[Mapping[str, Any]], Lines]] = {
     "compression-target": _target,
     "ring-gap": _rings,
     "skirt-clearance": _skirts,
+    "detonation-margin": _detonation,
     "power-gain": _power,
     "crank-balance": _balance,
     "air-correction": _air,

@@ -8,9 +8,12 @@ import numpy as np
 
 from borewright.calculations.base.answers import AnswerPart, Figure, Plain, Word
 from borewright.calculations.base.outcome import Measured
+from borewright.calculations.parts.bands import known, spread
 from borewright.calculations.parts.knock_bands import Knock
 from borewright.physics.cycle import KNOCK_BURNED_FRACTION
 from borewright.physics.cycle_result import CycleResult
+from borewright.physics.cycle_state import CylinderState
+from borewright.physics.cycle_timing import find_timing
 from borewright.physics.knock import douaud_eyzat_delay, livengood_wu_integral
 from borewright.practice.tables import table
 
@@ -25,6 +28,7 @@ DRIVERS = {
     "sensitivity": "how far the fuel's RON and MON lie apart",
 }
 TRACE_POINTS = 150
+SPEED_SHARES = np.array([0.4, 0.6, 0.8, 1.0])
 
 
 def _band(name: str, kind: str, text: str) -> type[AnswerPart]:
@@ -62,6 +66,38 @@ class TracePointAnswer(AnswerPart):
     pressure = Figure("pressure", "absolute")
     end_gas_temperature = Figure("temperature", "of the last of the charge to burn; null once it has", nullable=True)
     knock_integral = Figure("ratio", "reaches 1 where the end gas ignites by itself; null once it has burned", nullable=True)
+
+
+class SpeedAnswer(AnswerPart):
+    """The same engine at another speed, at full load."""
+
+    speed = Figure("rotation", "of the crank")
+    octane_required = Figure("ratio", "at best-torque timing", nullable=True)
+    octane_margin = Figure("ratio", "available less required", nullable=True)
+    spark_retard_to_live = Figure("angle", "retard from best torque; null where no timing is quiet", nullable=True)
+
+
+def speeds(state: CylinderState, octane: float) -> list[dict[str, Any]]:
+    """The nominal state down to the speeds at which an engine is pulled at full load, filled as at its own.
+
+    >>> rows = speeds(CylinderState(0.1, 0.09, 0.15, 10.0, 600.0, octane=95.0), 95.0)
+    >>> [round(row["speed"].value) for row in rows], rows[0]["octane_required"].value > rows[-1]["octane_required"].value
+    ([240, 360, 480, 600], True)
+    """
+    columns, _ = spread(state)
+    nominal = {name: column[:1] for name, column in columns.items()}
+    timed = find_timing(CylinderState(**{**nominal, "speed": nominal["speed"] * SPEED_SHARES}, fuel=state.fuel))
+    required = known(timed.best.octane_required, timed.best.solved)
+    retard = known(timed.retard, timed.solved)
+    return [
+        {
+            "speed": Measured(float(at)),
+            "octane_required": Measured(float(required[row])),
+            "octane_margin": Measured(octane - float(required[row])),
+            "spark_retard_to_live": Measured(float(retard[row])),
+        }
+        for row, at in enumerate(nominal["speed"] * SPEED_SHARES)
+    ]
 
 
 def drivers(result: Knock) -> list[dict[str, Any]]:
