@@ -1,4 +1,4 @@
-"""The command line: serve the service, run the demo, write the generated files."""
+"""The command line: serve the service, make keys, list the settings, run the demo, write the generated files."""
 
 from __future__ import annotations
 
@@ -19,6 +19,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     serve.add_argument("--host", default="127.0.0.1", help="address to bind (default: %(default)s)")
     serve.add_argument("--port", type=_port, default=8080, help="port to bind (default: %(default)s)")
     serve.add_argument("--workers", type=_count, default=2, help="worker processes (default: %(default)s)")
+    serve.add_argument("--open", action="store_true", help="without keys, answer others than this machine too")
+    key = commands.add_parser("key", help="make a key: shown once, with the line for the keys file")
+    key.add_argument("name", help="whom the key is for: 1 to 64 of A-Z a-z 0-9 . _ -")
+    commands.add_parser("settings", help="list every setting: its name, default and meaning")
     demo = commands.add_parser("demo", help="run the main job on a work order")
     demo.add_argument("order", nargs="?", type=Path, help="a work order file; left out, the demo's own")
     demo.add_argument("--output", type=Path, default=Path("demo-output"), help="folder for the answers (default: %(default)s)")
@@ -28,12 +32,26 @@ def main(arguments: Sequence[str] | None = None) -> int:
     match chosen.command:
         case "serve":
             from borewright.web.server import serve as run
-            from borewright.web.settings import SettingError
+            from borewright.web.setting_values import SettingError
 
             try:
-                run(chosen.host, chosen.port, chosen.workers)
+                run(chosen.host, chosen.port, chosen.workers, open_to_all=chosen.open)
             except SettingError as error:
                 parser.error(str(error))
+        case "key":
+            from borewright.web.keys import key_line, new_key
+
+            made = new_key()
+            try:
+                line = key_line(chosen.name, made)
+            except ValueError as error:
+                key.error(str(error))
+            print(f"key, shown this once: {made}\nline for the keys file: {line}")
+        case "settings":
+            from borewright.web.settings import listing
+
+            for name, default, text in listing():
+                print(f"{name} (default: {default})\n    {text}")
         case "demo":
             from borewright.demo import demo as show
 

@@ -8,6 +8,8 @@ import pytest
 
 from borewright import __version__, cli
 from borewright.web import server
+from borewright.web.keys import digest_of, read_keys
+from borewright.web.settings import listing
 
 
 def test_version(capsys: pytest.CaptureFixture[str]) -> None:
@@ -20,14 +22,15 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
 @pytest.mark.parametrize(
     ("arguments", "expected"),
     [
-        (["serve"], ("127.0.0.1", 8080, 2)),
-        (["serve", "--host", "::1", "--port", "0", "--workers", "1"], ("::1", 0, 1)),
-        (["serve", "--port", "65535", "--workers", "256"], ("127.0.0.1", 65535, 256)),
+        (["serve"], ("127.0.0.1", 8080, 2, False)),
+        (["serve", "--host", "::1", "--port", "0", "--workers", "1"], ("::1", 0, 1, False)),
+        (["serve", "--port", "65535", "--workers", "256"], ("127.0.0.1", 65535, 256, False)),
+        (["serve", "--host", "0.0.0.0", "--open"], ("0.0.0.0", 8080, 2, True)),
     ],
 )
 def test_serve_hands_on_what_it_was_told(monkeypatch: pytest.MonkeyPatch, arguments: list[str], expected: tuple[Any, ...]) -> None:
     told: list[tuple[Any, ...]] = []
-    monkeypatch.setattr(server, "serve", lambda *given: told.append(given))
+    monkeypatch.setattr(server, "serve", lambda *given, open_to_all: told.append((*given, open_to_all)))
     assert cli.main(arguments) == 0
     assert told == [expected]
 
@@ -46,6 +49,10 @@ def test_serve_hands_on_what_it_was_told(monkeypatch: pytest.MonkeyPatch, argume
         ["serve", "--workers", "257"],
         ["serve", "--workers", "two"],
         ["serve", "--threads", "4"],
+        ["key"],
+        ["key", "two words"],
+        ["key", ""],
+        ["key", "x" * 65],
     ],
     ids=lambda arguments: " ".join(arguments)[:40] or "none",
 )
@@ -63,10 +70,32 @@ def test_a_bad_setting_is_said_in_one_line(monkeypatch: pytest.MonkeyPatch, caps
     with pytest.raises(SystemExit) as ended:
         cli.main(["serve", "--port", "0"])
     assert ended.value.code == 2
-    assert "BOREWRIGHT_BATCH_ROWS must be a whole number above zero" in capsys.readouterr().err
+    assert "BOREWRIGHT_BATCH_ROWS must be a whole number from 1" in capsys.readouterr().err
 
 
 def test_help_names_every_command() -> None:
     done = subprocess.run([sys.executable, "-m", "borewright.cli", "--help"], capture_output=True, text=True, timeout=60)
     assert done.returncode == 0
-    assert all(command in done.stdout for command in ("serve", "demo", "openapi"))
+    assert all(command in done.stdout for command in ("serve", "key", "settings", "demo", "openapi"))
+
+
+def test_listening_to_anybody_without_keys_is_refused_with_the_remedy(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["serve", "--host", "0.0.0.0", "--port", "0"])
+    assert ended.value.code == 2
+    assert "--open" in capsys.readouterr().err
+
+
+def test_a_key_is_shown_once_with_its_line(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["key", "shop-1"]) == 0
+    shown, line = (text.split(": ", 1)[1] for text in capsys.readouterr().out.splitlines())
+    assert read_keys(line)[0].digest == digest_of(shown)
+    assert shown not in line
+    assert cli.main(["key", "shop-1"]) == 0
+    assert shown not in capsys.readouterr().out
+
+
+def test_settings_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["settings"]) == 0
+    said = capsys.readouterr().out
+    assert all(f"{name} (default: {default})\n    {text}\n" in said for name, default, text in listing())

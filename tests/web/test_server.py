@@ -2,13 +2,15 @@
 
 import subprocess
 import sys
+from pathlib import Path
 from typing import Any
 
 import pytest
 from gunicorn.workers.gthread import ThreadWorker
 
-from borewright.web.server import GRACE, THREADS, Server, options, serve
-from borewright.web.settings import SettingError
+from borewright.web.keys import key_line, new_key
+from borewright.web.server import GRACE, THREADS, Server, is_loopback, options, serve
+from borewright.web.setting_values import SettingError
 from borewright.web.worker import Worker
 
 
@@ -69,3 +71,49 @@ def test_importing_the_server_starts_nothing() -> None:
         timeout=60,
     )
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+
+
+@pytest.mark.parametrize(
+    ("host", "alone"),
+    [
+        ("127.0.0.1", True),
+        ("127.8.8.8", True),
+        ("::1", True),
+        ("localhost", True),
+        ("0.0.0.0", False),
+        ("::", False),
+        ("10.0.0.7", False),
+        ("localhost.example", False),
+        ("", False),
+    ],
+)
+def test_loopback(host: str, alone: bool) -> None:
+    assert is_loopback(host) is alone
+
+
+@pytest.fixture
+def served(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Where the service would listen, in place of its listening there."""
+    places: list[str] = []
+    monkeypatch.setattr(Server, "run", lambda self: places.append(self.cfg.bind[0]))
+    return places
+
+
+def test_without_keys_it_listens_on_this_machine_alone(served: list[str]) -> None:
+    with pytest.raises(SettingError) as refused:
+        serve("0.0.0.0", 8080, 1)
+    assert all(remedy in str(refused.value) for remedy in ("borewright key", "BOREWRIGHT_KEYS_FILE", "--open"))
+    assert served == []
+    serve("127.0.0.1", 8080, 1)
+    serve("0.0.0.0", 8080, 1, open_to_all=True)
+    assert served == ["127.0.0.1:8080", "0.0.0.0:8080"]
+
+
+def test_with_keys_it_listens_anywhere(served: list[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    path = tmp_path / "keys"
+    monkeypatch.setenv("BOREWRIGHT_KEYS_FILE", str(path))
+    with pytest.raises(SettingError, match="can't be read"):
+        serve("0.0.0.0", 8080, 1)
+    path.write_text(key_line("shop-1", new_key()))
+    serve("0.0.0.0", 8080, 1)
+    assert served == ["0.0.0.0:8080"]

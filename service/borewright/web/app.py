@@ -2,27 +2,50 @@
 
 from __future__ import annotations
 
-from flask import Flask, Response
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
-from borewright.web import headers, health, operations, pages, problems, reference, sheets
+from flask import Flask, Response
+from werkzeug.middleware.proxy_fix import ProxyFix
+
+from borewright.web import admission, headers, health, operations, pages, problems, rate, reference, sheets
 from borewright.web.bodies import json_response
 from borewright.web.openapi import openapi
 from borewright.web.settings import Settings
+
+if TYPE_CHECKING:
+    from _typeshed.wsgi import StartResponse, WSGIEnvironment
+
+
+class Service(Flask):
+    """Flask, believing as many proxies as it is told of who the caller is."""
+
+    def __init__(self, trusted_proxies: int) -> None:
+        super().__init__("borewright", static_folder=None, template_folder="web/templates")
+        self._within = ProxyFix(super().wsgi_app, x_for=trusted_proxies, x_proto=0, x_host=0)
+
+    def wsgi_app(self, environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
+        """The app as WSGI has it."""
+        return self._within(environ, start_response)
 
 
 def create_app(settings: Settings | None = None) -> Flask:
     """Build the service: a Flask app with every route, that keeps nothing between requests.
 
+    Raises SettingError for settings that can't be used.
+
     >>> create_app().test_client().get("/health/live").json["status"]
     'live'
     """
     chosen = settings or Settings.from_environment()
-    app = Flask("borewright", static_folder=None, template_folder="web/templates")
+    app = Service(chosen.trusted_proxies)
     app.url_map.merge_slashes = False  # else a doubled slash is answered with an HTML redirect
     app.url_map.strict_slashes = True
     app.extensions["borewright_readiness"] = readiness = health.Readiness()
     headers.register(app)
     problems.register(app)
+    admission.register(app, chosen)
+    rate.register(app, chosen)
     app.register_blueprint(operations.blueprint(chosen))
     app.register_blueprint(sheets.blueprint(chosen))
     app.register_blueprint(reference.blueprint())

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import ipaddress
 from collections.abc import Mapping
 from typing import Any
 
 from gunicorn.app.base import BaseApplication
 
 from borewright.web.app import create_app
+from borewright.web.keys import KeyRing
+from borewright.web.setting_values import SettingError
 from borewright.web.settings import Settings
 
 GRACE = 30  # seconds that running requests get to finish on SIGTERM
@@ -34,6 +37,18 @@ def options(host: str, port: int, workers: int) -> dict[str, Any]:
     }
 
 
+def is_loopback(host: str) -> bool:
+    """Whether an address is reached from this machine alone; a name other than localhost may be anything.
+
+    >>> is_loopback("127.0.0.1"), is_loopback("::1"), is_loopback("0.0.0.0")
+    (True, True, False)
+    """
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
+
+
 class Server(BaseApplication):
     """The service under gunicorn, configured in code."""
 
@@ -51,10 +66,19 @@ class Server(BaseApplication):
         return create_app()
 
 
-def serve(host: str, port: int, workers: int) -> None:
+def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> None:
     """Serve until a signal ends it.
+
+    open_to_all : answer whoever can reach the address, where there are no keys
 
     Raises SettingError before anything is started where a setting can't be used.
     """
-    Settings.from_environment()
+    settings = Settings.from_environment()
+    if settings.keys_file:
+        KeyRing(settings.keys_file)
+    elif not (open_to_all or is_loopback(host)):
+        raise SettingError(
+            f"without keys the service listens on this machine alone, and {host} is reached from others. Either make a key with "
+            "`borewright key NAME` and name the file that holds its line in BOREWRIGHT_KEYS_FILE, or say --open to answer anybody"
+        )
     Server(options(host, port, workers)).run()
