@@ -384,6 +384,11 @@ class TestRefused:
             ({"rod__small_end_mass": "560 g"}, "#/rod/small_end_mass"),
             ({"rod__shank__web": "18 mm"}, "#/rod/shank/web"),
             ({"rod__shank__flange": "13 mm"}, "#/rod/shank/flange"),
+            ({"rod__shank__area": "200 mm2"}, "#/rod/shank/area"),
+            (
+                {"rod__shank": {"area": "2 cm2", "gyration_swing": "9 mm", "gyration_side": "4 mm", "height": "20 mm"}},
+                "#/rod/shank/height",
+            ),
             ({"rod_length": "42 mm"}, "#/rod_length"),
             ({"exhaust_opening": "310 deg"}, "#/exhaust_opening"),
             ({"boost": {"pressure": "60 bar"}}, "#/boost/pressure"),

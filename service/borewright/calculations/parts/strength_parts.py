@@ -81,6 +81,19 @@ class StrengthTemperaturesPart(RequestPart):
     rod = part_temperature("of the rod's shank")
 
 
+I_SECTION = ("height", "width", "web", "flange")
+ANY_SECTION = ("area", "gyration_swing", "gyration_side")
+
+
+def is_i_section(shank: Mapping[str, Any]) -> bool:
+    """Whether a shank is given by the sizes of an I-section.
+
+    >>> is_i_section({"height": 1.0, "area": 2.0}), is_i_section(dict.fromkeys(I_SECTION, 1.0))
+    (False, True)
+    """
+    return all(name in shank for name in I_SECTION)
+
+
 def possible_piston(piston: Mapping[str, Any], bore: Array, outcome: Outcome) -> dict[str, Any]:
     """The piston, with sizes that can't be refused and replaced by something harmless.
 
@@ -150,16 +163,25 @@ def possible_rod(rod: Mapping[str, Any], pin: Mapping[str, Any], outcome: Outcom
         wide = rod["small_end_width"] > pin["boss_span"]
         outcome.refuse_where(wide, "#/rod/small_end_width", "the small end must fit between the pin bosses")
         found["small_end_width"] = np.where(wide, pin["boss_span"], rod["small_end_width"])
-    shank = rod.get("shank")
-    if shank is not None and "height" in shank:
-        found["shank"] = part = dict(shank)
+    if "shank" in rod:
+        found["shank"] = _possible_shank(rod["shank"], outcome)
+    return found
+
+
+def _possible_shank(shank: Mapping[str, Any], outcome: Outcome) -> dict[str, Any]:
+    part = dict(shank)
+    drawn = is_i_section(shank)
+    for name in ANY_SECTION if drawn else I_SECTION:
+        told = "the section is known without it, so this would not be used: leave it out"
+        outcome.refuse_where(name in shank, f"#/rod/shank/{name}", told)
+    if drawn:
         thick = shank["web"] > shank["width"]
         outcome.refuse_where(thick, "#/rod/shank/web", "the web can't be thicker than the flanges are wide")
         part["web"] = np.where(thick, shank["width"], shank["web"])
         deep = 2 * shank["flange"] > shank["height"]
         outcome.refuse_where(deep, "#/rod/shank/flange", "two flanges can't be thicker than the whole section")
         part["flange"] = np.where(deep, shank["height"] / 2, shank["flange"])
-    return found
+    return part
 
 
 def _below(size: Array, limit: Array, share: float, outcome: Outcome, pointer: str, detail: str) -> Array:

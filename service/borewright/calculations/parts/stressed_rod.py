@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.parts.hot_strength import HotStrength
+from borewright.calculations.parts.strength_parts import is_i_section
 from borewright.calculations.parts.stressed import GOODMAN, YIELD, Loading, Stressed, add, needed, tired, unknown, yielding
 from borewright.physics.stress import direct_stress, johnson_load, rod_force
 from borewright.physics.stress.endurance import surface_factor
@@ -29,7 +30,7 @@ def shank_section(shank: Mapping[str, Any]) -> tuple[Array, Array, Array]:
     >>> [round(float(each) * 1e3, 3) for each in shank_section(sizes)]
     [0.539, 12.471, 6.973]
     """
-    if "area" in shank:
+    if not is_i_section(shank):
         return shank["area"], shank["gyration_swing"], shank["gyration_side"]
     sizes = shank["height"], shank["width"], shank["web"], shank["flange"]
     return i_section_area(*sizes), *i_section_gyration(*sizes)
