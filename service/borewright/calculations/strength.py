@@ -32,7 +32,10 @@ from borewright.practice.tables import table
 
 Array = npt.NDArray[np.float64]
 
-ROTATING = "A rod, a pin or a piston that lets go at speed comes through the block: keep people out of its plane, and replace what is at its limit."
+ROTATING = (
+    "A rod, a pin or a piston that lets go at speed comes through the block: keep people out of its plane, "
+    "and replace what is at its limit."
+)
 LOADED = (
     "gas at its peak without what inertia takes off, as at low speed under full load, and inertia at exhaust top dead centre without gas; "
     "stress concentrations beyond those named are not in it"

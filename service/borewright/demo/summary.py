@@ -187,6 +187,25 @@ def _banded(band: Mapping[str, Any], decimals: int | None = None) -> str:
     return f"{show(value, decimals)} ({show(low, decimals)} to {show(high, decimals)})"
 
 
+def _strength(section: Mapping[str, Any]) -> Lines:
+    loads = section["loads"]
+    yield f"gas presses with {show(loads['peak_gas'], 0)}, inertia pulls with {show(loads['peak_inertia'], 0)}"
+    if section["weakest"] is None:
+        yield "no part's factor of safety is known"
+    else:
+        yield f"the weakest is {section['weakest'].replace('-', ' ')}, factor of safety {show(section['least_factor'])}"
+    for part in section["parts"]:
+        if part["verdict"] in ("watch", "fail"):
+            yield f"{part['name'].replace('-', ' ')} {show(part['factor_of_safety'])}: {part['verdict']}, {part['reason']}"
+    reasons = {entry["name"]: entry["reason"] for entry in section["missing"]}
+    for load in ("boost", "nitrous"):
+        limit, words = section[f"{load}_to_limit"], f"{load} later"
+        if limit is None:
+            yield f"{words}: {reasons[f'{load}_to_limit']}"
+        else:
+            yield f"{words}: up to {show(limit, 1)}, set by {section[f'{load}_limited_by'].replace('-', ' ')}; the fuel may end it sooner"
+
+
 def _power(section: Mapping[str, Any]) -> Lines:
     band = section["estimate"]
     yield f"{show(band['value']['power_gain'])} ({show(band['low']['gain'])} to {show(band['high']['gain'])}) by the methods together"
@@ -223,6 +242,7 @@ WRITERS: Mapping[str, Callable[[Mapping[str, Any]], Lines]] = {
     "ring-gap": _rings,
     "skirt-clearance": _skirts,
     "detonation-margin": _detonation,
+    "strength": _strength,
     "power-gain": _power,
     "crank-balance": _balance,
     "air-correction": _air,

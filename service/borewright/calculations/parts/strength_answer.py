@@ -97,7 +97,9 @@ class StrengthAnswer(Answer):
     )
     peak_pressure_limited_by = Word("the part that sets it", options=NAMES, nullable=True)
     boost_to_limit = Figure(
-        "pressure", "boost over ambient at which the weakest part reaches the factor of safety wanted, all else as it is; null with a reason", nullable=True
+        "pressure",
+        "boost over ambient at which the weakest part reaches the factor of safety wanted, all else as it is; null with a reason",
+        nullable=True,
     )
     boost_limited_by = Word("the part that sets it", options=NAMES, nullable=True)
     nitrous_to_limit = Figure(

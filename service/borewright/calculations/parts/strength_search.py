@@ -87,7 +87,7 @@ def load_limit(now: Pressed, limit: Limit, fields: Fields, levels: Array, words:
 
 
 def _hot_already(limit: Limit, words: Callable[[float], str]) -> str:
-    return f"at the temperatures of that duty {limit.part} is below the factor wanted even at {words(0.0)}"
+    return f"{limit.part} is below the factor wanted even at {words(0.0)}, with parts as hot as that duty makes them"
 
 
 def _curve(columns: StateColumns, fields: dict[str, Array]) -> CycleResult:
