@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from borewright.calculations.base.problems import FieldError
 from borewright.web.strict_json import NotJsonError, StrictDecoder
 
-DECODER = StrictDecoder(nesting=24, digits=400)
+DECODER = StrictDecoder(nesting=24, digits=400, string_length=1000)
 JSON = st.recursive(
     st.none() | st.booleans() | st.integers(-(10**17), 10**17) | st.floats(allow_nan=False, allow_infinity=False) | st.text(),
     lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(), inner, max_size=4),
@@ -60,6 +60,19 @@ def test_every_such_place_is_named() -> None:
 def test_longest_number() -> None:
     assert DECODER.decode(b"1" * 300) == float("1" * 300)
     assert "400 are taken" in refusal(b"1" * 401).errors[0].detail
+
+
+def test_longest_text_and_name() -> None:
+    fits, longer = "é" * 1000, "é" * 1001
+    kept = {fits: [fits, {"a": fits}], "b": 1}
+    assert DECODER.decode(json.dumps(kept).encode()) == kept
+    sent = {"a": longer, "b": [fits, longer, [{"c": longer}]], longer: 1, fits: [1.5] * 100}
+    for ascii_only in (True, False):
+        error = refusal(json.dumps(sent, ensure_ascii=ascii_only).encode())
+        assert [found.pointer for found in error.errors] == ["#/a", "#/b/1", "#/b/2/0/c", "#"]
+        assert "a text of 1001 characters: at most 1000 are taken" in error.errors[0].detail
+        assert "a name of 1001" in error.errors[3].detail
+    assert [found.pointer for found in refusal(json.dumps(longer).encode()).errors] == ["#"]
 
 
 @pytest.mark.parametrize("whole", [10**17, -(10**16), 2**53 + 1])

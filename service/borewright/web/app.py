@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 from flask import Flask, Response
 from werkzeug.middleware.proxy_fix import ProxyFix
 
+from borewright.calculations.base.limits import Limits, configure
 from borewright.web import admission, headers, health, operations, pages, problems, rate, reference, sheets
 from borewright.web.bodies import json_response
 from borewright.web.openapi import openapi
 from borewright.web.settings import Settings
+from borewright.web.time_limit import Calculators
 
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIEnvironment
@@ -42,12 +44,14 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.url_map.merge_slashes = False  # else a doubled slash is answered with an HTML redirect
     app.url_map.strict_slashes = True
     app.extensions["borewright_readiness"] = readiness = health.Readiness()
+    app.extensions["borewright_calculators"] = calculators = Calculators(places=chosen.calculations_at_once, seconds=chosen.request_seconds)
+    configure(Limits(search_work=chosen.search_work))
     headers.register(app)
     problems.register(app)
     admission.register(app, chosen)
     rate.register(app, chosen)
-    app.register_blueprint(operations.blueprint(chosen))
-    app.register_blueprint(sheets.blueprint(chosen))
+    app.register_blueprint(operations.blueprint(chosen, calculators))
+    app.register_blueprint(sheets.blueprint(chosen, calculators))
     app.register_blueprint(reference.blueprint())
     app.register_blueprint(pages.blueprint())
     app.register_blueprint(health.blueprint(readiness))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import zlib
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 import orjson
@@ -9,55 +11,89 @@ from flask import Response, request
 from gunicorn.http.errors import ParseException
 
 from borewright.web.problems import Problem
-from borewright.web.strict_json import StrictDecoder
 
 JSON = "application/json"
+IDENTITY = "identity"
+GZIP = ("gzip", "x-gzip")  # the second is the first's old name (RFC 9110, section 8.4.1.3)
 _CHUNK = 65_536
+_GZIP_WINDOW = 16 + zlib.MAX_WBITS  # with gzip's header and checksum, and nothing else
 
 
-def read_json(decoder: StrictDecoder, most_bytes: int) -> Any:
-    """The JSON of the request's body.
+def read_body(most_bytes: int, most_decompressed: int) -> bytes:
+    """The request's body, unpacked.
 
-    Raises Problem for a wrong media type or a body over the limit, NotJsonError for what is not JSON.
+    most_bytes : largest body as sent
+    most_decompressed : largest body after decompression
+
+    Raises Problem for a wrong media type, a coding other than gzip, a body over a limit or one that does not come in time.
     """
     charset = request.mimetype_params.get("charset", "utf-8").lower()
     if request.mimetype != JSON or charset not in ("utf-8", "utf8"):
         shown = request.headers.get("Content-Type", "none")[:100]
         raise Problem("unsupported-media-type", f"the Content-Type is {shown}: send {JSON} in UTF-8", headers={"Accept-Post": JSON})
-    coding = request.headers.get("Content-Encoding", "identity")
-    if coding.lower() != "identity":
+    coding = request.headers.get("Content-Encoding", IDENTITY).strip().lower()
+    if coding not in (IDENTITY, *GZIP):
         raise Problem(
             "unsupported-media-type",
-            f"the Content-Encoding is {coding[:100]}: send the body as it is",
-            headers={"Accept-Encoding": "identity"},
+            f"the Content-Encoding is {coding[:100]}: send the body as it is, or in gzip",
+            headers={"Accept-Encoding": f"gzip, {IDENTITY}"},
         )
-    return decoder.decode(_read(most_bytes))
+    parts = _parts(most_bytes)
+    return b"".join(parts if coding == IDENTITY else decompressed(parts, most_decompressed))
 
 
-def _read(most_bytes: int) -> bytes:
-    """Read at most the limit: a declared length is believed only to refuse, chunks are counted."""
+def _parts(most_bytes: int) -> Iterator[bytes]:
+    """The body piece by piece, at most the limit: a declared length is believed only to refuse, chunks are counted."""
     if (request.content_length or 0) > most_bytes:
         raise _too_large(most_bytes)
-    parts, size = [], 0
+    size = 0
     while part := _part(min(_CHUNK, most_bytes + 1 - size)):
-        parts.append(part)
         size += len(part)
         if size > most_bytes:
             raise _too_large(most_bytes)
+        yield part
     if size < (request.content_length or 0):  # else what was cut off might read as a whole
         raise Problem("bad-request", f"the body ended after {size} bytes of {request.content_length}", headers={"Connection": "close"})
-    return b"".join(parts)
 
 
 def _part(size: int) -> bytes:
     try:
         return request.stream.read(size)
-    except (ParseException, OSError) as error:  # that chunks are broken or end early shows as they are read
+    except ParseException as error:  # gunicorn reads chunks as they are asked for, and finds only then that they are broken
         raise Problem("bad-request", f"the body's chunks can't be read: {error}", headers={"Connection": "close"}) from None
+    except TimeoutError:
+        raise Problem("request-timeout", "the body did not come in time: send it faster", headers={"Connection": "close"}) from None
 
 
-def _too_large(most_bytes: int) -> Problem:
-    return Problem("too-large", f"the body is larger than {most_bytes} bytes: send less at once", headers={"Connection": "close"})
+def decompressed(parts: Iterable[bytes], most_bytes: int) -> Iterator[bytes]:
+    """What gzip (RFC 1952) packed, piece by piece: what unpacks to more than the limit is refused when it gets there.
+
+    Raises Problem for what is no gzip, for a cut one, for more than one member and for more than the limit.
+
+    >>> import gzip
+    >>> b"".join(decompressed([gzip.compress(b"{}")], 10))
+    b'{}'
+    """
+    unpacking, size = zlib.decompressobj(_GZIP_WINDOW), 0
+    for part in parts:
+        left = part
+        while left and not unpacking.eof:
+            try:
+                found = unpacking.decompress(left, min(_CHUNK, most_bytes + 1 - size))
+            except zlib.error:
+                raise Problem("bad-request", "the Content-Encoding says gzip, and the body is none") from None
+            left, size = unpacking.unconsumed_tail, size + len(found)
+            if size > most_bytes:
+                raise _too_large(most_bytes, " after decompression")
+            yield found
+        if unpacking.unused_data or (left and unpacking.eof):
+            raise Problem("bad-request", "the gzip of the body ends before the body does: send one member")
+    if not unpacking.eof:
+        raise Problem("bad-request", "the gzip of the body is cut off")
+
+
+def _too_large(most_bytes: int, when: str = "") -> Problem:
+    return Problem("too-large", f"the body is larger than {most_bytes} bytes{when}: send less at once", headers={"Connection": "close"})
 
 
 def json_response(answer: Any, status: int = 200) -> Response:

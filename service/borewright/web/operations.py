@@ -10,32 +10,38 @@ from borewright.calculations.base.batch import answer_batch
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
-from borewright.web.bodies import json_response, read_json
+from borewright.web.bodies import json_response, read_body
 from borewright.web.settings import Settings
 from borewright.web.strict_json import StrictDecoder
+from borewright.web.time_limit import Calculators
 
 
-def blueprint(settings: Settings) -> Blueprint:
-    """POST /v1/<name> for every calculation and POST /v1/<name>/batch where it has one."""
+def blueprint(settings: Settings, calculators: Calculators) -> Blueprint:
+    """POST /v1/<name> for every calculation and POST /v1/<name>/batch where it has one.
+
+    calculators : what reads, calculates and writes, once the body is there
+    """
     routes = Blueprint("operations", __name__, url_prefix="/v1")
-    decoder = StrictDecoder(nesting=settings.nesting, digits=settings.digits)
+    decode = StrictDecoder(nesting=settings.nesting, digits=settings.digits, string_length=settings.string_length).decode
+    most = min(settings.body_bytes, settings.decompressed_bytes)
+
+    def single(calculation: Calculation) -> Callable[[], Response]:
+        def view() -> Response:
+            raw = read_body(settings.body_bytes, most)
+            return calculators.run(lambda: json_response(answer(calculation, decode(raw))))
+
+        return view
+
+    def batch(calculation: Calculation) -> Callable[[], Response]:
+        def view() -> Response:
+            raw = read_body(settings.batch_body_bytes, settings.decompressed_bytes)
+            return calculators.run(lambda: json_response(answer_batch(calculation, decode(raw), most_rows=settings.batch_rows)))
+
+        return view
+
     for calculation in calculations().values():
-        routes.add_url_rule(f"/{calculation.name}", calculation.name, _single(calculation, decoder, settings), methods=["POST"])
+        routes.add_url_rule(f"/{calculation.name}", calculation.name, single(calculation), methods=["POST"])
         if calculation.batch:
             name = f"{calculation.name}/batch"
-            routes.add_url_rule(f"/{name}", name, _batch(calculation, decoder, settings), methods=["POST"])
+            routes.add_url_rule(f"/{name}", name, batch(calculation), methods=["POST"])
     return routes
-
-
-def _single(calculation: Calculation, decoder: StrictDecoder, settings: Settings) -> Callable[[], Response]:
-    def view() -> Response:
-        return json_response(answer(calculation, read_json(decoder, settings.body_bytes)))
-
-    return view
-
-
-def _batch(calculation: Calculation, decoder: StrictDecoder, settings: Settings) -> Callable[[], Response]:
-    def view() -> Response:
-        return json_response(answer_batch(calculation, read_json(decoder, settings.batch_body_bytes), most_rows=settings.batch_rows))
-
-    return view

@@ -41,7 +41,7 @@ PROBLEMS: Mapping[str, ProblemType] = MappingProxyType(
                 400,
                 "The body is not JSON",
                 "The body could not be read as JSON: a syntax error, bytes that are not UTF-8, NaN or an infinity, "
-                "a name given twice in one object, a number with too many digits, or nesting that is too deep.",
+                "a name given twice in one object, a number or a text that is too long, or nesting that is too deep.",
                 "Send one JSON object in UTF-8. The errors list points at the places that were found.",
             ),
             ProblemType(
@@ -83,6 +83,13 @@ PROBLEMS: Mapping[str, ProblemType] = MappingProxyType(
                 "Ask again without the condition, or with the ETag of the present page.",
             ),
             ProblemType(
+                "request-timeout",
+                408,
+                "The request came too slowly",
+                "The request was not there as a whole in the time that the service waits for one.",
+                "Send it again, at once or over a quicker line.",
+            ),
+            ProblemType(
                 "too-large", 413, "The body is too large", "The body is larger than the service takes.", "Send less at once: split a batch."
             ),
             ProblemType(
@@ -96,8 +103,8 @@ PROBLEMS: Mapping[str, ProblemType] = MappingProxyType(
                 "unsupported-media-type",
                 415,
                 "The body is not declared as JSON",
-                "The Content-Type of the body is not application/json, or the body is compressed.",
-                "Send the header Content-Type: application/json, and the body as it is.",
+                "The Content-Type of the body is not application/json, or the body is packed in another way than gzip.",
+                "Send the header Content-Type: application/json, and the body as it is or in gzip.",
             ),
             ProblemType(
                 "range-not-satisfiable",

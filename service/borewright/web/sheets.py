@@ -12,11 +12,12 @@ from borewright.sheet.content import content
 from borewright.sheet.page import POLICY, page
 from borewright.sheet.paper import paper
 from borewright.sheet.sections import Worked, worked
-from borewright.web.bodies import JSON, json_response, read_json
+from borewright.web.bodies import JSON, json_response, read_body
 from borewright.web.negotiation import wanted_form
 from borewright.web.problems import Problem
 from borewright.web.settings import Settings
 from borewright.web.strict_json import StrictDecoder
+from borewright.web.time_limit import Calculators
 
 HTML = "text/html"
 PDF = "application/pdf"
@@ -30,16 +31,21 @@ NAME_DIGITS = 16
 _turns = threading.BoundedSemaphore(AT_ONCE)
 
 
-def blueprint(settings: Settings) -> Blueprint:
-    """The build sheet's route."""
+def blueprint(settings: Settings, calculators: Calculators) -> Blueprint:
+    """The build sheet's route.
+
+    calculators : what works the sheet out and draws it; the wait for a turn to draw holds none of their places
+    """
     routes = Blueprint("sheets", __name__, url_prefix="/v1")
-    decoder = StrictDecoder(nesting=settings.nesting, digits=settings.digits)
+    decode = StrictDecoder(nesting=settings.nesting, digits=settings.digits, string_length=settings.string_length).decode
+    most = min(settings.body_bytes, settings.decompressed_bytes)
 
     @routes.post("/build-sheet")
     def sheet() -> Response:
         form = wanted_form(FORMS)
-        found = worked(read_json(decoder, settings.body_bytes))
-        response = json_response(found.sheet) if form == JSON else drawn(found, form)
+        raw = read_body(settings.body_bytes, most)
+        found = calculators.run(lambda: worked(decode(raw)))
+        response = json_response(found.sheet) if form == JSON else drawn(found, form, calculators)
         response.headers["Content-Disposition"] = f'inline; filename="{file_name(found, form)}"'
         return response
 
@@ -56,16 +62,15 @@ def file_name(found: Worked, form: str) -> str:
     return f"build-sheet-{found.sheet['input_digest'][:NAME_DIGITS]}.{ENDINGS[form]}"
 
 
-def drawn(found: Worked, form: str) -> Response:
+def drawn(found: Worked, form: str, calculators: Calculators) -> Response:
     """The sheet as a page or as a PDF.
 
     Raises Problem (503) where too many others are being drawn.
     """
     with turn():
-        words = content(found)
         if form == PDF:
-            return Response(paper(words), mimetype=PDF)
-        response = Response(page(words), mimetype=HTML)
+            return Response(calculators.run(lambda: paper(content(found))), mimetype=PDF)
+        response = Response(calculators.run(lambda: page(content(found))), mimetype=HTML)
         response.headers["Content-Security-Policy"] = POLICY
         return response
 

@@ -30,20 +30,21 @@ class _Refused:
 
 
 class StrictDecoder:
-    """A reusable decoder that refuses NaN, infinities, duplicate names, deep nesting and endless numbers.
+    """A reusable decoder that refuses NaN, infinities, duplicate names, deep nesting, endless numbers and endless texts.
 
     nesting : deepest level of arrays and objects
     digits : longest number
+    string_length : longest text or name
 
-    >>> StrictDecoder(nesting=8, digits=40).decode(b'{"bore": 4.03}')
+    >>> StrictDecoder(nesting=8, digits=40, string_length=100).decode(b'{"bore": 4.03}')
     {'bore': 4.03}
-    >>> StrictDecoder(nesting=8, digits=40).decode(b'{"bore": NaN}')
+    >>> StrictDecoder(nesting=8, digits=40, string_length=100).decode(b'{"bore": NaN}')
     Traceback (most recent call last):
     borewright.web.strict_json.NotJsonError: the body is not JSON this service takes
     """
 
-    def __init__(self, *, nesting: int, digits: int) -> None:
-        self.nesting, self.digits = nesting, digits
+    def __init__(self, *, nesting: int, digits: int, string_length: int) -> None:
+        self.nesting, self.digits, self.string_length = nesting, digits, string_length
         self._decoder = json.JSONDecoder(
             object_pairs_hook=_object, parse_constant=_constant, parse_float=self._float, parse_int=self._whole
         )
@@ -67,9 +68,28 @@ class StrictDecoder:
         except RecursionError:
             raise NotJsonError(f"the body is nested deeper than {self.nesting} levels") from None
         refused = [FieldError(pointer(*steps), found.detail) for steps, found in _find(body, ())]
+        if len(text) > self.string_length:  # else none of its texts can be longer
+            most = f"at most {self.string_length} are taken"
+            refused += [FieldError(pointer(*steps), f"{kind} of {size} characters: {most}") for steps, kind, size in self._long(body, ())]
         if refused:
             raise NotJsonError("the body is not JSON this service takes", refused)
         return body
+
+    def _long(self, body: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...], str, int]]:
+        """The places of texts and names that are too long."""
+        if isinstance(body, str):
+            if len(body) > self.string_length:
+                yield steps, "a text", len(body)
+        elif isinstance(body, dict):
+            for name, inner in body.items():
+                if len(name) > self.string_length:
+                    yield steps, "a name", len(name)
+                elif isinstance(inner, str | dict | list):
+                    yield from self._long(inner, (*steps, name))
+        elif isinstance(body, list):
+            for index, inner in enumerate(body):
+                if isinstance(inner, dict | list) or (isinstance(inner, str) and len(inner) > self.string_length):
+                    yield from self._long(inner, (*steps, index))
 
     def _float(self, text: str) -> Any:
         if len(text) > self.digits:

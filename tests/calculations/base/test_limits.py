@@ -1,0 +1,25 @@
+"""What the operator allows reaches who reads it."""
+
+from collections.abc import Iterator
+
+import pytest
+
+from borewright.calculations.base.limits import Limits, configure, limits
+from borewright.web.app import create_app
+from borewright.web.settings import Settings
+
+
+@pytest.fixture(autouse=True)
+def as_before() -> Iterator[None]:
+    before = limits()
+    yield
+    configure(before)
+
+
+def test_the_default_is_that_of_the_search_itself() -> None:
+    assert Limits().search_work == Settings().search_work
+
+
+def test_the_app_hands_down_its_setting() -> None:
+    create_app(Settings(search_work=77))
+    assert limits() == Limits(search_work=77)
