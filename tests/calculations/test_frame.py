@@ -507,6 +507,33 @@ class TestInterval:
         assert found["checks"][0]["verdict"] == "watch"
         assert found["sensitivity"] == []
 
+    def test_shares_of_its_own(self) -> None:
+        """What it says of the variance is shared out as the frame's own; a result without any is passed over."""
+
+        def compute(request: dict[str, Any]) -> Outcome:
+            outcome = self.compute(request)
+            outcome.variances = {"area": {"#/length": 0.0}, "aspect": {"#/width": 1.0, "#/length": 3.0}}
+            return outcome
+
+        found = answer(calculation(compute=compute, propagation="interval"), {"length": "102 mm ± 4 mm", "width": "50 mm", "pieces": 1})
+        assert found["sensitivity"] == [
+            {"input": "#/length", "output": "aspect", "contribution": 0.75},
+            {"input": "#/width", "output": "aspect", "contribution": 0.25},
+        ]
+
+    def test_a_check_with_bounds_and_a_verdict_of_its_own(self) -> None:
+        """A measured value is shown with its bounds, and the verdict stands."""
+
+        def compute(request: dict[str, Any]) -> Outcome:
+            value = Measured(1.0, 0.5, 1.5)
+            own = Check("aspect", "ratio", value, 0.75, None, "slim", "common practice", "the shop", verdict="watch")
+            judged = Check("slim", "ratio", value, 0.75, None, "slim", "common practice", "the shop")
+            return Outcome({}, [own, judged])
+
+        own, judged = answer(calculation(compute=compute, propagation="interval"), GOOD)["checks"]
+        assert (own["verdict"], own["value"]) == ("watch", {"value": 1.0, "unit": "1", "low": 0.5, "high": 1.5})
+        assert judged["verdict"] == "pass", "without one of its own, the nominal value decides"
+
     def test_impossible_within_the_tolerances(self) -> None:
         """A low or high state that can't be refuses the request as a corner does."""
         interval = calculation(compute=self.compute, propagation="interval")

@@ -146,8 +146,24 @@ class Stack:
     highest: Floats
 
 
-def _stack(tables: Tables) -> Stack:
-    """Deck and squish of one combination; squish is judged over what the cut can do where the deck's own limits cannot be met."""
+def stack_of(tables: Tables) -> Stack:
+    """Deck and squish of one combination; squish is judged over what the cut can do where the deck's own limits cannot be met.
+
+    Parameters
+    ----------
+    tables : Tables
+        With one part in each list.
+
+    Returns
+    -------
+    Stack
+
+    Examples
+    --------
+    >>> from borewright.selection.example import small_problem
+    >>> round(float(stack_of(tabulate(alone(small_problem(), (0, 0, 0, 0, 0)))).built[0]) * 1e3, 6)
+    0.5
+    """
     block, limits = tables.problem.block, tables.problem.limits.deck_clearance
     built = rules.deck_clearance_as_built(block.deck_height, tables.stroke, tables.rod_length, tables.compression_height)
     deck_miss = rules.deck_stack_miss(built, limits, tables.cut_maximum)
@@ -195,12 +211,33 @@ def _plans(tables: Tables, stack: Stack) -> tuple[Machined, Floats, Floats, Floa
     return plans, swept, smallest, fixed + tables.area * stack.highest
 
 
-def _choice(tables: Tables, places: Places, plans: Machined, plan: int, built: float) -> Choice:
-    """One plan of the one combination of some tables, written out."""
+def written_out(tables: Tables, places: Places, plan: int, deck_cut: float, head_mill: float) -> Choice:
+    """The one combination of some tables with its cuts, written out.
+
+    Parameters
+    ----------
+    tables : Tables
+        With one part in each list.
+    places : tuple of int
+        Positions of the parts in the lists the tables were taken from.
+    plan : int
+        Which of `machining.PLANS` the cuts belong to.
+    deck_cut, head_mill : float [m]
+
+    Returns
+    -------
+    Choice
+
+    Examples
+    --------
+    >>> from borewright.selection.example import small_problem
+    >>> choice = written_out(tabulate(alone(small_problem(), (0, 0, 0, 0, 1))), (0, 0, 0, 0, 1), 1, 0.2e-3, 0.0)
+    >>> round(choice.deck_clearance * 1e3, 6), choice.cost
+    (0.3, 1120.0)
+    """
     problem = tables.problem
     machining, piston, target = problem.machining, problem.pistons[0], problem.target
     _, hone, hone_amount = pin_fits(tables, ALONE)
-    deck_cut, head_mill = built - float(plans.deck_clearance[plan, 0]), float(plans.head_mill[plan, 0])
     amounts: dict[Operation, tuple[float, float]] = {}
     if tables.bored[0]:
         amounts["bore"] = piston.bore - problem.block.bore, machining.bore_price or 0.0
@@ -232,6 +269,11 @@ def _choice(tables: Tables, places: Places, plans: Machined, plan: int, built: f
     )
 
 
+def _choice(tables: Tables, places: Places, plans: Machined, plan: int, built: float) -> Choice:
+    """One plan of the one combination of some tables, written out."""
+    return written_out(tables, places, plan, built - float(plans.deck_clearance[plan, 0]), float(plans.head_mill[plan, 0]))
+
+
 def chosen(problem: Problem, places: Places, plan: int) -> Choice:
     """One combination under one plan of `machining.PLANS`, written out.
 
@@ -252,7 +294,7 @@ def chosen(problem: Problem, places: Places, plan: int) -> Choice:
     ['head_mill']
     """
     tables = tabulate(alone(problem, places))
-    stack = _stack(tables)
+    stack = stack_of(tables)
     return _choice(tables, places, _plans(tables, stack)[0], plan, float(stack.built[0]))
 
 
@@ -304,7 +346,7 @@ def examine(problem: Problem, places: Places, prefer: Sequence[Preference] = PRE
     ['deck-stack', 'squish', 'compression-out-of-reach']
     """
     tables = tabulate(alone(problem, places))
-    target, stack = problem.target, _stack(tables)
+    target, stack = problem.target, stack_of(tables)
     misses = _fit_misses(tables)
     misses["deck-stack"], misses["squish"] = float(stack.deck_miss[0]), float(stack.squish_miss[0])
     plans, swept, smallest, largest = _plans(tables, stack)

@@ -87,7 +87,7 @@ class CheckAnswer(AnswerPart):
 
     name = Word("what was checked")
     verdict = Word("how it came out", options=("pass", "watch", "fail", "unknown"))
-    value = fields.Raw(metadata={"text": "what was found; null where it can't be known"})
+    value = fields.Raw(allow_none=True, metadata={"text": "what was found; null where it can't be known"})
     limits = fields.Raw(metadata={"text": "the limits it was held against"})
     reason = Word("why the limit is there and what to do")
     basis = Word("what kind of knowledge it rests on", options=("common practice", "published", "caller"))

@@ -116,13 +116,18 @@ class Impossibility:
 
 @dataclass
 class Outcome:
-    """The result of a compute function: a tree of arrays [SI] and what to say about it."""
+    """The result of a compute function: a tree of arrays [SI] and what to say about it.
+
+    variances : for a calculation that propagates by itself, what each toleranced input (by its pointer) adds to the variance of a
+        result (by its dotted name); the first result that has any counts
+    """
 
     values: Mapping[str, Any]
     checks: list[Check] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
     assumptions: list[Assumption] = field(default_factory=list)
     impossible: list[Impossibility] = field(default_factory=list)
+    variances: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
     def refuse_where(self, states: ArrayLike, pointer: str, detail: str) -> None:
         """Mark states as impossible."""

@@ -133,19 +133,23 @@ def _shown(value: Any, kind: str | None, system: System) -> Any:
 
 
 def _sensitivity(calculation: Calculation, outcome: Outcome, plan: TolerancePlan, inputs: list[str]) -> list[dict[str, Any]]:
+    for output, variances in outcome.variances.items():
+        if sum(variances.values()) > 0:
+            return _shares(output, variances)
     for dotted in calculation.headline if plan.count else ():
         result: Any = outcome.values
         for step in dotted.split("."):
             result = result.get(step) if isinstance(result, Mapping) else None
         if result is None:
             continue
-        variances = plan.summarise(result).variances
-        total = float(variances.sum())
-        if not total > 0:
-            continue
-        shares = [
-            {"input": name, "output": dotted, "contribution": number(float(variance) / total)}
-            for name, variance in zip(inputs, variances, strict=True)
-        ]
-        return sorted(shares, key=lambda share: -float(share["contribution"] or 0.0))
+        shared = plan.summarise(result).variances
+        if float(shared.sum()) > 0:
+            return _shares(dotted, dict(zip(inputs, shared.tolist(), strict=True)))
     return []
+
+
+def _shares(output: str, variances: Mapping[str, float]) -> list[dict[str, Any]]:
+    """Each input's share of a result's variance, largest first."""
+    total = sum(variances.values())
+    shares = [{"input": name, "output": output, "contribution": number(variance / total)} for name, variance in variances.items()]
+    return sorted(shares, key=lambda share: -float(share["contribution"] or 0.0))
