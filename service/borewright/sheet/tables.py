@@ -31,6 +31,9 @@ CHOSEN: Mapping[tuple[str, str], tuple[str, ...]] = {
     ),
     ("compression-target", "nearest"): ("steps", "head_mill", "deck_cut", "compression_ratio", "off_target", "squish", "verdict"),
     ("compression-target", "single"): ("feasible", "amount", "limit", "reached", "best"),
+    ("part-selection", "choices"): ("parts", "steps", "cost", "results"),
+    ("part-selection", "nearest"): ("parts", "steps", "cost", "results"),
+    ("part-selection", "closest"): ("rule", "parts"),
     ("strength", "parts"): ("name", "load", "stress", "strength", "temperature", "factor_of_safety", "verdict", "reason"),
     ("skirt-clearance", "pairing"): ("cylinder", "piston", "clearance", "verdict", "reason"),
 }

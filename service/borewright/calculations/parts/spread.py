@@ -1,0 +1,88 @@
+"""The tolerances of a few inputs laid out by themselves, for a result that only they decide.
+
+A list of parts can carry thousands of tolerances, and a corner for each of their combinations is out of reach; what one choice
+comes to depends on a dozen of them, and one fit on two.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from borewright.calculations.base.outcome import Measured, Verdict
+from borewright.quantities import TolerancePlan
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Inputs [SI] at every point of their own tolerance plan; those without a tolerance stay single values.
+
+    names : the inputs that carry a tolerance, in the order of the plan
+    """
+
+    plan: TolerancePlan
+    names: tuple[str, ...]
+    columns: Mapping[str, Array]
+
+    @classmethod
+    def of(cls, inputs: Mapping[str, Array]) -> Spread:
+        """Lay out inputs that come as [nominal, low, high], or as [nominal] alone.
+
+        >>> spread = Spread.of({"hole": np.array([3.0, 2.9, 3.1]), "pin": np.array([2.0])})
+        >>> measured = spread.measured(spread.columns["hole"] - spread.columns["pin"])
+        >>> measured.value, round(measured.low, 9), round(measured.high, 9)
+        (1.0, 0.9, 1.1)
+        """
+        names = tuple(name for name, given in inputs.items() if given.size > 1 and given[1] < given[2])
+        plan = TolerancePlan([float(inputs[name][0]) for name in names], [float(inputs[name][2] - inputs[name][1]) / 2.0 for name in names])
+        columns = {name: plan.column(names.index(name)) if name in names else given[:1] for name, given in inputs.items()}
+        return cls(plan, names, columns)
+
+    def measured(self, values: npt.ArrayLike) -> Measured:
+        """A result with its bounds and its expanded uncertainty; without them where a corner comes to no number.
+
+        values : array [SI], one value a point of the plan, or one for all
+        """
+        states = np.atleast_1d(np.asarray(values, dtype=np.float64))
+        if not self.plan.count or not np.isfinite(states).all():
+            return Measured(float(states[0]))
+        found = self.plan.summarise(states)
+        return Measured(found.value, found.low, found.high, found.uncertainty)
+
+    def variances(self, values: npt.ArrayLike) -> dict[str, float]:
+        """What each toleranced input adds to the variance of a result; empty where there is nothing to share out.
+
+        values : array [SI]
+
+        >>> Spread.of({"hole": np.array([3.0, 2.9, 3.1])}).variances(np.full(7, 1.0))
+        {}
+        """
+        if not self.plan.count or not np.isfinite(np.asarray(values, dtype=np.float64)).all():
+            return {}
+        shares = self.plan.summarise(values).variances
+        return dict(zip(self.names, shares.tolist(), strict=True)) if shares.sum() > 0 else {}
+
+    def verdict(self, values: npt.ArrayLike, low: float, high: float, slack: float) -> Verdict:
+        """How a result stands between its limits: "watch" where the nominal state is inside and a corner is not.
+
+        values : array [SI]
+        low, high : limits [SI], open ones infinite
+        slack : how far outside rounding may put a value that stands on its limit [SI]
+
+        >>> spread = Spread.of({"hole": np.array([3.0, 2.9, 3.1])})
+        >>> [spread.verdict(spread.columns["hole"], 0.0, high, 0.0) for high in (2.95, 3.0, 3.2)]
+        ['fail', 'watch', 'pass']
+        """
+        states = np.atleast_1d(np.asarray(values, dtype=np.float64))
+        if np.isnan(states[0]):
+            return "unknown"
+        corners = self.plan.corners(states)
+        inside = (corners >= low - slack) & (corners <= high + slack)
+        if not inside[0]:
+            return "fail"
+        return "pass" if bool(inside.all()) else "watch"
