@@ -193,6 +193,12 @@ class TestTrends:
         for name in names:
             assert after[name] > before[name], name
 
+    def test_a_solid_pin_bends_least(self) -> None:
+        """Its ovalisation counts as that of a pin with a hole of a fifth: there is nothing to press oval."""
+        solid, fifth = factors(answered(pin__inner="0 mm")), factors(answered(pin__inner="4.4 mm"))
+        assert solid["pin-bending"] > fifth["pin-bending"] > factors(answered())["pin-bending"]
+        assert solid["pin-ovalisation"] == pytest.approx(fifth["pin-ovalisation"], rel=1e-9)
+
     def test_heat_weakens_the_piston(self) -> None:
         cool, hot = (factors(answered(temperatures__crown=at)) for at in ("200 degC", "280 degC"))
         assert hot["crown"] < cool["crown"]

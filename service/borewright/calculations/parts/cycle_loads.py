@@ -78,6 +78,13 @@ def open_pressure(angle: Array, columns: StateColumns, cycle: CycleResult) -> Ar
 
     Intake at the manifold's pressure, straight up to the trapped one until the valve closes; from exhaust opening straight down to the
     exhaust's at bottom dead centre, then level: as the cycle counts its gas exchange.
+
+    >>> from borewright.physics.cycle import run_cycle
+    >>> from borewright.physics.cycle_state import CylinderState, state_columns
+    >>> state = CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0)
+    >>> columns, cycle = state_columns(state), run_cycle(state, 0.14)
+    >>> open_pressure(np.array([-2.0 * np.pi, 2.0 * np.pi]), columns, cycle).tolist()
+    [[101325.0, 101325.0]]
     """
     theta = np.asarray(angle)[None, :]
     intake = (columns["ambient_pressure"] + columns["boost"])[:, None]
@@ -90,7 +97,17 @@ def open_pressure(angle: Array, columns: StateColumns, cycle: CycleResult) -> Ar
 
 
 def extremes(gear: Gear, columns: StateColumns, cycle: CycleResult) -> dict[str, Array]:
-    """Largest and smallest net force of each state [N] and where [rad]."""
+    """Largest and smallest net force of each state [N] and where [rad].
+
+    >>> from borewright.physics.cycle import run_cycle
+    >>> from borewright.physics.cycle_state import CylinderState, state_columns
+    >>> state = CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0)
+    >>> columns, cycle = state_columns(state), run_cycle(state, 0.14)
+    >>> gear = Gear(*(np.array([size]) for size in (0.5, 0.086, 0.086, 0.1435, 300.0, 0.0, 101325.0)))
+    >>> found = extremes(gear, columns, cycle)
+    >>> bool(found["net_highest"][0] > 0.0 > found["net_lowest"][0])
+    True
+    """
     wide = gear.column()
     closed = wide.gas(cycle.pressure) + wide.inertia(cycle.angle)
     theta = np.linspace(-2.0 * np.pi, 2.0 * np.pi, OPEN_STEPS)
@@ -108,7 +125,16 @@ def extremes(gear: Gear, columns: StateColumns, cycle: CycleResult) -> dict[str,
 
 
 def trace(gear: Gear, columns: StateColumns, cycle: CycleResult) -> list[dict[str, Any]]:
-    """Gas, inertia and net force of the first state every few degrees, for drawing."""
+    """Gas, inertia and net force of the first state every few degrees, for drawing.
+
+    >>> from borewright.physics.cycle import run_cycle
+    >>> from borewright.physics.cycle_state import CylinderState, state_columns
+    >>> state = CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0)
+    >>> columns, cycle = state_columns(state), run_cycle(state, 0.14)
+    >>> gear = Gear(*(np.array([size]) for size in (0.5, 0.086, 0.086, 0.1435, 300.0, 0.0, 101325.0)))
+    >>> len(trace(gear, columns, cycle))
+    145
+    """
     nominal = gear.nominal()
     theta = np.arange(-round(2.0 * np.pi / STEP), round(2.0 * np.pi / STEP) + 1) * STEP
     one = slice(0, 1)

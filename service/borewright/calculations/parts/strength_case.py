@@ -63,7 +63,12 @@ def running_gear(request: Mapping[str, Any], found: Engine, hanging: Array | Non
 
 
 def hanging_mass(request: Mapping[str, Any], outcome: Outcome) -> Array | None:
-    """What of the rod goes up and down [kg]."""
+    """What of the rod goes up and down [kg]; None where it was not weighed.
+
+    >>> outcome = Outcome({})
+    >>> round(float(hanging_mass({"rod": {"mass": np.array([0.6])}}, outcome)[0]), 6), outcome.assumptions[0].name
+    (0.2, 'rod.small_end_mass')
+    """
     rod = request["rod"]
     if "small_end_mass" in rod:
         return np.asarray(rod["small_end_mass"])

@@ -38,6 +38,15 @@ def stressed_pin(pin: Mapping[str, Any], rod: Mapping[str, Any], loading: Loadin
 
     pin, rod : the request's parts, every number a column (states, 1) [SI]
     hot : None where the material is not given
+
+    >>> ones = np.ones((1, 1))
+    >>> loading = Loading(40e3 * ones, 6e6 * ones, 10e3 * ones, 12e3 * ones, ones)
+    >>> pin = {"outer": 0.022 * ones, "inner": 0.012 * ones, "length": 0.06 * ones}
+    >>> rows = stressed_pin(pin, {}, loading, None)
+    >>> rows[0].lacking
+    'not known: add pin.material and pin.boss_span and rod.small_end_width'
+    >>> round(float(rows[1].stress[0, 0]) / 1e6, 1)
+    141.8
     """
     down, up = loading.gas, loading.pull_pin
     D, d = pin["outer"], pin["inner"]
@@ -102,7 +111,16 @@ def _combined(pin: Mapping[str, Any], loading: Loading, bend: tuple[Array, ...],
 
 
 def stressed_bosses(pin: Mapping[str, Any], loading: Loading, hot: HotStrength) -> Stressed:
-    """Mean pressure of the pin on the bosses, against the yield strength of the piston there."""
+    """Mean pressure of the pin on the bosses, against the yield strength of the piston there.
+
+    >>> ones = np.ones((1, 1))
+    >>> loading = Loading(40e3 * ones, 6e6 * ones, 10e3 * ones, 12e3 * ones, ones)
+    >>> pin = {"outer": 0.022 * ones, "length": 0.06 * ones, "boss_span": 0.024 * ones}
+    >>> from borewright.calculations.parts.hot_strength import hot_strength
+    >>> piston = hot_strength("2618", 477.15 * ones, "temperatures.pin_boss")
+    >>> round(float(stressed_bosses(pin, loading, piston).factor[0, 0]), 3)
+    3.544
+    """
     worst = np.maximum(loading.gas, loading.pull_pin)
     if "boss_span" not in pin:
         return unknown("pin-boss-bearing", "piston", YIELD, BEARING, add(["pin.boss_span"]), worst)

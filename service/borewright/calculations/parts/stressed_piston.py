@@ -27,6 +27,11 @@ def stressed_lands(piston: Mapping[str, Any], bore: Array, loading: Loading, hot
 
     piston : the request's part, every number a column (states, 1) [SI]
     hot : strengths of the piston by place
+
+    >>> ones = np.ones((1, 1))
+    >>> loading = Loading(40e3 * ones, 6e6 * ones, 10e3 * ones, 12e3 * ones, ones)
+    >>> [row.lacking for row in stressed_lands({}, 0.1 * ones, loading, {})][0]
+    'not known: add piston.top_land and piston.land_groove_root'
     """
     rows = []
     for land in LANDS:
@@ -51,7 +56,16 @@ def stressed_lands(piston: Mapping[str, Any], bore: Array, loading: Loading, hot
 
 
 def stressed_crown(piston: Mapping[str, Any], loading: Loading, hot: HotStrength) -> Stressed:
-    """Bending of the crown over its largest unsupported span."""
+    """Bending of the crown over its largest unsupported span.
+
+    >>> ones = np.ones((1, 1))
+    >>> loading = Loading(40e3 * ones, 6e6 * ones, 10e3 * ones, 12e3 * ones, ones)
+    >>> piston = {"crown_span": 0.04 * ones, "crown_thickness": 0.008 * ones}
+    >>> from borewright.calculations.parts.hot_strength import hot_strength
+    >>> strength = hot_strength("2618", 477.15 * ones, "temperatures.crown")
+    >>> round(float(stressed_crown(piston, loading, strength).stress[0, 0]) / 1e6, 3)
+    28.125
+    """
     lacking = needed(piston, "piston", "crown_thickness", "crown_span")
     if lacking:
         return unknown("crown", "piston", GOODMAN, CROWN, add(lacking))

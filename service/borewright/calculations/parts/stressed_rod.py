@@ -42,6 +42,15 @@ def stressed_rod(rod: Mapping[str, Any], length: Array, loading: Loading, hot: H
     rod : the request's part, every number a column (states, 1) [SI]
     length : between the ends' centres [m]
     hot : None where the material is not given
+
+    >>> ones = np.ones((1, 1))
+    >>> loading = Loading(40e3 * ones, 6e6 * ones, 10e3 * ones, 12e3 * ones, ones)
+    >>> shank = {"area": 250e-6 * ones, "gyration_swing": 9e-3 * ones, "gyration_side": 4e-3 * ones}
+    >>> from borewright.calculations.parts.hot_strength import hot_strength
+    >>> steel = hot_strength("steel_1040", 400.0 * ones, "temperatures.rod")
+    >>> rows = stressed_rod({"material": "steel_1040", "shank": shank}, 0.15 * ones, loading, steel)
+    >>> round(float(rows[0].factor[0, 0]), 4)
+    7.8125
     """
     press = rod_force(loading.gas, np.arccos(loading.lean))
     pull = loading.pull_rod
