@@ -15,6 +15,26 @@ from borewright.web.sheets import HTML, PDF
 VERDICTS = {"enum": ["pass", "watch", "fail", "unknown"]}
 THINGS = {"type": "array", "items": {"type": "object"}}
 TEXT = {"schema": {"type": "string"}}
+EXAMPLES = {
+    "an eight-cylinder order, invented": {
+        "units": "inch",
+        "order": {"id": "HL-0001", "shop": "Harrow Lane Machine (invented)", "notes": "Wants 10.5:1 on pump fuel."},
+        "build": {
+            "bore": "4.030 in ± 0.0005 in",
+            "stroke": 3.48,
+            "cylinders": 8,
+            "chamber_volume": "64 cm3 ± 0.5 cm3",
+            "gasket": {"bore": 4.1, "thickness": "0.040 in ± 0.001 in"},
+            "deck_clearance": "0.015 in ± 0.002 in",
+            "crown": {"recess": "5 cm3"},
+            "target": "10.5 ± 0.1",
+            "levers": {"head_mill": {"max": 0.03, "chamber_area": "68 cm2"}, "deck_cut": {"max": 0.015}},
+            "duty": {"aspiration": "natural", "service": "street", "fuel": "gasoline"},
+            "bore_material": "grey_iron",
+            "alloy": "4032",
+        },
+    }
+}
 
 
 def describe_sheet(spec: APISpec, responses: Mapping[str, Any]) -> None:
@@ -38,7 +58,15 @@ def describe_sheet(spec: APISpec, responses: Mapping[str, Any]) -> None:
             f"or {PDF} (the same, tagged, with bookmarks). Page one leaves room for measured values and initials."
         ),
         "tags": ["calculations"],
-        "requestBody": {"required": True, "content": {JSON: {"schema": {"$ref": "#/components/schemas/BuildSheetRequest"}}}},
+        "requestBody": {
+            "required": True,
+            "content": {
+                JSON: {
+                    "schema": {"$ref": "#/components/schemas/BuildSheetRequest"},
+                    "examples": {title: {"value": example} for title, example in EXAMPLES.items()},
+                }
+            },
+        },
         "responses": {
             **responses,
             "200": {"description": "the sheet", "headers": headers, "content": forms},

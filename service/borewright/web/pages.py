@@ -2,30 +2,40 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import flask_swagger_ui
 from flask import Blueprint, Response, make_response, render_template, request, send_from_directory
 
 from borewright import __version__
-from borewright.web.bodies import json_response
-from borewright.web.problems import PROBLEMS, Problem
-from borewright.web.reference import cacheable
+from borewright.calculations.base.problems import FieldError
+from borewright.calculations.base.registry import calculations
+from borewright.web.bodies import JSON, json_response
+from borewright.web.negotiation import wanted_form
+from borewright.web.problems import PROBLEMS, Problem, document
+from borewright.web.reference import TABLES, cacheable
 
 HERE = Path(__file__).parent
 REFERENCE_UI = Path(flask_swagger_ui.__file__).parent / "dist"
-UI_FILES = ("swagger-ui-bundle.js", "swagger-ui.css", "favicon-32x32.png")
-OWN_FILES = ("docs.js", "pages.css")
+UI_FILES = ("swagger-ui-bundle.js", "swagger-ui.css")
+OWN_FILES = ("docs.js", "pages.css", "reference.css")
+HTML = "text/html"
+FORMS = (JSON, HTML)
+NEGOTIATED = ("pages.root", "pages.problems", "pages.problem")
 PAGE_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
-
-
-def wants_html() -> bool:
-    """Whether the caller would rather have a page than data."""
-    best = request.accept_mimetypes.best_match(["application/json", "text/html"], default="application/json")
-    return best == "text/html" and request.accept_mimetypes["text/html"] > request.accept_mimetypes["application/json"]
+LINKS = '</v1/openapi.json>; rel="service-desc"; type="application/json", </docs>; rel="service-doc"; type="text/html"'  # RFC 8631
+ENTRY = {
+    "name": "borewright",
+    "version": __version__,
+    "openapi": "/v1/openapi.json",
+    "docs": "/docs",
+    "problems": "/problems",
+    "reference": {name: f"/v1/reference/{name}" for name in TABLES},
+}
 
 
 def page(template: str, **values: object) -> Response:
@@ -35,15 +45,29 @@ def page(template: str, **values: object) -> Response:
     return cacheable(response)
 
 
+def example_problem() -> str:
+    """A problem document as a caller sees it, to show on the page.
+
+    >>> json.loads(example_problem())["errors"][0]["pointer"]
+    '#/bore'
+    """
+    error = FieldError("#/bore", "3.9 kg is a mass: write a length, for example 3.9 in")
+    shown = document(Problem("invalid-request", f"{error.pointer}: {error.detail}", [error]))
+    return json.dumps({**shown, "request_id": "7c9e6679f4f84d7f"}, indent=2)
+
+
 def blueprint() -> Blueprint:
     """GET /, /docs and /problems/<name>."""
     routes = Blueprint("pages", __name__)
 
     @routes.get("/")
     def root() -> Response:
-        if wants_html():
-            return page("root.html")
-        return json_response({"name": "borewright", "version": __version__, "openapi": "/v1/openapi.json", "docs": "/docs"})
+        if wanted_form(FORMS) == HTML:
+            response = page("root.html", calculations=calculations().values(), tables=TABLES)
+        else:
+            response = cacheable(json_response(ENTRY))
+        response.headers["Link"] = LINKS
+        return response
 
     @routes.get("/docs")
     def docs() -> Response:
@@ -59,8 +83,8 @@ def blueprint() -> Blueprint:
 
     @routes.get("/problems")
     def problems() -> Response:
-        if wants_html():
-            return page("problems.html", problems=PROBLEMS.values())
+        if wanted_form(FORMS) == HTML:
+            return page("problems.html", problems=sorted(PROBLEMS.values(), key=lambda kind: kind.status), example=example_problem())
         return cacheable(json_response({name: f"/problems/{name}" for name in PROBLEMS}))
 
     @routes.get("/problems/<name>")
@@ -68,7 +92,7 @@ def blueprint() -> Blueprint:
         found = PROBLEMS.get(name)
         if found is None:
             raise Problem("not-found", f"there is no problem type {name[:80]!r}: {', '.join(PROBLEMS)}")
-        if wants_html():
+        if wanted_form(FORMS) == HTML:
             return page("problem.html", problem=found)
         return cacheable(
             json_response(
@@ -81,5 +105,11 @@ def blueprint() -> Blueprint:
                 }
             )
         )
+
+    @routes.after_request
+    def vary(response: Response) -> Response:
+        if request.endpoint in NEGOTIATED:  # a refusal depends on Accept as the page does
+            response.vary.add("Accept")
+        return response
 
     return routes
