@@ -18,7 +18,7 @@ from marshmallow import Schema
 from borewright.calculations.base.answers import Answer, Count, Figure, Truth, Word
 from borewright.calculations.base.batch import answer_batch, columns_of
 from borewright.calculations.base.calculation import ESTIMATE, Calculation
-from borewright.calculations.base.fields import Label, Many, Part, Quantity, Request, Whole
+from borewright.calculations.base.fields import Label, Many, Part, Quantity, QuantityOrPart, Request, Whole
 from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
@@ -53,7 +53,7 @@ def leaves(schema: Schema, body: Mapping[str, Any], path: tuple[str, ...] = ()) 
         field = schema.fields[name]
         if isinstance(field, Part):
             yield from leaves(field.schema, value, (*path, name))
-        elif name != "units" and not isinstance(field, Many):
+        elif name != "units" and not isinstance(field, Many) and not (isinstance(field, QuantityOrPart) and field.holds_part(value)):
             yield (*path, name), field, value
 
 

@@ -1,5 +1,7 @@
 """What the trade expects a point of compression to be worth. Common practice: no published source."""
 
+from typing import Any
+
 import pytest
 
 from borewright.calculations.base.registry import calculations
@@ -18,3 +20,55 @@ def test_fuel_air_gain_of_a_point(before: int, gain: float) -> None:
     """Cantera equilibrium, isooctane, equivalence ratio 1, 350 K, 1 atm: computed with the reference library."""
     found = answer(calculations()["power-gain"], {"from": before, "to": before + 1, "baseline_power": "100 kW"})
     assert found["fuel_air"]["gain"]["value"] == pytest.approx(gain, abs=0.01)
+
+
+def natural(fuel: dict[str, Any], speed: int) -> dict[str, Any]:
+    """An eight-cylinder of 5.7 litres without boost, from 9.5 to 10.5:1."""
+    body = {
+        "from": 9.5,
+        "to": 10.5,
+        "baseline_power": "280 kW",
+        "bore": "101.6 mm",
+        "stroke": "88.4 mm",
+        "rod_length": "152.4 mm",
+        "speed": f"{speed} rpm",
+        "fuel": fuel,
+    }
+    return answer(calculations()["power-gain"], body)
+
+
+@pytest.mark.parametrize("speed", [5000, 5500, 6000])
+def test_four_percent_a_point_is_inside_the_cycle_s_own_band_on_fuel_that_allows_it(speed: int) -> None:
+    """Common practice: a point is worth about 4 % of power, at the speed of peak power of a natural build from 9.5 to 10.5:1."""
+    found = natural({"octane": {"rating": 93, "scale": "aki"}}, speed)
+    cycle = found["cycle"]
+    assert not cycle["knock_limited"]
+    assert cycle["gain_low"]["value"] < found["practice"]["gain"]["value"] < cycle["gain_high"]["value"]
+    assert found["estimate"]["low"]["gain"]["value"] <= 4.0 <= found["estimate"]["high"]["gain"]["value"]
+
+
+@pytest.mark.parametrize("speed", [2500, 3500])
+def test_four_percent_a_point_is_above_what_a_fuel_gives_that_does_not_allow_it(speed: int) -> None:
+    """Common practice: on fuel that knocks, compression gives little; the rule promises more than the cycle's high end."""
+    found = natural({"octane": {"rating": 75, "scale": "aki"}}, speed)
+    cycle = found["cycle"]
+    assert cycle["knock_limited"]
+    assert cycle["gain_high"]["value"] < found["practice"]["gain"]["value"]
+    assert cycle["gain"]["value"] < cycle["gain_at_best_torque"]["value"]
+
+
+@pytest.mark.parametrize("boost", [0.5, 1.0])
+@pytest.mark.parametrize("drive", ["exhaust", "crank"])
+def test_power_follows_the_manifold_s_pressure(boost: float, drive: str) -> None:
+    """Common practice: with the charge cooled, a bar of boost about doubles the power, half a bar is worth about half: within a sixth."""
+    body = {
+        "from": 8.5,
+        "to": {"compression_ratio": 8.5, "boost": {"pressure": f"{boost} bar", "intercooler_effectiveness": 0.7, "drive": drive}},
+        "baseline_power": "200 kW",
+        "bore": "101.6 mm",
+        "stroke": "88.4 mm",
+        "speed": "5500 rpm",
+        "fuel": {"octane": {"rating": 115, "scale": "ron"}},
+    }
+    found = answer(calculations()["power-gain"], body)
+    assert found["cycle"]["power"]["value"] == pytest.approx(found["practice"]["power"]["value"], rel=1 / 6)

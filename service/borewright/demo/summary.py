@@ -208,8 +208,20 @@ def _strength(section: Mapping[str, Any]) -> Lines:
 
 def _power(section: Mapping[str, Any]) -> Lines:
     band = section["estimate"]
-    yield f"{show(band['value']['power_gain'])} ({show(band['low']['gain'])} to {show(band['high']['gain'])}) by the methods together"
-    yield f"common practice {show(section['practice']['power_gain'])}; fuel-air cycle {show(section['fuel_air']['power_gain'])}"
+    if band is None:
+        yield "no method applies to this change"
+    else:
+        spread = f"{show(_plain(band['low']['gain']))} to {show(_plain(band['high']['gain']))}"
+        yield f"{show(_plain(band['value']['power_gain']))} ({spread}) by the methods together"
+    named = {"practice": "common practice", "fuel_air": "fuel-air cycle"}
+    lines = [f"{text} {show(_plain(section[name]['power_gain']))}" for name, text in named.items() if section[name] is not None]
+    if section["cycle"] is not None and section["cycle"]["power_gain"] is not None:
+        limited = ", held back by knock" if section["cycle"]["knock_limited"] else ""
+        lines.append(f"cylinder cycle {show(_plain(section['cycle']['power_gain']))}{limited}")
+    if lines:
+        yield "; ".join(lines)
+    for entry in section["missing"]:
+        yield f"{entry['name'].replace('_', ' ')} missing: {entry['reason']}"
 
 
 def _balance(section: Mapping[str, Any]) -> Lines:
@@ -234,11 +246,25 @@ def _air(section: Mapping[str, Any]) -> Lines:
     yield f"dry pressure {show(section['dry_pressure'], 2)}, density altitude {show(section['density_altitude'])}"
 
 
+def _parts_chosen(section: Mapping[str, Any]) -> Lines:
+    yield f"{section['fitting']} of {section['considered']} combinations fit"
+    if section["rejected"]:
+        yield "turned away: " + ", ".join(f"{count} {reason.replace('-', ' ')}" for reason, count in section["rejected"].items())
+    near = section["nearest"]
+    for name, choice in [*enumerate(section["choices"][:3], 1), *([("nearest", near)] if near else [])]:
+        ratio = f"{show(choice['results']['compression_ratio'])}:1, squish {show(choice['results']['squish'])}"
+        parts = ", ".join(f"{part} {named}" for part, named in choice["parts"].items())
+        yield f"{name} ({choice['verdict']}): {', '.join(choice['steps'])}, {choice['cost']:g} in all → {ratio}: {parts}"
+    for give in near["gives"] if near else ():
+        yield f"{give['rule'].replace('-', ' ')}: {give['what']}"
+
+
 WRITERS: Mapping[str, Callable[[Mapping[str, Any]], Lines]] = {
     "bore-cleanup": _cleanup,
     "displacement": _displacement,
     "compression": _compression,
     "compression-target": _target,
+    "part-selection": _parts_chosen,
     "ring-gap": _rings,
     "skirt-clearance": _skirts,
     "detonation-margin": _detonation,

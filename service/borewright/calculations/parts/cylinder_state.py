@@ -48,9 +48,13 @@ class Octane:
 
 @dataclass(frozen=True)
 class Engine:
-    """One cylinder of a request, its fuel's octane number, and which of its inputs were guessed."""
+    """One cylinder of a request, its fuel's octane number, and which of its inputs were guessed.
+
+    nitrous_power : what the whole engine's nitrous oxide is sold as [W]
+    """
 
     state: CylinderState
+    nitrous_power: Array
     octane: Octane | None
     duty: Mapping[str, Any]
     volumetric_efficiency_assumed: bool
@@ -72,7 +76,14 @@ def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
         Without a fuel the cycle is never held back by knock.
     """
     duty = part_or_default(request, outcome, "duty", DutyPart)
-    ratio, rod, offset = _compression(request, outcome)
+    ratio, rod = compression(request, outcome)
+    if rod is None:
+        row = table("cycle").row("rod_length")
+        rod = _assume(outcome, "rod_length", row.si("rod_ratio") * request["stroke"], row, "length")
+    offset = request.get("pin_offset")
+    if offset is None:
+        offset = np.zeros(1)
+        outcome.assumptions.append(Assumption("pin_offset", offset, "common practice", "a pin on the cylinder axis", "length"))
     closing, opening = _events(request, outcome)
     pressure, temperature = _ambient(request, outcome)
     burned, rating = _fuel(request, duty)
@@ -80,6 +91,7 @@ def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
     boost: Mapping[str, Any] = request.get("boost", {})
     over = boost.get("pressure", np.zeros(1))
     efficiency, guessed = _volumetric_efficiency(request, outcome, duty)
+    flow, sold = _nitrous(request, outcome, burned)
     state = CylinderState(
         bore=request["bore"],
         stroke=request["stroke"],
@@ -96,13 +108,13 @@ def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
         ambient_temperature=temperature,
         boost=over,
         exhaust_pressure=exhaust_pressure(pressure, over, boost, outcome),
-        nitrous_flow=_nitrous(request, outcome, burned),
+        nitrous_flow=flow,
         charge_heating=_charge_heating(burned.name, outcome),
         fuel=burned,
         **_compressor(boost),
     )
     _list_the_model(state, outcome)
-    return Engine(state, octane, duty, guessed)
+    return Engine(state, sold, octane, duty, guessed)
 
 
 def _list_the_model(state: CylinderState, outcome: Outcome) -> None:
@@ -126,26 +138,25 @@ def _assume(outcome: Outcome, name: str, value: Array, row: Row, kind: str = "ra
     return value
 
 
-def _compression(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Array, Array]:
-    """Compression ratio, rod length and pin offset."""
-    offset, rod = request.get("pin_offset", np.zeros(1)), request.get("rod_length")
-    if "compression_ratio" in request:
-        ratio = request["compression_ratio"]
-        for name in VOLUME_FIELDS:
-            outcome.refuse_where(
-                name in request, f"#/{name}", "compression_ratio is given, so this would not be used: leave one of them out"
-            )
-        if rod is not None:
-            short = rod <= request["stroke"] / 2 + np.abs(offset)
-            told = "the rod must be longer than the crank throw and the pin offset together, or the crank can't turn"
-            outcome.refuse_where(short, "#/rod_length", told)
-    else:
+def compression(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Array | None]:
+    """Compression ratio [1] and rod length [m], None where it is not given; from the ratio itself or from the clearance volume.
+
+    request : arrays of an EngineStatePart [SI], with bore and stroke where the ratio is not given
+
+    >>> float(compression({"compression_ratio": np.array([10.5])}, Outcome({}))[0][0])
+    10.5
+    """
+    if "compression_ratio" not in request:
         found = geometry({"cylinders": np.ones(1), **request}, outcome)
-        ratio, rod = found.ratio, found.rod_length
-    if rod is None:
-        row = table("cycle").row("rod_length")
-        rod = _assume(outcome, "rod_length", row.si("rod_ratio") * request["stroke"], row, "length")
-    return ratio, rod, offset
+        return found.ratio, found.rod_length
+    for name in VOLUME_FIELDS:
+        outcome.refuse_where(name in request, f"#/{name}", "compression_ratio is given, so this would not be used: leave one of them out")
+    rod = request.get("rod_length")
+    if rod is not None and "stroke" in request:
+        short = rod <= request["stroke"] / 2 + np.abs(request.get("pin_offset", np.zeros(1)))
+        told = "the rod must be longer than the crank throw and the pin offset together, or the crank can't turn"
+        outcome.refuse_where(short, "#/rod_length", told)
+    return request["compression_ratio"], rod
 
 
 def _events(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Array]:
@@ -234,18 +245,19 @@ def _compressor(boost: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _nitrous(request: Mapping[str, Any], outcome: Outcome, fuel: fuels.Fuel) -> Array:
-    """Flow of nitrous oxide to one cylinder [kg/s]."""
+def _nitrous(request: Mapping[str, Any], outcome: Outcome, fuel: fuels.Fuel) -> tuple[Array, Array]:
+    """Flow of nitrous oxide to one cylinder [kg/s], and the power that the whole engine's is sold as [W]."""
     given = request.get("nitrous")
     if given is None:
-        return np.zeros(1)
-    flow = given.get("mass_flow")
-    if flow is None:
-        row = table("cycle").row("nitrous")
-        share = _assume(outcome, "nitrous.brake_efficiency", np.array([row.si("efficiency")]), row)
-        flow = nitrous_flow(given["power"], fuel, share)
-        _assume(outcome, "nitrous.mass_flow", flow, row, "mass_flow")
-    return np.asarray(flow / request["cylinders"])
+        return np.zeros(1), np.zeros(1)
+    row = table("cycle").row("nitrous")
+    share = np.array([row.si("efficiency")])
+    if "mass_flow" in given:
+        flow = given["mass_flow"]
+        return flow / request["cylinders"], flow / nitrous_flow(1.0, fuel, share)
+    _assume(outcome, "nitrous.brake_efficiency", share, row)
+    flow = _assume(outcome, "nitrous.mass_flow", nitrous_flow(given["power"], fuel, share), row, "mass_flow")
+    return flow / request["cylinders"], given["power"]
 
 
 def _charge_heating(name: str, outcome: Outcome) -> Array:

@@ -14,7 +14,6 @@ from borewright.calculations.parts.engine import (
     bore,
     cylinders,
     deck_clearance,
-    pin_offset,
     rod_length,
     stroke,
 )
@@ -98,7 +97,7 @@ class ConditionPart(RequestPart):
     stroke = stroke(required=False)
     cylinders = cylinders(required=False)
     rod_length = rod_length()
-    pin_offset = pin_offset()
+    pin_offset = Quantity("length", "-25 mm", "25 mm", "pin offset from the cylinder axis; 0 where nothing is said")
     speed = engine_speed()
     fuel = Part(FuelPart, "what it burns")
     duty = Part(DutyPart, "what the engine is for")
