@@ -603,8 +603,11 @@ class TestQuantityOrPart:
     def test_a_column_holds_quantities_and_common_may_hold_the_object(self) -> None:
         columns = answer_batch(self.CALCULATION, {"units": "metric", "common": {"width": 10}, "columns": {"start": [50, 100]}}, most_rows=9)
         assert columns["columns"]["length"].tolist() == [50.0, 100.0]
-        body = {"units": "metric", "common": {"start": {"diameter": 40}}, "columns": {"width": [10, 20]}}
+        body: dict[str, Any] = {"units": "metric", "common": {"start": {"diameter": 40}}, "columns": {"width": [10, 20]}}
         assert answer_batch(self.CALCULATION, body, most_rows=9)["columns"]["area"].tolist() == [4.0, 8.0]
+        body["common"] = {"start": {}}
+        with pytest.raises(InvalidRequest, match="#/common/start"):
+            answer_batch(self.CALCULATION, body, most_rows=9)
 
 
 class TestAdditive:

@@ -256,7 +256,7 @@ class QuantityOrPart(Quantity):
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> Any:
         if self.holds_part(value):
-            return self.schema.load(value, partial=kwargs.get("partial"))
+            return self.schema.load(value, partial=False)  # columns of a batch do not reach inside, so it is whole
         return super()._deserialize(value, attr, data, **kwargs)
 
 
