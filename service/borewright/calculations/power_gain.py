@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 import numpy as np
 import numpy.typing as npt
 
-from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Rows, Section, Truth, Word
+from borewright.calculations.base.answers import Answer, Rows, Section
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Quantity, QuantityOrPart, Request
 from borewright.calculations.base.outcome import Assumption, Check, Outcome
@@ -25,6 +25,7 @@ from borewright.calculations.parts.build_states import (
 from borewright.calculations.parts.cautions import BOOST, NITROUS
 from borewright.calculations.parts.cylinder_state import Engine
 from borewright.calculations.parts.engine_state import ConditionPart, EngineStatePart
+from borewright.calculations.parts.gain_answer import CycleGain, Gain, GainBand, Missing
 from borewright.physics.otto import air_standard_efficiency, fuel_air_efficiency
 from borewright.practice.tables import table
 
@@ -51,41 +52,6 @@ class PowerGainRequest(ConditionPart, Request):
 
     to = _side("after the change: a compression ratio, or an object with the build's state")
     baseline_power = Quantity("power", "1 kW", "20000 kW", "power before the change", required=True)
-
-
-class Gain(AnswerPart):
-    """One estimate of the gain."""
-
-    gain = Figure("percentage", "share of the baseline power gained; negative is a loss", nullable=True)
-    power_gain = Figure("power", "power gained", nullable=True)
-    power = Figure("power", "power after the change", nullable=True)
-
-
-class CycleGain(Gain):
-    """The gain by the cylinder cycle, at the timing the fuel allows."""
-
-    knock_limited = Truth("whether the fuel asks for later timing than best torque after the change")
-    knock_limited_before = Truth("whether it did before")
-    gain_low = Figure("percentage", "gain at the low end of the fuel and of what the cycle is good for", nullable=True)
-    gain_high = Figure("percentage", "gain at their high end", nullable=True)
-    gain_at_best_torque = Figure("percentage", "gain if the fuel stood best-torque timing before and after", nullable=True)
-    retard_before = Figure("angle", "from best torque, before the change", nullable=True)
-    retard_after = Figure("angle", "from best torque, after it", nullable=True)
-
-
-class GainBand(AnswerPart):
-    """The estimate as a band."""
-
-    low = Section(Gain, "the smallest of the methods, the cycle's own low end included")
-    value = Section(Gain, "the median of the methods")
-    high = Section(Gain, "the largest of the methods, the cycle's own high end included")
-
-
-class Missing(AnswerPart):
-    """A result that could not be worked out, and why."""
-
-    name = Word("the result")
-    reason = Word("why, and what would fill it")
 
 
 class PowerGainAnswer(Answer):
