@@ -14,6 +14,280 @@ from borewright_client._types import BatchAnswer, Quantity, Units
 class Operations(Transport):
     """The calculations as methods; arguments left at None are not sent."""
 
+    def air_correction(
+        self,
+        *,
+        observed_power: Quantity,
+        air_temperature: Quantity,
+        pressure: Quantity,
+        humidity: Quantity,
+        standard: parts.Standard,
+        limits: parts.CorrectionLimitsPart | None = None,
+        units: Units | None = None,
+    ) -> answers.AirCorrectionAnswer:
+        """Air correction: asks /v1/air-correction.
+
+        What an observed power would be in standard air, by the standard chosen, and how dense the air was.
+
+        observed_power : power as the dynamometer showed it
+        air_temperature : of the air where the engine draws it in
+        pressure : absolute air pressure on the spot, as a barometer there shows it: not the one reduced to sea level that weather
+            reports give
+        humidity : relative humidity of that air
+        standard : the standard whose air the power is carried to
+        limits : the caller's own limits instead of the standard's
+        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+
+        >>> answer = client.air_correction(
+        ...     units="inch",
+        ...     observed_power="420 hp ± 2 hp",
+        ...     air_temperature=92,
+        ...     pressure="29.1 inHg ± 0.02 inHg",
+        ...     humidity="45 % ± 3 %",
+        ...     standard="sae-j1349",
+        ... )
+        >>> figure = answer["corrected_power"]
+        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        441.318 hp
+        """
+        return cast(
+            answers.AirCorrectionAnswer,
+            self._calculate(
+                "air-correction",
+                {
+                    "observed_power": observed_power,
+                    "air_temperature": air_temperature,
+                    "pressure": pressure,
+                    "humidity": humidity,
+                    "standard": standard,
+                    "limits": limits,
+                    "units": units,
+                },
+            ),
+        )
+
+    def air_correction_batch(
+        self,
+        *,
+        columns: Mapping[str, Sequence[object]],
+        common: Mapping[str, object] | None = None,
+        units: Units | None = None,
+    ) -> BatchAnswer:
+        """Air correction, many rows: asks /v1/air-correction/batch.
+
+        A row that fails is None in every column and listed in `failures`; it fails no other.
+
+        columns : equally long lists by the name of the field, None where a row has none; they can be observed_power, air_temperature,
+            pressure, humidity, standard, limits.factor.low, limits.factor.high
+        common : the fields that all rows share, as in the single request; no tolerances
+        units : what a bare number means, and the units of the answer
+
+        >>> answer = client.air_correction_batch(
+        ...     units="inch",
+        ...     common={"air_temperature": 92, "pressure": "29.1 inHg", "humidity": "45 %", "standard": "sae-j1349"},
+        ...     columns={"observed_power": ["420 hp", "420 hp"]},
+        ... )
+        >>> [f"{value:.6g}" for value in answer["columns"]["corrected_power"]]
+        ['441.318', '441.318']
+        """
+        return self._batch("air-correction", {"columns": columns, "common": common, "units": units})
+
+    def assembly_fit(
+        self,
+        *,
+        block: parts.AssemblyBlockPart,
+        crank: parts.AssemblyCrankPart,
+        rod: parts.AssemblyRodPart,
+        piston: parts.AssemblyPistonPart,
+        bore: Quantity | None = None,
+        speed: Quantity | None = None,
+        pin_offset: Quantity | None = None,
+        gasket: parts.FittedGasketPart | None = None,
+        duty: parts.DutyPart | None = None,
+        limits: parts.AssemblyLimitsPart | None = None,
+        units: Units | None = None,
+    ) -> answers.AssemblyFitAnswer:
+        """Assembly fit: asks /v1/assembly-fit.
+
+        Whether block, crank, rod and piston go together: where the piston stands at the deck, rod ratio, mean piston speed and peak
+        acceleration, how far the skirt leaves the cylinder, clearance to the counterweights, the fit of the pin and what to hone, and
+        the ring lands the duty wants.
+
+        block : the block
+        crank : the crankshaft
+        rod : the connecting rod
+        piston : the piston with its pin
+        bore : diameter of the cylinder
+        speed : highest speed the engine is to run at
+        pin_offset : pin offset from the cylinder axis (default '0 mm')
+        gasket : the head gasket as compressed
+        duty : what the engine is for
+        limits : the caller's own limits, which replace those of common practice
+        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+
+        >>> answer = client.assembly_fit(
+        ...     units="inch",
+        ...     block={"deck_height": "9.025 in ± 0.003 in", "cylinder_length": 5.5},
+        ...     crank={"stroke": 3.75, "counterweight_radius": 3.3},
+        ...     rod={
+        ...         "length": "6.000 in ± 0.001 in",
+        ...         "small_end_bore": "0.9259 in ± 0.0001 in",
+        ...         "pin_retention": "press",
+        ...         "wanted_retention": "floating",
+        ...     },
+        ...     piston={
+        ...         "compression_height": "1.130 in ± 0.001 in",
+        ...         "skirt_below_pin": 1.1,
+        ...         "boss_below_pin": 0.75,
+        ...         "pin_diameter": 0.927,
+        ...         "pin_length": 2.5,
+        ...         "pin_bore": 0.9277,
+        ...         "width_at_boss": 2.75,
+        ...         "retainer_thickness": 0.08,
+        ...         "top_land": 0.28,
+        ...         "second_land": 0.17,
+        ...     },
+        ...     bore=4.03,
+        ...     speed="6000 rpm",
+        ...     gasket={"thickness": "0.040 in ± 0.001 in"},
+        ...     duty={"aspiration": "boost", "service": "street"},
+        ... )
+        >>> figure = answer["deck_clearance"]
+        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        0.02 in
+        """
+        return cast(
+            answers.AssemblyFitAnswer,
+            self._calculate(
+                "assembly-fit",
+                {
+                    "block": block,
+                    "crank": crank,
+                    "rod": rod,
+                    "piston": piston,
+                    "bore": bore,
+                    "speed": speed,
+                    "pin_offset": pin_offset,
+                    "gasket": gasket,
+                    "duty": duty,
+                    "limits": limits,
+                    "units": units,
+                },
+            ),
+        )
+
+    def bore_cleanup(
+        self,
+        *,
+        nominal_bore: Quantity,
+        readings: Sequence[parts.LevelReadingPart],
+        sizes: Sequence[Quantity] | None = None,
+        oversizes: Sequence[Quantity] | None = None,
+        minimum_stock: Quantity | None = None,
+        centring: parts.Centring | None = None,
+        walls: Sequence[parts.WallPart] | None = None,
+        minimum_wall: Quantity | None = None,
+        units: Units | None = None,
+    ) -> answers.BoreCleanupAnswer:
+        """Bore clean-up: asks /v1/bore-cleanup.
+
+        Out-of-round, taper and wear of each cylinder, the smallest size that cleans them all up, and the cylinders that alone force
+        it.
+
+        nominal_bore : diameter of the cylinder
+        readings : what the gauge says, two or more levels a cylinder
+        sizes : bore sizes that pistons are on offer for
+        oversizes : oversizes on offer, over the nominal bore; 0 is the standard size
+        minimum_stock : left on the wall for the hone, a side (default '0.0015 in')
+        centring : whether the new bore stands where the old one was made, or follows the wear (default 'original')
+        walls : ultrasonic wall readings
+        minimum_wall : wall that must be left
+        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+
+        Give exactly one of: sizes; oversizes.
+
+        >>> answer = client.bore_cleanup(
+        ...     units="inch",
+        ...     nominal_bore=4.0,
+        ...     readings=[
+        ...         {
+        ...             "cylinder": 1,
+        ...             "depth": "0.5 in",
+        ...             "thrust": "4.0042 in ± 0.0002 in",
+        ...             "axial": "4.0021 in ± 0.0002 in",
+        ...         },
+        ...         {
+        ...             "cylinder": 1,
+        ...             "depth": "4.0 in",
+        ...             "thrust": "4.0012 in ± 0.0002 in",
+        ...             "axial": "4.0009 in ± 0.0002 in",
+        ...         },
+        ...         {
+        ...             "cylinder": 2,
+        ...             "depth": "0.5 in",
+        ...             "thrust": "4.0048 in ± 0.0002 in",
+        ...             "axial": "4.0025 in ± 0.0002 in",
+        ...         },
+        ...         {
+        ...             "cylinder": 2,
+        ...             "depth": "4.0 in",
+        ...             "thrust": "4.0014 in ± 0.0002 in",
+        ...             "axial": "4.001 in ± 0.0002 in",
+        ...         },
+        ...         {
+        ...             "cylinder": 3,
+        ...             "depth": "0.5 in",
+        ...             "thrust": "4.0151 in ± 0.0002 in",
+        ...             "axial": "4.0032 in ± 0.0002 in",
+        ...         },
+        ...         {
+        ...             "cylinder": 3,
+        ...             "depth": "4.0 in",
+        ...             "thrust": "4.0016 in ± 0.0002 in",
+        ...             "axial": "4.0011 in ± 0.0002 in",
+        ...         },
+        ...         {
+        ...             "cylinder": 4,
+        ...             "depth": "0.5 in",
+        ...             "thrust": "4.0044 in ± 0.0002 in",
+        ...             "axial": "4.0022 in ± 0.0002 in",
+        ...         },
+        ...         {
+        ...             "cylinder": 4,
+        ...             "depth": "4.0 in",
+        ...             "thrust": "4.0013 in ± 0.0002 in",
+        ...             "axial": "4.001 in ± 0.0002 in",
+        ...         },
+        ...     ],
+        ...     oversizes=[0.02, 0.03, 0.04, 0.06],
+        ...     walls=[
+        ...         {"cylinder": 3, "thickness": "0.190 in ± 0.003 in", "side": "thrust"},
+        ...         {"cylinder": 2, "thickness": "0.182 in ± 0.003 in", "side": "rear"},
+        ...     ],
+        ...     minimum_wall=0.14,
+        ... )
+        >>> figure = answer["smallest_clean_size"]
+        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        4.04 in
+        """
+        return cast(
+            answers.BoreCleanupAnswer,
+            self._calculate(
+                "bore-cleanup",
+                {
+                    "nominal_bore": nominal_bore,
+                    "readings": readings,
+                    "sizes": sizes,
+                    "oversizes": oversizes,
+                    "minimum_stock": minimum_stock,
+                    "centring": centring,
+                    "walls": walls,
+                    "minimum_wall": minimum_wall,
+                    "units": units,
+                },
+            ),
+        )
+
     def compression(
         self,
         *,
@@ -126,6 +400,342 @@ class Operations(Transport):
         """
         return self._batch("compression", {"columns": columns, "common": common, "units": units})
 
+    def compression_target(
+        self,
+        *,
+        bore: Quantity,
+        stroke: Quantity,
+        cylinders: int,
+        chamber_volume: Quantity,
+        gasket: parts.GasketPart,
+        target: Quantity,
+        levers: parts.LeversPart,
+        deck_clearance: Quantity | None = None,
+        stack: parts.StackPart | None = None,
+        crown: parts.CrownPart | None = None,
+        top_land: parts.TopLandPart | None = None,
+        rod_length: Quantity | None = None,
+        pin_offset: Quantity | None = None,
+        intake_closing: Quantity | None = None,
+        duty: parts.DutyPart | None = None,
+        bank_angle: Quantity | None = None,
+        intake_face_angle: Quantity | None = None,
+        top: int | None = None,
+        units: Units | None = None,
+    ) -> answers.CompressionTargetAnswer:
+        """Compression target: asks /v1/compression-target.
+
+        How to reach a compression ratio: what each lever alone would have to be, and the combinations of them, ranked.
+
+        bore : diameter of the cylinder
+        stroke : twice the crank throw
+        cylinders : number of cylinders
+        chamber_volume : chamber in the head, as poured
+        gasket : the head gasket as compressed
+        target : compression ratio wanted; its tolerance is the window that counts as reached
+        levers : what may be changed
+        deck_clearance : piston below the deck at top dead centre; negative where it stands above
+        stack : deck height, rod length and compression height, instead of the deck clearance
+        crown : the piston crown
+        top_land : the crevice above the top ring; left out, it counts as nothing
+        rod_length : connecting rod, centre to centre
+        pin_offset : pin offset from the cylinder axis (default '0 mm')
+        intake_closing : intake valve closing after bottom dead centre
+        duty : what the engine is for: adds a check of the ratio against common practice
+        bank_angle : angle between the banks of a V engine; with intake_face_angle it gives the intake cuts
+        intake_face_angle : angle between a head's deck face and its intake face, through the metal; 90 deg where they are square
+        top : most plans to answer (default 10)
+        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+
+        Give exactly one of: deck_clearance; stack.
+
+        >>> answer = client.compression_target(
+        ...     units="inch",
+        ...     bore=4.03,
+        ...     stroke=3.48,
+        ...     cylinders=8,
+        ...     chamber_volume="64 cm3 ± 0.5 cm3",
+        ...     gasket={"bore": 4.1, "thickness": "0.040 in ± 0.001 in"},
+        ...     deck_clearance="0.015 in ± 0.002 in",
+        ...     crown={"recess": "5 cm3"},
+        ...     target="10.5 ± 0.1",
+        ...     levers={
+        ...         "head_mill": {"max": 0.03, "chamber_area": "68 cm2"},
+        ...         "deck_cut": {"max": 0.015},
+        ...         "gaskets": [
+        ...             {"name": "thin", "bore": 4.1, "thickness": 0.027},
+        ...             {"name": "wide", "bore": 4.166, "thickness": 0.039},
+        ...         ],
+        ...         "crowns": [{"name": "flat top", "recess": "3 cm3"}, {"name": "small dome", "dome": "2 cm3"}],
+        ...         "limits": {"squish": {"low": 0.035, "high": 0.055}},
+        ...     },
+        ...     bank_angle="90 deg",
+        ...     intake_face_angle="80 deg",
+        ...     top=5,
+        ... )
+        >>> figure = answer["now"]["compression_ratio"]
+        >>> print(f"{figure['value']:.6g}")
+        10.0038
+        """
+        return cast(
+            answers.CompressionTargetAnswer,
+            self._calculate(
+                "compression-target",
+                {
+                    "bore": bore,
+                    "stroke": stroke,
+                    "cylinders": cylinders,
+                    "chamber_volume": chamber_volume,
+                    "gasket": gasket,
+                    "target": target,
+                    "levers": levers,
+                    "deck_clearance": deck_clearance,
+                    "stack": stack,
+                    "crown": crown,
+                    "top_land": top_land,
+                    "rod_length": rod_length,
+                    "pin_offset": pin_offset,
+                    "intake_closing": intake_closing,
+                    "duty": duty,
+                    "bank_angle": bank_angle,
+                    "intake_face_angle": intake_face_angle,
+                    "top": top,
+                    "units": units,
+                },
+            ),
+        )
+
+    def crank_balance(
+        self,
+        *,
+        masses: parts.MassesPart,
+        layout: parts.Layout,
+        weighed: Sequence[parts.WeighedPart] | None = None,
+        balance_factor: Quantity | None = None,
+        rods_per_journal: int | None = None,
+        stroke: Quantity | None = None,
+        rod_length: Quantity | None = None,
+        speed: Quantity | None = None,
+        cylinder_spacing: Quantity | None = None,
+        bank_angle: Quantity | None = None,
+        limits: parts.BalanceLimitsPart | None = None,
+        units: Units | None = None,
+    ) -> answers.CrankBalanceAnswer:
+        """Crank balance: asks /v1/crank-balance.
+
+        The bob-weight for balancing a crank, how well its parts match, and the primary and secondary forces and moments at a speed:
+        worked out from the angles of throws and bores, with what the counterweights leave of them. Rods that share a pin are taken to
+        lie in one plane, and orders beyond the second are left out.
+
+        masses : what hangs on the crank: one piston's, one rod's and one journal's share
+        layout : how throws and bores stand; the answer's throws show it in angles
+        weighed : the parts of each cylinder on the scale, to see how they match
+        balance_factor : share of the reciprocating mass in the bob-weight: 50 %, or 0.5 (default '50 %')
+        rods_per_journal : rods on one crank journal; left out, as the layout has them
+        stroke : twice the crank throw
+        rod_length : connecting rod, centre to centre
+        speed : speed of the crank at which forces and moments are given
+        cylinder_spacing : along the crank, from a throw to the next: the bore spacing of a bank, half of it in a flat engine
+        bank_angle : angle between the banks where it is not the layout's; the crank stays as it is
+        limits : the caller's own limits
+        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+
+        >>> answer = client.crank_balance(
+        ...     units="inch",
+        ...     masses={
+        ...         "piston": "540 g ± 0.5 g",
+        ...         "pin": "150 g",
+        ...         "rings": "60 g",
+        ...         "locks": "3 g",
+        ...         "rod_small_end": "187 g ± 1 g",
+        ...         "rod_big_end": "430 g ± 1 g",
+        ...         "bearings": "45 g",
+        ...         "oil": "5 g",
+        ...     },
+        ...     balance_factor="50 %",
+        ...     layout="v8-90-cross-plane",
+        ...     rods_per_journal=2,
+        ...     stroke=3.48,
+        ...     rod_length=6.0,
+        ...     speed=6500,
+        ...     cylinder_spacing=4.4,
+        ...     weighed=[
+        ...         {"cylinder": 1, "piston": "540.0 g", "rod_big_end": "430.4 g"},
+        ...         {"cylinder": 2, "piston": "541.6 g", "rod_big_end": "430.0 g"},
+        ...         {"cylinder": 3, "piston": "540.3 g", "rod_big_end": "430.8 g"},
+        ...     ],
+        ... )
+        >>> figure = answer["bob_weight"]
+        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        1895 g
+        """
+        return cast(
+            answers.CrankBalanceAnswer,
+            self._calculate(
+                "crank-balance",
+                {
+                    "masses": masses,
+                    "layout": layout,
+                    "weighed": weighed,
+                    "balance_factor": balance_factor,
+                    "rods_per_journal": rods_per_journal,
+                    "stroke": stroke,
+                    "rod_length": rod_length,
+                    "speed": speed,
+                    "cylinder_spacing": cylinder_spacing,
+                    "bank_angle": bank_angle,
+                    "limits": limits,
+                    "units": units,
+                },
+            ),
+        )
+
+    def detonation_margin(
+        self,
+        *,
+        bore: Quantity,
+        stroke: Quantity,
+        cylinders: int,
+        speed: Quantity,
+        fuel: parts.FuelPart,
+        rod_length: Quantity | None = None,
+        pin_offset: Quantity | None = None,
+        duty: parts.DutyPart | None = None,
+        boost: parts.BoostPart | None = None,
+        nitrous: parts.NitrousPart | None = None,
+        intake_closing: Quantity | None = None,
+        exhaust_opening: Quantity | None = None,
+        ambient: parts.AmbientPart | None = None,
+        volumetric_efficiency: Quantity | None = None,
+        compression_ratio: Quantity | None = None,
+        chamber_volume: Quantity | None = None,
+        gasket: parts.GasketPart | None = None,
+        deck_clearance: Quantity | None = None,
+        stack: parts.StackPart | None = None,
+        crown: parts.CrownPart | None = None,
+        top_land: parts.TopLandPart | None = None,
+        limits: parts.DetonationLimitsPart | None = None,
+        units: Units | None = None,
+    ) -> answers.DetonationMarginAnswer:
+        """Detonation margin: asks /v1/detonation-margin.
+
+        Whether the fuel stands the build: octane number required and margin, peak pressure, the retard that lets it live and what
+        that costs, and the compression and boost at which the fuel is used up, each as a band with what drives it.
+
+        bore : diameter of the cylinder
+        stroke : twice the crank throw
+        cylinders : number of cylinders
+        speed : speed of the crank, at full load
+        fuel : what it burns
+        rod_length : connecting rod, centre to centre
+        pin_offset : pin offset from the cylinder axis; 0 where nothing is said
+        duty : what the engine is for
+        boost : a compressor; left out, there is none
+        nitrous : nitrous oxide; left out, there is none
+        intake_closing : intake valve closing after bottom dead centre
+        exhaust_opening : exhaust valve opening before bottom dead centre
+        ambient : the air that it draws
+        volumetric_efficiency : gas drawn in over what the swept volume holds at the manifold's density
+        compression_ratio : (swept + clearance) / clearance, where it is known
+        chamber_volume : chamber in the head, as poured
+        gasket : the head gasket as compressed
+        deck_clearance : piston below the deck at top dead centre; negative where it stands above
+        stack : deck height, rod length and compression height, instead of the deck clearance
+        crown : the piston crown
+        top_land : the crevice above the top ring; left out, it counts as nothing
+        limits : the caller's own limits, which replace those of common practice
+        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+
+        Give exactly one of: compression_ratio; chamber_volume with gasket with deck_clearance; chamber_volume with gasket with stack.
+
+        >>> answer = client.detonation_margin(
+        ...     units="inch",
+        ...     bore="4.030 in",
+        ...     stroke="3.480 in",
+        ...     cylinders=8,
+        ...     rod_length="5.700 in",
+        ...     compression_ratio="9.2 ± 0.1",
+        ...     speed="4500 rpm",
+        ...     fuel={"octane": {"rating": 93, "scale": "aki"}},
+        ...     duty={"aspiration": "boost", "service": "street"},
+        ...     boost={"pressure": "6 psi", "intercooler_effectiveness": 0.6},
+        ... )
+        >>> figure = answer["octane_margin"]["value"]
+        >>> print(f"{figure['value']:.6g}")
+        3.17352
+        """
+        return cast(
+            answers.DetonationMarginAnswer,
+            self._calculate(
+                "detonation-margin",
+                {
+                    "bore": bore,
+                    "stroke": stroke,
+                    "cylinders": cylinders,
+                    "speed": speed,
+                    "fuel": fuel,
+                    "rod_length": rod_length,
+                    "pin_offset": pin_offset,
+                    "duty": duty,
+                    "boost": boost,
+                    "nitrous": nitrous,
+                    "intake_closing": intake_closing,
+                    "exhaust_opening": exhaust_opening,
+                    "ambient": ambient,
+                    "volumetric_efficiency": volumetric_efficiency,
+                    "compression_ratio": compression_ratio,
+                    "chamber_volume": chamber_volume,
+                    "gasket": gasket,
+                    "deck_clearance": deck_clearance,
+                    "stack": stack,
+                    "crown": crown,
+                    "top_land": top_land,
+                    "limits": limits,
+                    "units": units,
+                },
+            ),
+        )
+
+    def detonation_margin_batch(
+        self,
+        *,
+        columns: Mapping[str, Sequence[object]],
+        common: Mapping[str, object] | None = None,
+        units: Units | None = None,
+    ) -> BatchAnswer:
+        """Detonation margin, many rows: asks /v1/detonation-margin/batch.
+
+        A row that fails is None in every column and listed in `failures`; it fails no other.
+
+        columns : equally long lists by the name of the field, None where a row has none; they can be bore, stroke, cylinders,
+            rod_length, pin_offset, speed, fuel.name, fuel.octane.rating, fuel.octane.scale, fuel.equivalence_ratio, duty.aspiration,
+            duty.service, duty.fuel, boost.pressure, boost.compressor_efficiency, boost.intercooler_effectiveness, boost.drive,
+            nitrous.power, nitrous.mass_flow, intake_closing, exhaust_opening, ambient.pressure, ambient.altitude,
+            ambient.temperature, volumetric_efficiency, compression_ratio, chamber_volume, gasket.bore, gasket.area, gasket.thickness,
+            gasket.volume, deck_clearance, stack.deck_height, stack.rod_length, stack.compression_height, crown.dome, crown.recess,
+            top_land.height, top_land.diameter, limits.octane_margin.low, limits.peak_pressure.high, limits.spark_retard.high
+        common : the fields that all rows share, as in the single request; no tolerances
+        units : what a bare number means, and the units of the answer
+
+        >>> answer = client.detonation_margin_batch(
+        ...     units="inch",
+        ...     common={
+        ...         "stroke": "3.480 in",
+        ...         "cylinders": 8,
+        ...         "rod_length": "5.700 in",
+        ...         "compression_ratio": "9.2",
+        ...         "speed": "4500 rpm",
+        ...         "fuel": {"octane": {"rating": 93, "scale": "aki"}},
+        ...         "duty": {"aspiration": "boost", "service": "street"},
+        ...         "boost": {"pressure": "6 psi", "intercooler_effectiveness": 0.6},
+        ...     },
+        ...     columns={"bore": ["4.030 in", "4.030 in"]},
+        ... )
+        >>> [f"{value:.6g}" for value in answer["columns"]["octane_margin.value"]]
+        ['3.17352', '3.17352']
+        """
+        return self._batch("detonation-margin", {"columns": columns, "common": common, "units": units})
+
     def displacement(
         self,
         *,
@@ -186,21 +796,205 @@ class Operations(Transport):
         """
         return self._batch("displacement", {"columns": columns, "common": common, "units": units})
 
+    def part_selection(
+        self,
+        *,
+        block: parts.SelectionBlockPart,
+        cranks: Sequence[parts.CandidateCrankPart],
+        rods: Sequence[parts.CandidateRodPart],
+        pistons: Sequence[parts.CandidatePistonPart],
+        gaskets: Sequence[parts.CandidateGasketPart],
+        heads: Sequence[parts.CandidateHeadPart],
+        target_compression: parts.TargetCompressionPart | None = None,
+        machining: parts.SelectionMachiningPart | None = None,
+        limits: parts.SelectionLimitsPart | None = None,
+        duty: parts.DutyPart | None = None,
+        prefer: Sequence[parts.Prefer] | None = None,
+        top: int | None = None,
+        units: Units | None = None,
+    ) -> answers.PartSelectionAnswer:
+        """Part selection: asks /v1/part-selection.
+
+        Which crankshaft, rods, pistons, gaskets and heads out of the caller's lists go together in a block and reach a compression
+        ratio: the best choices by machining, cost and closeness, exactly as if every combination were tried, with every combination
+        that does not fit counted under its reason. With one part in each list this is the call that answers whether a piston fits a
+        block, rod and head and what the compression is, naming every rule that the combination breaks.
+
+        block : the block in hand
+        cranks : crankshafts to choose from
+        rods : rods to choose from
+        pistons : pistons to choose from
+        gaskets : head gaskets to choose from
+        heads : cylinder heads to choose from
+        target_compression : the compression ratio wanted; it can only be left out with one part in each list: then it is worked out
+        machining : the work on offer, its limits and prices; left out, none
+        limits : the caller's own limits, which replace those of common practice
+        duty : what the engine is for
+        prefer : what the choices are ranked by, the first key first; keys left out follow in the order operations, cost, closeness
+        top : most choices to answer (default 10)
+        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+
+        >>> answer = client.part_selection(
+        ...     units="inch",
+        ...     target_compression={"value": 9.5, "low": 9.3, "high": 9.7},
+        ...     block={
+        ...         "deck_height": "9.025 in ± 0.002 in",
+        ...         "bore": 4.0,
+        ...         "cleanup_bore": 4.018,
+        ...         "maximum_bore": 4.06,
+        ...         "cylinders": 8,
+        ...     },
+        ...     cranks=[
+        ...         {"id": "in hand", "stroke": 3.48, "rod_journal_diameter": 2.1, "counterweight_radius": 3.05},
+        ...         {
+        ...             "id": "long",
+        ...             "stroke": 3.75,
+        ...             "rod_journal_diameter": 2.1,
+        ...             "counterweight_radius": 3.15,
+        ...             "price": 620,
+        ...         },
+        ...     ],
+        ...     rods=[
+        ...         {
+        ...             "id": "pressed",
+        ...             "length": 5.7,
+        ...             "small_end_bore": 0.9259,
+        ...             "pin_retention": "press",
+        ...             "journal_diameter": 2.1,
+        ...         },
+        ...         {"id": "forged", "length": 6.0, "small_end_bore": 0.9279, "journal_diameter": 2.1, "price": 480},
+        ...     ],
+        ...     pistons=[
+        ...         {
+        ...             "id": "P-1",
+        ...             "bore": 4.03,
+        ...             "compression_height": "1.260 in ± 0.001 in",
+        ...             "recess": "16 cm3 ± 0.5 cm3",
+        ...             "top_land": 0.29,
+        ...             "second_land": 0.17,
+        ...             "pin_diameter": 0.927,
+        ...             "pin_length": 2.5,
+        ...             "pin_retentions": ["floating"],
+        ...             "boss_below_pin": 0.75,
+        ...             "price": 690,
+        ...         },
+        ...         {
+        ...             "id": "P-2",
+        ...             "bore": 4.03,
+        ...             "compression_height": "1.125 in ± 0.001 in",
+        ...             "recess": "21 cm3 ± 0.5 cm3",
+        ...             "top_land": 0.28,
+        ...             "second_land": 0.17,
+        ...             "pin_diameter": 0.927,
+        ...             "pin_length": 2.5,
+        ...             "boss_below_pin": 0.75,
+        ...             "price": 720,
+        ...         },
+        ...         {
+        ...             "id": "P-3",
+        ...             "bore": 4.02,
+        ...             "compression_height": 1.26,
+        ...             "recess": "12 cm3",
+        ...             "top_land": 0.2,
+        ...             "second_land": 0.15,
+        ...             "pin_diameter": 0.927,
+        ...             "aspirations": ["natural"],
+        ...             "price": 410,
+        ...         },
+        ...     ],
+        ...     gaskets=[
+        ...         {"id": "thin", "bore": 4.1, "thickness": "0.027 in ± 0.001 in", "price": 55},
+        ...         {"id": "thick", "bore": 4.1, "thickness": "0.040 in ± 0.001 in", "price": 60},
+        ...     ],
+        ...     heads=[
+        ...         {
+        ...             "id": "closed",
+        ...             "chamber_volume": "64 cm3 ± 0.5 cm3",
+        ...             "chamber_area": "68 cm2",
+        ...             "mill_max": 0.03,
+        ...             "price": 900,
+        ...         },
+        ...         {"id": "open", "chamber_volume": "76 cm3 ± 0.5 cm3", "chamber_area": "72 cm2", "mill_max": 0.03},
+        ...     ],
+        ...     machining={
+        ...         "bore": {"price": 280},
+        ...         "deck_cut": {"max": 0.02, "price": 180},
+        ...         "head_mill": {"max": 0.03, "price": 140},
+        ...         "small_end_hone": {"max": 0.004, "price": 90},
+        ...     },
+        ...     duty={"aspiration": "boost"},
+        ...     top=5,
+        ... )
+        >>> figure = answer["choices"][0]["results"]["compression_ratio"]
+        >>> print(f"{figure['value']:.6g}")
+        9.46955
+        """
+        return cast(
+            answers.PartSelectionAnswer,
+            self._calculate(
+                "part-selection",
+                {
+                    "block": block,
+                    "cranks": cranks,
+                    "rods": rods,
+                    "pistons": pistons,
+                    "gaskets": gaskets,
+                    "heads": heads,
+                    "target_compression": target_compression,
+                    "machining": machining,
+                    "limits": limits,
+                    "duty": duty,
+                    "prefer": prefer,
+                    "top": top,
+                    "units": units,
+                },
+            ),
+        )
+
     def power_gain(
         self,
         *,
-        to: Quantity,
+        to: Quantity | parts.EngineStatePart,
         baseline_power: Quantity,
-        from_: Quantity,
+        from_: Quantity | parts.EngineStatePart,
+        bore: Quantity | None = None,
+        stroke: Quantity | None = None,
+        cylinders: int | None = None,
+        rod_length: Quantity | None = None,
+        pin_offset: Quantity | None = None,
+        speed: Quantity | None = None,
+        fuel: parts.FuelPart | None = None,
+        duty: parts.DutyPart | None = None,
+        boost: parts.BoostPart | None = None,
+        nitrous: parts.NitrousPart | None = None,
+        intake_closing: Quantity | None = None,
+        exhaust_opening: Quantity | None = None,
+        ambient: parts.AmbientPart | None = None,
+        volumetric_efficiency: Quantity | None = None,
         units: Units | None = None,
     ) -> answers.PowerGainAnswer:
         """Power gain: asks /v1/power-gain.
 
-        What a change of compression is worth in power: by the trade's rule, by the air-standard cycle and by the fuel-air cycle.
+        What a change of compression, boost or nitrous oxide is worth in power: by the trade's rule, by the air-standard and the fuel-
+        air cycle, and by the cylinder cycle at the timing the fuel allows.
 
-        to : compression ratio after the change
+        to : after the change: a compression ratio, or an object with the build's state
         baseline_power : power before the change
-        from_ : compression ratio before the change
+        from_ : before the change: a compression ratio, or an object with the build's state
+        bore : diameter of the cylinder
+        stroke : twice the crank throw
+        cylinders : number of cylinders
+        rod_length : connecting rod, centre to centre
+        pin_offset : pin offset from the cylinder axis; 0 where nothing is said
+        speed : speed of the crank, at full load
+        fuel : what it burns
+        duty : what the engine is for
+        boost : a compressor; left out, there is none
+        nitrous : nitrous oxide; left out, there is none
+        intake_closing : intake valve closing after bottom dead centre
+        exhaust_opening : exhaust valve opening before bottom dead centre
+        ambient : the air that it draws
+        volumetric_efficiency : gas drawn in over what the swept volume holds at the manifold's density
         units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
 
         >>> answer = client.power_gain(units="inch", from_="10 ± 0.1", to="11 ± 0.1", baseline_power="500 hp")
@@ -216,6 +1010,20 @@ class Operations(Transport):
                     "to": to,
                     "baseline_power": baseline_power,
                     "from": from_,
+                    "bore": bore,
+                    "stroke": stroke,
+                    "cylinders": cylinders,
+                    "rod_length": rod_length,
+                    "pin_offset": pin_offset,
+                    "speed": speed,
+                    "fuel": fuel,
+                    "duty": duty,
+                    "boost": boost,
+                    "nitrous": nitrous,
+                    "intake_closing": intake_closing,
+                    "exhaust_opening": exhaust_opening,
+                    "ambient": ambient,
+                    "volumetric_efficiency": volumetric_efficiency,
                     "units": units,
                 },
             ),
@@ -232,7 +1040,11 @@ class Operations(Transport):
 
         A row that fails is None in every column and listed in `failures`; it fails no other.
 
-        columns : equally long lists by the name of the field, None where a row has none; they can be to, baseline_power, from
+        columns : equally long lists by the name of the field, None where a row has none; they can be bore, stroke, cylinders,
+            rod_length, pin_offset, speed, fuel.name, fuel.octane.rating, fuel.octane.scale, fuel.equivalence_ratio, duty.aspiration,
+            duty.service, duty.fuel, boost.pressure, boost.compressor_efficiency, boost.intercooler_effectiveness, boost.drive,
+            nitrous.power, nitrous.mass_flow, intake_closing, exhaust_opening, ambient.pressure, ambient.altitude,
+            ambient.temperature, volumetric_efficiency, to, baseline_power, from
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 
@@ -436,3 +1248,253 @@ class Operations(Transport):
         ['0.000225146', '0.000225146']
         """
         return self._batch("skirt-clearance", {"columns": columns, "common": common, "units": units})
+
+    def strength(
+        self,
+        *,
+        bore: Quantity,
+        stroke: Quantity,
+        cylinders: int,
+        speed: Quantity,
+        piston: parts.StrengthPistonPart,
+        pin: parts.StrengthPinPart,
+        rod: parts.StrengthRodPart,
+        rod_length: Quantity | None = None,
+        pin_offset: Quantity | None = None,
+        fuel: parts.FuelPart | None = None,
+        duty: parts.DutyPart | None = None,
+        boost: parts.BoostPart | None = None,
+        nitrous: parts.NitrousPart | None = None,
+        intake_closing: Quantity | None = None,
+        exhaust_opening: Quantity | None = None,
+        ambient: parts.AmbientPart | None = None,
+        volumetric_efficiency: Quantity | None = None,
+        compression_ratio: Quantity | None = None,
+        chamber_volume: Quantity | None = None,
+        gasket: parts.GasketPart | None = None,
+        deck_clearance: Quantity | None = None,
+        stack: parts.StackPart | None = None,
+        crown: parts.CrownPart | None = None,
+        top_land: parts.TopLandPart | None = None,
+        temperatures: parts.StrengthTemperaturesPart | None = None,
+        factor_of_safety: Quantity | None = None,
+        peak_pressure: Quantity | None = None,
+        units: Units | None = None,
+    ) -> answers.StrengthAnswer:
+        """Strength: asks /v1/strength.
+
+        What piston, pin and rod bear of gas and inertia, their stresses against what the material stands at its temperature, the
+        weakest of them, and how much boost or nitrous oxide brings it down to the factor of safety wanted.
+
+        bore : diameter of the cylinder
+        stroke : twice the crank throw
+        cylinders : number of cylinders
+        speed : speed of the crank, at full load
+        piston : the piston
+        pin : the piston pin
+        rod : the connecting rod
+        rod_length : connecting rod, centre to centre
+        pin_offset : pin offset from the cylinder axis; 0 where nothing is said
+        fuel : what it burns
+        duty : what the engine is for
+        boost : a compressor; left out, there is none
+        nitrous : nitrous oxide; left out, there is none
+        intake_closing : intake valve closing after bottom dead centre
+        exhaust_opening : exhaust valve opening before bottom dead centre
+        ambient : the air that it draws
+        volumetric_efficiency : gas drawn in over what the swept volume holds at the manifold's density
+        compression_ratio : (swept + clearance) / clearance, where it is known
+        chamber_volume : chamber in the head, as poured
+        gasket : the head gasket as compressed
+        deck_clearance : piston below the deck at top dead centre; negative where it stands above
+        stack : deck height, rod length and compression height, instead of the deck clearance
+        crown : the piston crown
+        top_land : the crevice above the top ring; left out, it counts as nothing
+        temperatures : how hot the parts run; left out, as common practice for the duty
+        factor_of_safety : factor of safety wanted of every part; left out, that of common practice
+        peak_pressure : highest pressure in the cylinder, absolute, where it is known: instead of the compression
+        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+
+        Give exactly one of: peak_pressure; compression_ratio; chamber_volume with gasket with deck_clearance; chamber_volume with
+        gasket with stack.
+
+        >>> answer = client.strength(
+        ...     bore="86 mm",
+        ...     stroke="86 mm",
+        ...     cylinders=4,
+        ...     rod_length="143.5 mm",
+        ...     compression_ratio="10.0 ± 0.1",
+        ...     speed="7000 rpm",
+        ...     duty={"aspiration": "natural", "service": "sport", "fuel": "gasoline"},
+        ...     volumetric_efficiency="0.95 ± 0.03",
+        ...     piston={
+        ...         "mass": "420 g",
+        ...         "alloy": "2618",
+        ...         "top_land": "7 mm",
+        ...         "second_land": "4.5 mm",
+        ...         "land_groove_root": "78.4 mm",
+        ...         "crown_thickness": "8 mm",
+        ...         "crown_span": "32 mm",
+        ...     },
+        ...     pin={
+        ...         "outer": "22 mm",
+        ...         "inner": "12 mm",
+        ...         "length": "60 mm",
+        ...         "mass": "125 g",
+        ...         "boss_span": "25 mm",
+        ...         "material": "steel_4340",
+        ...     },
+        ...     rod={
+        ...         "mass": "560 g",
+        ...         "small_end_mass": "175 g",
+        ...         "small_end_width": "22 mm",
+        ...         "material": "steel_4340",
+        ...         "shank": {"height": "24 mm", "width": "17 mm", "web": "4.5 mm", "flange": "4.5 mm"},
+        ...     },
+        ... )
+        >>> figure = answer["least_factor"]
+        >>> print(f"{figure['value']:.6g}")
+        2.1191
+        """
+        return cast(
+            answers.StrengthAnswer,
+            self._calculate(
+                "strength",
+                {
+                    "bore": bore,
+                    "stroke": stroke,
+                    "cylinders": cylinders,
+                    "speed": speed,
+                    "piston": piston,
+                    "pin": pin,
+                    "rod": rod,
+                    "rod_length": rod_length,
+                    "pin_offset": pin_offset,
+                    "fuel": fuel,
+                    "duty": duty,
+                    "boost": boost,
+                    "nitrous": nitrous,
+                    "intake_closing": intake_closing,
+                    "exhaust_opening": exhaust_opening,
+                    "ambient": ambient,
+                    "volumetric_efficiency": volumetric_efficiency,
+                    "compression_ratio": compression_ratio,
+                    "chamber_volume": chamber_volume,
+                    "gasket": gasket,
+                    "deck_clearance": deck_clearance,
+                    "stack": stack,
+                    "crown": crown,
+                    "top_land": top_land,
+                    "temperatures": temperatures,
+                    "factor_of_safety": factor_of_safety,
+                    "peak_pressure": peak_pressure,
+                    "units": units,
+                },
+            ),
+        )
+
+    def valve_clearance(
+        self,
+        *,
+        stroke: Quantity,
+        gasket: parts.FittedGasketPart,
+        lift: Sequence[parts.LiftPart],
+        deck_clearance: Quantity | None = None,
+        rod_length: Quantity | None = None,
+        stack: parts.StackPart | None = None,
+        pin_offset: Quantity | None = None,
+        bore: Quantity | None = None,
+        relief: parts.ReliefPart | None = None,
+        valve_angle: Quantity | None = None,
+        valve_angles: parts.ValveAnglesPart | None = None,
+        valve_drop: Quantity | None = None,
+        valve_drops: parts.ValveDropsPart | None = None,
+        radial: parts.RadialsPart | None = None,
+        head_mill: Quantity | None = None,
+        deck_cut: Quantity | None = None,
+        new_gasket_thickness: Quantity | None = None,
+        limits: parts.ValveLimitsPart | None = None,
+        units: Units | None = None,
+    ) -> answers.ValveClearanceAnswer:
+        """Valve clearance: asks /v1/valve-clearance.
+
+        The clearance between each valve and its piston through the overlap, along the valve's axis and at its edge: how small it
+        gets, at which crank angle, before and after milling the head, cutting the deck or fitting another gasket, and how much more
+        may be cut.
+
+        stroke : twice the crank throw
+        gasket : the head gasket as compressed
+        lift : lift through the overlap, every few degrees from before to after it
+        deck_clearance : piston below the deck at top dead centre; negative where it stands above
+        rod_length : connecting rod, centre to centre
+        stack : deck height, rod length and compression height, instead of deck clearance and rod length
+        pin_offset : pin offset from the cylinder axis (default '0 mm')
+        bore : diameter of the cylinder
+        relief : how deep the reliefs are
+        valve_angle : of both valves' axes to the bore's
+        valve_angles : the angle of each valve, instead of one for both
+        valve_drop : head's face to the closed valves' faces, along the bore; negative where they hang out
+        valve_drops : the drop of each valve, instead of one for both
+        radial : sizes across, for the clearance at the valves' edges
+        head_mill : to be milled off the head (default '0 mm')
+        deck_cut : to be cut off the deck (default '0 mm')
+        new_gasket_thickness : thickness, as compressed, of another gasket to be fitted
+        limits : the caller's own limits, which replace those of common practice
+        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+
+        Give exactly one of: deck_clearance with rod_length; stack.
+        Give exactly one of: valve_angle; valve_angles.
+        Give exactly one of: valve_drop; valve_drops.
+
+        >>> answer = client.valve_clearance(
+        ...     units="inch",
+        ...     stroke=3.48,
+        ...     deck_clearance="0.005 in ± 0.002 in",
+        ...     rod_length=5.7,
+        ...     gasket={"thickness": "0.040 in ± 0.001 in"},
+        ...     lift=[
+        ...         {"crank": "-20 deg", "intake": 0.02, "exhaust": 0.19},
+        ...         {"crank": "-10 deg", "intake": 0.045, "exhaust": 0.125},
+        ...         {"crank": "-5 deg", "intake": 0.062, "exhaust": 0.1},
+        ...         {"crank": "0 deg", "intake": "0.081 in ± 0.003 in", "exhaust": "0.078 in ± 0.003 in"},
+        ...         {"crank": "5 deg", "intake": 0.104, "exhaust": 0.06},
+        ...         {"crank": "10 deg", "intake": "0.130 in ± 0.003 in", "exhaust": 0.044},
+        ...         {"crank": "20 deg", "intake": 0.192, "exhaust": 0.019},
+        ...     ],
+        ...     relief={"intake": "0.120 in ± 0.005 in", "exhaust": "0.130 in ± 0.005 in"},
+        ...     valve_angle="18 deg",
+        ...     valve_drop=0.06,
+        ...     radial={"intake": {"valve_diameter": 2.02, "relief_diameter": 2.18, "centre_offset": 0.01}},
+        ...     head_mill=0.03,
+        ... )
+        >>> figure = answer["intake"]["minimum"]
+        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        0.0872972 in
+        """
+        return cast(
+            answers.ValveClearanceAnswer,
+            self._calculate(
+                "valve-clearance",
+                {
+                    "stroke": stroke,
+                    "gasket": gasket,
+                    "lift": lift,
+                    "deck_clearance": deck_clearance,
+                    "rod_length": rod_length,
+                    "stack": stack,
+                    "pin_offset": pin_offset,
+                    "bore": bore,
+                    "relief": relief,
+                    "valve_angle": valve_angle,
+                    "valve_angles": valve_angles,
+                    "valve_drop": valve_drop,
+                    "valve_drops": valve_drops,
+                    "radial": radial,
+                    "head_mill": head_mill,
+                    "deck_cut": deck_cut,
+                    "new_gasket_thickness": new_gasket_thickness,
+                    "limits": limits,
+                    "units": units,
+                },
+            ),
+        )

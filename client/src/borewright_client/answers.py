@@ -5,27 +5,326 @@ Generated from the calculations: `borewright openapi` writes it again, and what 
 
 from typing import Literal, NotRequired, TypedDict
 
-from borewright_client._types import Answer, Measured, Verdict
+from borewright_client import parts
+from borewright_client._types import Answer, Check, Measured, Verdict
 
 __all__ = [
+    "AirCorrectionAnswer",
+    "AssemblyFitAnswer",
+    "BoostLimitedBy",
+    "BoreCleanupAnswer",
+    "ChamberAnswer",
+    "CleanupSizeAnswer",
     "ClearanceParts",
     "ClearanceRange",
+    "ClosestAnswer",
+    "CombinationAnswer",
+    "CombinationResults",
     "CompressionAnswer",
+    "CompressionStateAnswer",
+    "CompressionTargetAnswer",
+    "CostBand",
+    "CrankBalanceAnswer",
+    "CrownsAnswer",
+    "CutAnswer",
+    "CycleGain",
     "CylinderGapPart",
+    "DetonationMarginAnswer",
     "DisplacementAnswer",
+    "DriverAnswer",
     "Gain",
     "GainBand",
+    "GasketsAnswer",
+    "GiveAnswer",
+    "HoldoutAnswer",
     "HoneAnswer",
+    "LeverSideEffect",
+    "LeversAloneAnswer",
+    "LimitedBy",
+    "LoadPointAnswer",
+    "LoadsAnswer",
     "Missing",
+    "Name",
+    "NearestAnswer",
+    "NitrousLimitedBy",
+    "OctaneBand",
+    "Operation",
+    "OperationAnswer",
     "PairAnswer",
+    "Part",
+    "PartSelectionAnswer",
+    "PartsAnswer",
+    "PeakPressureLimitedBy",
+    "PinFitAnswer",
+    "PlanAnswer",
     "PowerGainAnswer",
+    "PressureBand",
+    "PrimaryVectorsAnswer",
+    "RatioBand",
+    "RetardBand",
     "Ring",
     "RingGapAnswer",
     "RingGapPart",
+    "Rule",
+    "SecondaryVectorsAnswer",
+    "ShankAnswer",
     "SkirtClearanceAnswer",
+    "SpeedAnswer",
+    "State",
+    "StrengthAnswer",
+    "StressedPartAnswer",
+    "TakeOffAnswer",
+    "ThrowAnswer",
+    "TracePointAnswer",
+    "UnknownForceAnswer",
+    "UnknownStrengthAnswer",
+    "ValveClearanceAnswer",
+    "ValveSide",
+    "ValveState",
+    "VectorsAnswer",
+    "WallPlaceAnswer",
+    "Weakest",
+    "WornCylinderAnswer",
 ]
 
+BoostLimitedBy = Literal[
+    "crown",
+    "top-land-bending",
+    "top-land-shear",
+    "second-land-bending",
+    "second-land-shear",
+    "pin-boss-bearing",
+    "pin-bending",
+    "pin-shear",
+    "pin-ovalisation",
+    "pin-combined",
+    "rod-tension",
+    "rod-buckling",
+    "rod-fatigue",
+]
+LimitedBy = Literal["max", "squish", "chamber"]
+Name = Literal[
+    "crown",
+    "top-land-bending",
+    "top-land-shear",
+    "second-land-bending",
+    "second-land-shear",
+    "pin-boss-bearing",
+    "pin-bending",
+    "pin-shear",
+    "pin-ovalisation",
+    "pin-combined",
+    "rod-tension",
+    "rod-buckling",
+    "rod-fatigue",
+]
+NitrousLimitedBy = Literal[
+    "crown",
+    "top-land-bending",
+    "top-land-shear",
+    "second-land-bending",
+    "second-land-shear",
+    "pin-boss-bearing",
+    "pin-bending",
+    "pin-shear",
+    "pin-ovalisation",
+    "pin-combined",
+    "rod-tension",
+    "rod-buckling",
+    "rod-fatigue",
+]
+Operation = Literal["bore", "small_end_hone", "deck_cut", "head_mill"]
+Part = Literal["piston", "pin", "rings", "locks", "rod_small_end", "rod_big_end", "bearings"]
+PeakPressureLimitedBy = Literal[
+    "crown",
+    "top-land-bending",
+    "top-land-shear",
+    "second-land-bending",
+    "second-land-shear",
+    "pin-boss-bearing",
+    "pin-bending",
+    "pin-shear",
+    "pin-ovalisation",
+    "pin-combined",
+    "rod-tension",
+    "rod-buckling",
+    "rod-fatigue",
+]
 Ring = Literal["top", "second", "oil_rail"]
+Rule = Literal[
+    "bore-not-available",
+    "duty-not-allowed",
+    "land-height-for-duty",
+    "pin-length",
+    "gasket-bore-too-small",
+    "head-bore",
+    "pin-retention",
+    "pin-diameter-mismatch",
+    "journal-mismatch",
+    "counterweight",
+    "deck-stack",
+    "squish",
+    "compression-out-of-reach",
+    "price-limit",
+]
+State = Literal["solved", "no quiet timing", "not solved"]
+Weakest = Literal[
+    "crown",
+    "top-land-bending",
+    "top-land-shear",
+    "second-land-bending",
+    "second-land-shear",
+    "pin-boss-bearing",
+    "pin-bending",
+    "pin-shear",
+    "pin-ovalisation",
+    "pin-combined",
+    "rod-tension",
+    "rod-buckling",
+    "rod-fatigue",
+]
+
+
+class AirCorrectionAnswer(Answer):
+    """What a correction of power answers."""
+
+    factor: Measured
+    """what the observed power is multiplied by"""
+    corrected_power: Measured
+    """power in the standard's air"""
+    dry_pressure: Measured
+    """pressure of the air without its water vapour"""
+    vapour_pressure: Measured
+    """pressure of the water vapour"""
+    air_density: Measured
+    """density of the moist air"""
+    density_altitude: Measured
+    """geopotential altitude at which the 1976 standard atmosphere is as dense as this air"""
+
+
+class PinFitAnswer(TypedDict):
+    """How a pin fits its hole; below zero is interference."""
+
+    value: Measured | None
+    """hole less pin, on the diameter; null where one of them is not given"""
+    wanted: Measured | None
+    """middle of the range wanted; null where it is not known how the pin is to be held"""
+    wanted_low: Measured | None
+    """tightest fit wanted"""
+    wanted_high: Measured | None
+    """loosest fit wanted"""
+    change: Measured | None
+    """hone the hole larger by this much for the middle of the range; below zero the hole is too large"""
+    hone_to: Measured | None
+    """diameter of the hole that gives the middle of the range"""
+    spread: Measured | None
+    """how much the fit varies from pair to pair with pins made to IT5 and holes to IT6 of ISO 286-1; null outside 18 to 180 mm"""
+
+
+class AssemblyFitAnswer(Answer):
+    """What assembly-fit answers."""
+
+    deck_clearance: Measured
+    """piston below the deck at its top; negative where it stands above"""
+    squish: Measured | None
+    """deck clearance and gasket thickness together; null without the gasket"""
+    rod_ratio: Measured
+    """rod length over stroke"""
+    mean_piston_speed: Measured | None
+    """two strokes a turn; null without the speed"""
+    peak_acceleration: Measured | None
+    """largest acceleration of the piston in a turn; null without the speed"""
+    skirt_exposed_at_bdc: Measured | None
+    """how far the skirt's lower edge leaves the cylinder at the bottom; negative where it stays inside; null where not known"""
+    counterweight_clearance: Measured | None
+    """of boss and skirt, the nearer one, from the counterweights; null where unknown"""
+    boss_counterweight_clearance: Measured | None
+    """of the pin bosses alone; null where not known"""
+    skirt_counterweight_clearance: Measured | None
+    """of the skirt's lower edge alone; null where not known"""
+    pin_fit_rod: PinFitAnswer
+    """pin in the small end, for the retention wanted"""
+    pin_fit_piston: PinFitAnswer
+    """pin in the bosses"""
+    pin_end_room: Measured | None
+    """from each end of the pin, retainer included, to the wall; null where not known"""
+    pin_boss_room: Measured | None
+    """from each end of the pin, retainer included, to the boss's face; null where not known"""
+
+
+class WornCylinderAnswer(TypedDict):
+    """One cylinder."""
+
+    cylinder: int
+    """number of the cylinder"""
+    out_of_round: Measured
+    """largest difference between directions at one level"""
+    taper: Measured
+    """largest difference between levels in one direction"""
+    largest: Measured
+    """largest diameter read"""
+    cleanup_diameter: Measured
+    """smallest finished diameter that cleans it up"""
+    smallest_size: Measured | None
+    """smallest size on offer that cleans it up; null where none does"""
+
+
+class WallPlaceAnswer(TypedDict):
+    """Where a wall is."""
+
+    cylinder: int
+    """number of the cylinder"""
+    side: str
+    """side of the cylinder"""
+
+
+class CleanupSizeAnswer(TypedDict):
+    """One size on offer."""
+
+    size: Measured
+    """the finished bore"""
+    oversize: Measured
+    """over the nominal bore"""
+    cleans_up: bool
+    """whether it cleans every cylinder up, by the readings as they stand"""
+    verdict: Verdict
+    """watch where it cleans up only inside the gauge's tolerance"""
+    holdouts: list[int]
+    """cylinders it does not clean up"""
+    uncertain: list[int]
+    """cylinders whose clean-up hangs on the gauge's tolerance, either way: read them again"""
+    thinnest_wall: Measured | None
+    """thinnest wall left; null without wall readings"""
+    thinnest_at: WallPlaceAnswer | None
+    """where that wall is; null without wall readings"""
+
+
+class HoldoutAnswer(TypedDict):
+    """A smaller size that a few cylinders alone stand against."""
+
+    size: Measured
+    """the size that the others clean up at"""
+    cylinders: list[int]
+    """the cylinders to sleeve for it"""
+    saves: Measured | None
+    """diameter saved against the smallest size without sleeves; null where no size on offer does"""
+
+
+class BoreCleanupAnswer(Answer):
+    """What bore-cleanup answers."""
+
+    cylinders: list[WornCylinderAnswer]
+    """each cylinder read"""
+    sizes: list[CleanupSizeAnswer]
+    """each size on offer, rising"""
+    smallest_clean_size: Measured | None
+    """smallest size that cleans every cylinder up; null if none"""
+    smallest_certain_size: Measured | None
+    """smallest size that does so whatever the gauge's tolerance hides; null if none"""
+    holdout: list[int]
+    """cylinders whose sleeving would save a size: those, at most half, that stand against the next smaller"""
+    holdouts: list[HoldoutAnswer]
+    """what sleeving a few cylinders would save, the next smaller size first"""
 
 
 class ClearanceParts(TypedDict):
@@ -64,6 +363,417 @@ class CompressionAnswer(Answer):
     """volume at intake closing over clearance volume; needs intake_closing and a rod length"""
 
 
+class CompressionStateAnswer(TypedDict):
+    """The compression of one build, without what belongs to the answer as a whole."""
+
+    compression_ratio: Measured
+    """(swept + clearance) / clearance"""
+    displacement: Measured
+    """volume swept by all cylinders"""
+    swept_volume: Measured
+    """volume swept by one piston"""
+    clearance_volume: Measured
+    """volume left above the piston at its top"""
+    clearance_parts: ClearanceParts
+    """what the clearance volume is made of"""
+    deck_clearance: Measured
+    """piston below the deck at its top; negative where it stands above"""
+    squish: Measured | None
+    """deck clearance and gasket thickness together; null where the thickness is not known"""
+    dynamic_compression_ratio: NotRequired[Measured]
+    """volume at intake closing over clearance volume; needs intake_closing and a rod length"""
+
+
+class LeverSideEffect(TypedDict):
+    """Something else that changes with a lever."""
+
+    name: str
+    """what changes"""
+    value: Measured | None
+    """by how much, or what it becomes; null where it is not known or has no figure"""
+    text: str
+    """what it means"""
+
+
+class CutAnswer(TypedDict):
+    """Milling or decking alone."""
+
+    feasible: bool
+    """whether this lever alone reaches the target"""
+    reached: Measured
+    """compression ratio it reaches: the target, or as near as it gets"""
+    side_effects: list[LeverSideEffect]
+    """what else changes with it, as far as it goes"""
+    amount: Measured | None
+    """what it alone would have to be, also past its limit; null where no cut does"""
+    limit: Measured
+    """how far it may go on this build"""
+    limited_by: LimitedBy
+    """what sets the limit"""
+
+
+class GasketsAnswer(TypedDict):
+    """The gasket alone."""
+
+    feasible: bool
+    """whether this lever alone reaches the target"""
+    reached: Measured
+    """compression ratio it reaches: the target, or as near as it gets"""
+    side_effects: list[LeverSideEffect]
+    """what else changes with it, as far as it goes"""
+    amount: Measured | None
+    """thickness that would hit the target with the opening of the present gasket; null where none does"""
+    volume: Measured | None
+    """volume inside the opening that would hit the target; null where none does"""
+    best: str | None
+    """the gasket on offer that comes nearest; null where none fits"""
+
+
+class CrownsAnswer(TypedDict):
+    """The piston crown alone."""
+
+    feasible: bool
+    """whether this lever alone reaches the target"""
+    reached: Measured
+    """compression ratio it reaches: the target, or as near as it gets"""
+    side_effects: list[LeverSideEffect]
+    """what else changes with it, as far as it goes"""
+    amount: Measured
+    """recess less dome that would hit the target"""
+    best: str | None
+    """the crown on offer that comes nearest; null where none fits"""
+
+
+class ChamberAnswer(TypedDict):
+    """The chamber volume alone."""
+
+    feasible: bool
+    """whether this lever alone reaches the target"""
+    reached: Measured
+    """compression ratio it reaches: the target, or as near as it gets"""
+    side_effects: list[LeverSideEffect]
+    """what else changes with it, as far as it goes"""
+    amount: Measured | None
+    """chamber volume that would hit the target; null where none does"""
+    limit: Measured
+    """the end of the range on the target's side"""
+
+
+class LeversAloneAnswer(TypedDict):
+    """Each lever of the request by itself."""
+
+    head_mill: NotRequired[CutAnswer]
+    """milling the heads"""
+    deck_cut: NotRequired[CutAnswer]
+    """cutting the decks"""
+    gaskets: NotRequired[GasketsAnswer]
+    """another gasket"""
+    crowns: NotRequired[CrownsAnswer]
+    """another crown"""
+    chamber_volume: NotRequired[ChamberAnswer]
+    """another chamber volume"""
+
+
+class PlanAnswer(TypedDict):
+    """One combination: what is done, and the compression that comes of it."""
+
+    checks: list[Check]
+    """each judged value of this plan"""
+    compression_ratio: Measured
+    """(swept + clearance) / clearance"""
+    displacement: Measured
+    """volume swept by all cylinders"""
+    swept_volume: Measured
+    """volume swept by one piston"""
+    clearance_volume: Measured
+    """volume left above the piston at its top"""
+    clearance_parts: ClearanceParts
+    """what the clearance volume is made of"""
+    deck_clearance: Measured
+    """piston below the deck at its top; negative where it stands above"""
+    squish: Measured | None
+    """deck clearance and gasket thickness together; null where the thickness is not known"""
+    dynamic_compression_ratio: NotRequired[Measured]
+    """volume at intake closing over clearance volume; needs intake_closing and a rod length"""
+    steps: list[str]
+    """what is done"""
+    operations: int
+    """machining operations"""
+    metal_removed: Measured
+    """depths cut off heads and decks together; a chamber opened up counts as its depth over the bore"""
+    head_mill: Measured
+    """milled off each head"""
+    deck_cut: Measured
+    """cut off each deck"""
+    gasket: str | None
+    """gasket fitted; null where it stays"""
+    crown: str | None
+    """crown fitted; null where it stays"""
+    chamber_volume: Measured
+    """chamber volume after the work"""
+    off_target: Measured
+    """ratio less the target"""
+    intake_face_cut: NotRequired[Measured | None]
+    """what must come off each intake joint of a V engine, below zero where it opens; null where the gasket does not say"""
+    intake_rail_cut: NotRequired[Measured | None]
+    """what must come off the manifold's end rails; null as the face cut"""
+    verdict: Verdict
+    """the worst of its checks"""
+
+
+class CompressionTargetAnswer(Answer):
+    """What compression-target answers."""
+
+    feasible: bool
+    """whether any plan reaches the target"""
+    now: CompressionStateAnswer
+    """the compression as it stands"""
+    single: LeversAloneAnswer
+    """each lever alone"""
+    plans: list[PlanAnswer]
+    """combinations: fewest machining operations, then least metal, then closest; empty if none reaches"""
+    nearest: NotRequired[PlanAnswer | None]
+    """where no plan reaches the target, the combination that comes nearest"""
+
+
+class PrimaryVectorsAnswer(TypedDict):
+    """Two vectors turning at the crank's speed, in units of one cylinder's primary force, times the spacing for a moment."""
+
+    forward: Measured
+    """length of the one that turns with the crank, with nothing on the counterweights for it"""
+    backward: Measured
+    """length of the one that turns against it, which no counterweight on the crank can reach"""
+    forward_left: Measured
+    """what the counterweights leave of the forward one"""
+
+
+class SecondaryVectorsAnswer(TypedDict):
+    """Two vectors turning at twice the crank's speed, in units of one cylinder's secondary force, times the spacing for a moment."""
+
+    forward: Measured
+    """length of the one that turns with the crank"""
+    backward: Measured
+    """length of the one that turns against it"""
+
+
+class VectorsAnswer(TypedDict):
+    """The turning vectors behind the forces and moments."""
+
+    primary_force: PrimaryVectorsAnswer
+    """first-order force"""
+    primary_moment: PrimaryVectorsAnswer
+    """first-order moment about the middle of the crank"""
+    secondary_force: SecondaryVectorsAnswer
+    """second-order force"""
+    secondary_moment: SecondaryVectorsAnswer
+    """second-order moment about the middle of the crank"""
+
+
+class ThrowAnswer(TypedDict):
+    """One cylinder of the layout."""
+
+    cylinder: int
+    """number, counted along the crank; of cylinders side by side the one whose bank leans back first"""
+    throw_angle: Measured
+    """where its throw points, in the direction of rotation from the first"""
+    bore_angle: Measured
+    """where its bore points, in the direction of rotation from the engine's middle plane"""
+    position: Measured
+    """where it stands along the crank, in spacings from the middle"""
+
+
+class TakeOffAnswer(TypedDict):
+    """One part on the scale."""
+
+    cylinder: int
+    """number of the cylinder"""
+    part: Part
+    """which part"""
+    mass: Measured
+    """as weighed"""
+    take_off: Measured
+    """what it weighs more than the lightest of its like"""
+
+
+class UnknownForceAnswer(TypedDict):
+    """Forces or moments that could not be worked out, and why."""
+
+    name: str
+    """the result"""
+    reason: str
+    """what would fill it"""
+
+
+class CrankBalanceAnswer(Answer):
+    """What balancing a crank answers. Forces and moments are the largest of a turn; moments are about the middle of the crank."""
+
+    reciprocating: Measured
+    """what goes up and down in one cylinder"""
+    rotating: Measured
+    """what turns with the pin, of one rod"""
+    bob_weight: Measured
+    """what to hang on each journal"""
+    bob_weights_needed: bool
+    """false where the throws balance each other, so that the bare crank is spun without bob-weights"""
+    primary_unit: NotRequired[Measured]
+    """first-order force of one cylinder, m·ω²·r"""
+    secondary_unit: NotRequired[Measured]
+    """second-order force of one cylinder, m·ω²·r·(r/l)"""
+    primary_force: NotRequired[Measured]
+    """first-order force of all cylinders, with only the rotating mass counterweighted"""
+    primary_force_left: NotRequired[Measured]
+    """first-order force that is left with the counterweights at the balance factor"""
+    primary_moment: NotRequired[Measured]
+    """first-order moment of all cylinders, with only the rotating mass counterweighted"""
+    primary_moment_left: NotRequired[Measured]
+    """first-order moment that is left with the counterweights at the balance factor"""
+    secondary_force: NotRequired[Measured]
+    """second-order force of all cylinders, which counterweights do not change"""
+    secondary_moment: NotRequired[Measured]
+    """second-order moment of all cylinders, which counterweights do not change"""
+    vectors: VectorsAnswer
+    """the turning vectors behind forces and moments"""
+    throws: list[ThrowAnswer]
+    """the layout in angles, cylinder by cylinder"""
+    take_off: NotRequired[list[TakeOffAnswer]]
+    """each weighed part against the lightest of its like"""
+    missing: list[UnknownForceAnswer]
+    """results that are not in this answer"""
+
+
+class OctaneBand(TypedDict):
+    """Octane number, as a band."""
+
+    low: Measured | None
+    """the low end of what it may be; null where it is not known"""
+    value: Measured | None
+    """octane number; null where it is not known"""
+    high: Measured | None
+    """the high end of what it may be; null where it is not known"""
+
+
+class PressureBand(TypedDict):
+    """Pressure, as a band."""
+
+    low: Measured | None
+    """the low end of what it may be; null where it is not known"""
+    value: Measured | None
+    """pressure; null where it is not known"""
+    high: Measured | None
+    """the high end of what it may be; null where it is not known"""
+
+
+class RetardBand(TypedDict):
+    """Retard from best torque, as a band."""
+
+    low: Measured | None
+    """the low end of what it may be; null where it is not known"""
+    value: Measured | None
+    """retard from best torque; null where it is not known"""
+    high: Measured | None
+    """the high end of what it may be; null where it is not known"""
+
+
+class CostBand(TypedDict):
+    """Share of the power lost, as a band."""
+
+    low: Measured | None
+    """the low end of what it may be; null where it is not known"""
+    value: Measured | None
+    """share of the power lost; null where it is not known"""
+    high: Measured | None
+    """the high end of what it may be; null where it is not known"""
+
+
+class RatioBand(TypedDict):
+    """Compression ratio, as a band."""
+
+    low: Measured | None
+    """the low end of what it may be; null where it is not known"""
+    value: Measured | None
+    """compression ratio; null where it is not known"""
+    high: Measured | None
+    """the high end of what it may be; null where it is not known"""
+
+
+class SpeedAnswer(TypedDict):
+    """The same engine at another speed, at full load."""
+
+    speed: Measured
+    """of the crank"""
+    octane_required: Measured | None
+    """at best-torque timing"""
+    octane_margin: Measured | None
+    """available less required"""
+    spark_retard_to_live: Measured | None
+    """retard from best torque; null where no timing is quiet"""
+
+
+class DriverAnswer(TypedDict):
+    """One thing that the model does not know, and what it does to the octane margin."""
+
+    name: str
+    """the uncertain input"""
+    text: str
+    """what it is"""
+    share: float
+    """share of the margin's variance, 0 to 1"""
+    low_end: Measured
+    """change of the margin at the low end of the input"""
+    high_end: Measured
+    """change of the margin at its high end"""
+    source: str
+    """where its range comes from"""
+
+
+class TracePointAnswer(TypedDict):
+    """The cylinder at one crank angle."""
+
+    crank: Measured
+    """after firing top dead centre"""
+    pressure: Measured
+    """absolute"""
+    end_gas_temperature: Measured | None
+    """of the last of the charge to burn; null once it has"""
+    knock_integral: Measured | None
+    """reaches 1 where the end gas ignites by itself; null once it has burned"""
+
+
+class DetonationMarginAnswer(Answer):
+    """What detonation-margin answers; bands are what the model may be off by, tolerances come on top within each figure."""
+
+    state: State
+    """whether the cycle could be solved, and a timing found at which this fuel stays quiet"""
+    octane_required: OctaneBand
+    """octane number that the engine asks for at best-torque timing, on the scale of reference fuels"""
+    octane_available: OctaneBand
+    """the fuel's octane number in the engine, on the same scale"""
+    octane_margin: OctaneBand
+    """available less required at best-torque timing"""
+    knock_limited: bool
+    """whether the fuel asks for later timing than best torque"""
+    peak_pressure: PressureBand
+    """highest pressure in the cylinder at best-torque timing, absolute"""
+    peak_pressure_angle: Measured | None
+    """where it stands, after top dead centre; null where not known"""
+    allowed_peak_pressure: Measured | None
+    """highest pressure at the timing the fuel allows; null where not known"""
+    spark_retard_to_live: RetardBand
+    """retard from best torque until the end gas stays quiet; 0 where best torque does"""
+    retard_cost: CostBand
+    """power that the retard costs"""
+    compression_ratio_limit: RatioBand
+    """compression at which the fuel just stands best-torque timing; null above 18"""
+    boost_limit: PressureBand
+    """boost at which it just does, above ambient; 0 where none is left, null above 300 kPa"""
+    speeds: list[SpeedAnswer]
+    """the engine at lower speeds, where it asks for more octane; its filling taken as the same"""
+    drivers: list[DriverAnswer]
+    """what drives the band of the octane margin, largest first"""
+    trace: list[TracePointAnswer]
+    """the cycle at the timing the fuel allows, at best torque where none is quiet"""
+
+
 class DisplacementAnswer(Answer):
     """What displacement answers."""
 
@@ -77,26 +787,199 @@ class DisplacementAnswer(Answer):
     """bore over stroke"""
 
 
+class PartsAnswer(TypedDict):
+    """The parts of a combination, by their ids."""
+
+    crank: str
+    """id of the crankshaft"""
+    rod: str
+    """id of the rods"""
+    piston: str
+    """id of the pistons"""
+    gasket: str
+    """id of the gaskets"""
+    head: str
+    """id of the heads"""
+
+
+class CombinationResults(TypedDict):
+    """What a combination comes to with its machining."""
+
+    compression_ratio: Measured | None
+    """(swept + clearance) / clearance; null where nothing is left above the piston"""
+    off_target: NotRequired[Measured | None]
+    """ratio less the target; left out without a target"""
+    displacement: Measured
+    """volume swept by all cylinders"""
+    squish: Measured | None
+    """deck clearance and gasket thickness together; null where the thickness is not known"""
+    deck_clearance: Measured
+    """piston below the deck at its top; negative where it stands above"""
+    bore: Measured
+    """finished bore"""
+    swept_volume: Measured
+    """volume swept by one piston"""
+    clearance_volume: Measured
+    """volume left above the piston at its top"""
+    chamber_volume: Measured
+    """chamber in the head after milling"""
+    rod_ratio: Measured
+    """rod length over stroke"""
+
+
+class OperationAnswer(TypedDict):
+    """One machining operation."""
+
+    operation: Operation
+    """which operation"""
+    amount: Measured | None
+    """metal taken off, bore and small end on the diameter; null where small end or pin is not given"""
+    price: float
+    """its price for the whole engine, in the caller's currency"""
+
+
+class CombinationAnswer(TypedDict):
+    """One combination of parts with its machining."""
+
+    parts: PartsAnswer
+    """the parts, by their ids"""
+    steps: list[str]
+    """the machining in words"""
+    operations: int
+    """machining operations"""
+    cost: float
+    """parts and machining together, in the caller's currency"""
+    results: CombinationResults
+    """what it comes to, over the tolerances of its own parts"""
+    verdict: Verdict
+    """the worst of its checks"""
+    machining: list[OperationAnswer]
+    """each operation with its amount and price"""
+    checks: list[Check]
+    """each rule with its value and limits"""
+
+
+class GiveAnswer(TypedDict):
+    """One rule that a combination breaks: by how much, and what would have to give."""
+
+    rule: Rule
+    """the rule that is broken"""
+    length: NotRequired[Measured]
+    """by how much, where the rule is on a length"""
+    ratio: NotRequired[Measured]
+    """by how much, where the rule is on the compression ratio"""
+    price: NotRequired[float]
+    """by how much, where the rule is on the cost"""
+    what: str
+    """what would have to give"""
+
+
+class NearestAnswer(TypedDict):
+    """The combination that came nearest, with the machining that brings it as near as it gets."""
+
+    parts: PartsAnswer
+    """the parts, by their ids"""
+    steps: list[str]
+    """the machining in words"""
+    operations: int
+    """machining operations"""
+    cost: float
+    """parts and machining together, in the caller's currency"""
+    results: CombinationResults
+    """what it comes to, over the tolerances of its own parts"""
+    verdict: Verdict
+    """the worst of its checks"""
+    machining: list[OperationAnswer]
+    """each operation with its amount and price"""
+    checks: list[Check]
+    """each rule with its value and limits"""
+    gives: list[GiveAnswer]
+    """every rule that it breaks, and what would have to give"""
+    reach_low: Measured | None
+    """lowest compression ratio its machining reaches"""
+    reach_high: Measured | None
+    """highest compression ratio its machining reaches; null where it can cut to nothing"""
+
+
+class ClosestAnswer(TypedDict):
+    """Of the combinations that a rule turned away, the one it turned away by the least."""
+
+    rule: Rule
+    """the rule that is broken"""
+    length: Measured
+    """by how much, where the rule is on a length"""
+    ratio: NotRequired[Measured]
+    """by how much, where the rule is on the compression ratio"""
+    price: NotRequired[float]
+    """by how much, where the rule is on the cost"""
+    what: str
+    """what would have to give"""
+    parts: PartsAnswer
+    """its parts, by their ids"""
+
+
+class PartSelectionAnswer(Answer):
+    """What part-selection answers."""
+
+    choices: list[CombinationAnswer]
+    """the best choices in the order preferred; empty where nothing fits"""
+    considered: int
+    """combinations that the lists make"""
+    fitting: int
+    """combinations that fit"""
+    rejected: dict[str, int]
+    """combinations that do not fit, by the first rule that each of them breaks"""
+    nearest: NearestAnswer | None
+    """where nothing fits, the combination that came nearest; else null"""
+    closest: list[ClosestAnswer]
+    """where nothing fits, for each rule the combination it turned away by the least, nearest first"""
+
+
 class Gain(TypedDict):
     """One estimate of the gain."""
 
-    gain: Measured
+    gain: Measured | None
     """share of the baseline power gained; negative is a loss"""
-    power_gain: Measured
+    power_gain: Measured | None
     """power gained"""
-    power: Measured
+    power: Measured | None
     """power after the change"""
+
+
+class CycleGain(TypedDict):
+    """The gain by the cylinder cycle, at the timing the fuel allows."""
+
+    gain: Measured | None
+    """share of the baseline power gained; negative is a loss"""
+    power_gain: Measured | None
+    """power gained"""
+    power: Measured | None
+    """power after the change"""
+    knock_limited: bool
+    """whether the fuel asks for later timing than best torque after the change"""
+    knock_limited_before: bool
+    """whether it did before"""
+    gain_low: Measured | None
+    """gain at the low end of the fuel and of what the cycle is good for"""
+    gain_high: Measured | None
+    """gain at their high end"""
+    gain_at_best_torque: Measured | None
+    """gain if the fuel stood best-torque timing before and after"""
+    retard_before: Measured | None
+    """from best torque, before the change"""
+    retard_after: Measured | None
+    """from best torque, after it"""
 
 
 class GainBand(TypedDict):
     """The estimate as a band."""
 
     low: Gain
-    """the smallest of the methods"""
+    """the smallest of the methods, the cycle's own low end included"""
     value: Gain
     """the median of the methods"""
     high: Gain
-    """the largest of the methods"""
+    """the largest of the methods, the cycle's own high end included"""
 
 
 class Missing(TypedDict):
@@ -111,14 +994,16 @@ class Missing(TypedDict):
 class PowerGainAnswer(Answer):
     """What power-gain answers."""
 
-    practice: Gain
-    """4 % of power a point, common practice"""
-    air_standard: Gain
-    """ratio of the cold-air Otto efficiencies, γ = 1.4"""
-    fuel_air: Gain
-    """ratio of the fuel-air cycle efficiencies, real gas properties and dissociation: an upper bound"""
-    estimate: GainBand
-    """band over the methods"""
+    practice: Gain | None
+    """4 % of power a point of compression, common practice; null where more than compression changes"""
+    air_standard: Gain | None
+    """ratio of the cold-air Otto efficiencies, γ = 1.4; null where more than compression changes"""
+    fuel_air: Gain | None
+    """ratio of the fuel-air cycle efficiencies, real gas and dissociation: an upper bound on what is indicated; null as above"""
+    cycle: CycleGain | None
+    """ratio of the powers at the crank by the cylinder cycle; null where the engine is not given"""
+    estimate: GainBand | None
+    """band over the methods that apply"""
     missing: list[Missing]
     """results that are not in this answer"""
 
@@ -218,3 +1103,174 @@ class SkirtClearanceAnswer(Answer):
     """the assignment that keeps the worst deviation from the middle smallest"""
     hone_to: NotRequired[list[HoneAnswer]]
     """what each cylinder is honed to for its piston"""
+
+
+class StressedPartAnswer(TypedDict):
+    """One part under one kind of stress; null where something is missing for it, and the reason says what."""
+
+    name: Name
+    """which part, and what it is stressed by"""
+    stress: Measured | None
+    """largest stress"""
+    mean_stress: Measured | None
+    """middle of the swing, tension above zero; null where fatigue does not decide"""
+    alternating_stress: Measured | None
+    """half of the swing; null where fatigue does not decide"""
+    strength: Measured | None
+    """ultimate, yield or buckling stress at the temperature, as the method asks"""
+    fatigue_strength: Measured | None
+    """for a reversed load, at the temperature, with surface and notch; null where not asked"""
+    temperature: Measured
+    """of the material there"""
+    factor_of_safety: Measured | None
+    """strength over load by the method"""
+    verdict: Verdict
+    """against the factor of safety wanted"""
+    reason: str
+    """why, and what to do"""
+    method: str
+    """how the factor of safety is found"""
+    life: str | None
+    """load cycles that the fatigue strength is stated for; null where fatigue does not decide"""
+    exposure: str | None
+    """how long the material is at temperature for the strength stated; null where no strength is"""
+    source: str
+    """where stress and strength come from"""
+    load: Measured | None
+    """largest load on it"""
+
+
+class LoadPointAnswer(TypedDict):
+    """The forces at one crank angle, above zero towards the crank."""
+
+    crank: Measured
+    """crank angle after firing top dead centre"""
+    gas: Measured
+    """cylinder pressure less the crankcase's on the bore's area"""
+    inertia: Measured
+    """of what goes up and down"""
+    net: Measured
+    """gas and inertia together"""
+
+
+class ShankAnswer(TypedDict):
+    """The rod's shank as a strut."""
+
+    area: Measured
+    """of its section"""
+    gyration_swing: Measured
+    """radius of gyration for bending in the plane of motion"""
+    gyration_side: Measured
+    """radius of gyration for bending along the pin"""
+
+
+class UnknownStrengthAnswer(TypedDict):
+    """A result that could not be worked out, and why."""
+
+    name: str
+    """the result"""
+    reason: str
+    """why, and what would fill it"""
+
+
+class LoadsAnswer(TypedDict):
+    """The largest loads of a cycle, above zero towards the crank; angles after firing top dead centre."""
+
+    peak_pressure: Measured | None
+    """highest pressure in the cylinder, absolute"""
+    peak_pressure_angle: Measured | None
+    """where it stands; null where the pressure was given"""
+    peak_gas: Measured | None
+    """largest gas force on the piston"""
+    peak_acceleration: Measured
+    """of the piston, largest of a turn"""
+    reciprocating_mass: Measured
+    """piston, pin and the rod's share; without the last where it is not known"""
+    peak_inertia: Measured
+    """of the reciprocating mass, away from the crank, largest of a turn"""
+    net_highest: Measured | None
+    """largest net force; null where the pressure was given, as no angle goes with it"""
+    net_highest_angle: Measured | None
+    """where it stands"""
+    net_lowest: Measured | None
+    """smallest net force, pulling where below zero; null as the largest"""
+    net_lowest_angle: Measured | None
+    """where it stands"""
+
+
+class StrengthAnswer(Answer):
+    """What strength answers."""
+
+    weakest: Weakest | None
+    """the part with the smallest factor of safety of those that are known; null where none is"""
+    least_factor: Measured | None
+    """its factor of safety"""
+    parts: list[StressedPartAnswer]
+    """every part and kind of stress"""
+    trace: NotRequired[list[LoadPointAnswer]]
+    """forces over the two turns of a cycle; left out where the pressure was given"""
+    pin_closing: Measured | None
+    """how much the gas presses the pin's diameter oval; null where material or load are not known"""
+    rod_shank: ShankAnswer | None
+    """the rod's shank; null where it is not given"""
+    peak_pressure_to_limit: Measured | None
+    """peak pressure, absolute, at which the weakest part reaches the factor of safety wanted; null with a reason"""
+    peak_pressure_limited_by: PeakPressureLimitedBy | None
+    """the part that sets it"""
+    boost_to_limit: Measured | None
+    """boost over ambient at which the weakest part reaches the factor of safety wanted, all else as it is; null with a reason"""
+    boost_limited_by: BoostLimitedBy | None
+    """the part that sets it"""
+    nitrous_to_limit: Measured | None
+    """nitrous oxide of the whole engine at which the weakest part reaches the factor of safety wanted, all else as it is; null with a
+    reason
+    """
+    nitrous_limited_by: NitrousLimitedBy | None
+    """the part that sets it"""
+    missing: list[UnknownStrengthAnswer]
+    """results that are null, each with its reason"""
+    loads: LoadsAnswer
+    """the largest loads of a cycle"""
+
+
+class ValveState(TypedDict):
+    """One valve over its piston."""
+
+    minimum: Measured
+    """least clearance along the valve's axis; negative where they meet"""
+    crank: Measured
+    """crank angle at which it comes, after top dead centre of the overlap"""
+    radial: Measured | None
+    """valve's edge to the wall of its relief, at the worst; null without the sizes"""
+    verdict: Verdict
+    """how it stands"""
+
+
+class ValveSide(TypedDict):
+    """One valve after the machining asked for, and before it."""
+
+    minimum: Measured
+    """least clearance along the valve's axis; negative where they meet"""
+    crank: Measured
+    """crank angle at which it comes, after top dead centre of the overlap"""
+    radial: Measured | None
+    """valve's edge to the wall of its relief, at the worst; null without the sizes"""
+    verdict: Verdict
+    """how it stands"""
+    change: Measured
+    """what the machining does to the clearance along the valve's axis"""
+    room: Measured
+    """how much more may come off head or deck until the limit is reached; negative where too much is off"""
+    before: ValveState
+    """as it stands now"""
+
+
+class ValveClearanceAnswer(Answer):
+    """What valve-clearance answers; a side without lift is null."""
+
+    intake: ValveSide | None
+    """the intake valve, after the machining asked for"""
+    exhaust: ValveSide | None
+    """the exhaust valve, after the machining asked for"""
+    nearer_by: Measured
+    """how much nearer the crown head and piston come, along the bore"""

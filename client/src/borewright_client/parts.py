@@ -3,45 +3,339 @@
 Generated from the calculations: `borewright openapi` writes it again, and what is changed here by hand is lost.
 """
 
+from collections.abc import Sequence
 from typing import Literal, NotRequired, TypedDict
 
 from borewright_client._types import Quantity
 
 __all__ = [
     "Alloy",
+    "AmbientPart",
     "Aspiration",
+    "Aspirations",
+    "AssemblyBlockPart",
+    "AssemblyCrankPart",
+    "AssemblyLimitsPart",
+    "AssemblyPistonPart",
+    "AssemblyRodPart",
+    "BalanceLimitsPart",
+    "BoostPart",
     "BoreMaterial",
     "BoreReadingPart",
+    "BoringPart",
+    "CandidateCrankPart",
+    "CandidateGasketPart",
+    "CandidateHeadPart",
+    "CandidatePistonPart",
+    "CandidateRodPart",
+    "Centring",
+    "ChamberRangePart",
     "ClearanceRangePart",
     "CoatingMeasured",
+    "CorrectionLimitsPart",
     "CrownPart",
+    "CutPart",
+    "DeckCutPart",
+    "DetonationLimitsPart",
+    "DirectionPart",
+    "Drive",
     "DutyPart",
+    "EngineStatePart",
+    "FitLimitsPart",
+    "FittedGasketPart",
     "Fuel",
+    "FuelPart",
     "GapLimitsPart",
     "GapRangePart",
     "GasketPart",
-    "Material",
+    "HeadMillPart",
+    "HighestPressurePart",
+    "Layout",
+    "LeastClearancePart",
+    "LeastLengthPart",
+    "LeastOctaneMarginPart",
+    "LengthLimitsPart",
+    "LevelReadingPart",
+    "LeverLimitsPart",
+    "LeversPart",
+    "LiftPart",
+    "MassSpreadPart",
+    "MassesPart",
     "MeasuredGapsPart",
+    "MostLengthPart",
+    "MostRetardPart",
+    "Name",
+    "NamedCrownPart",
+    "NamedGasketPart",
+    "NitrousPart",
+    "OctanePart",
     "OilRailPart",
+    "PinRetention",
+    "PinRetentions",
+    "PourPart",
+    "Prefer",
+    "RadialPart",
+    "RadialsPart",
+    "RatioLimitsPart",
+    "ReliefPart",
     "RingTemperaturesPart",
     "RingsPart",
+    "RodShankPart",
+    "Scale",
     "SecondRingPart",
+    "SelectionBlockPart",
+    "SelectionLimitsPart",
+    "SelectionMachiningPart",
     "Service",
+    "Services",
     "SkirtLimitsPart",
     "SkirtReadingPart",
     "SkirtTemperaturesPart",
+    "SmallEndHonePart",
+    "SpeedLimitsPart",
+    "SquishLimitsPart",
     "StackPart",
+    "Standard",
+    "StrengthPinMaterial",
+    "StrengthPinPart",
+    "StrengthPistonPart",
+    "StrengthRodMaterial",
+    "StrengthRodPart",
+    "StrengthTemperaturesPart",
+    "TargetCompressionPart",
     "TopLandPart",
+    "TopRingMaterial",
     "TopRingPart",
+    "ValveAnglesPart",
+    "ValveDropsPart",
+    "ValveLimitsPart",
+    "WallPart",
+    "WantedRetention",
+    "WeighedPart",
 ]
 
 Alloy = Literal["2618", "4032", "hypereutectic"]
 Aspiration = Literal["natural", "boost", "nitrous"]
+Aspirations = Literal["natural", "boost", "nitrous"]
 BoreMaterial = Literal["grey_iron", "ductile_iron", "ductile_iron_annealed", "aluminium_356"]
+Centring = Literal["original", "follow_wear"]
 CoatingMeasured = Literal["over", "under"]
+Drive = Literal["exhaust", "crank"]
 Fuel = Literal["gasoline", "ethanol", "methanol"]
-Material = Literal["grey_iron", "ductile_iron", "ductile_iron_annealed", "stainless_440a", "steel_4140", "steel_1040"]
+Layout = Literal[
+    "single",
+    "inline-2-360",
+    "inline-2-180",
+    "inline-3",
+    "inline-4",
+    "inline-5",
+    "inline-6",
+    "v2-90",
+    "v6-60",
+    "v6-90-common-pin",
+    "v6-90-split-pin",
+    "v8-90-cross-plane",
+    "v8-90-flat-plane",
+    "flat-4",
+    "flat-6",
+]
+Name = Literal["gasoline", "ethanol", "methanol"]
+PinRetention = Literal["press", "floating"]
+PinRetentions = Literal["press", "floating"]
+Prefer = Literal["operations", "cost", "closeness"]
+Scale = Literal["ron", "mon", "aki"]
 Service = Literal["street", "sport", "race"]
+Services = Literal["street", "sport", "race"]
+Standard = Literal["sae-j1349", "iso-1585", "din-70020"]
+StrengthPinMaterial = Literal["steel_4340", "steel_4140"]
+StrengthRodMaterial = Literal["steel_4340", "steel_4140", "steel_1040"]
+TopRingMaterial = Literal["grey_iron", "ductile_iron", "ductile_iron_annealed", "stainless_440a", "steel_4140", "steel_1040"]
+WantedRetention = Literal["press", "floating"]
+
+
+class RatioLimitsPart(TypedDict):
+    """The caller's own limits of a ratio."""
+
+    low: NotRequired[Quantity]
+    """smallest"""
+    high: NotRequired[Quantity]
+    """largest"""
+
+
+class CorrectionLimitsPart(TypedDict):
+    """The caller's own limits."""
+
+    factor: NotRequired[RatioLimitsPart]
+    """of the correction factor"""
+
+
+class AssemblyBlockPart(TypedDict):
+    """The block."""
+
+    deck_height: Quantity
+    """crank centre line to deck"""
+    cylinder_length: NotRequired[Quantity]
+    """deck to the lower end of the cylinder"""
+
+
+class AssemblyCrankPart(TypedDict):
+    """The crankshaft."""
+
+    stroke: Quantity
+    """twice the crank throw"""
+    counterweight_radius: NotRequired[Quantity]
+    """largest radius of the counterweights from the crank's centre line"""
+    counterweight_gap: NotRequired[Quantity]
+    """along the crank, between the counterweights on both sides of the rod: bosses narrower than this pass between them"""
+
+
+class AssemblyRodPart(TypedDict):
+    """The connecting rod."""
+
+    length: Quantity
+    """connecting rod, centre to centre"""
+    small_end_bore: NotRequired[Quantity]
+    """diameter of the small end, in its bush where it has one"""
+    pin_retention: NotRequired[PinRetention]
+    """how the rod holds the pin now"""
+    wanted_retention: NotRequired[WantedRetention]
+    """how it is to hold the pin; left out, as now"""
+
+
+class AssemblyPistonPart(TypedDict):
+    """The piston with its pin."""
+
+    compression_height: Quantity
+    """pin centre to the flat of the crown"""
+    skirt_below_pin: NotRequired[Quantity]
+    """pin centre to the lower edge of the skirt"""
+    boss_below_pin: NotRequired[Quantity]
+    """pin centre to the lowest point of the pin bosses"""
+    pin_diameter: NotRequired[Quantity]
+    """outer diameter of the pin"""
+    pin_length: NotRequired[Quantity]
+    """length of the pin"""
+    pin_bore: NotRequired[Quantity]
+    """diameter of the pin bore in the bosses"""
+    width_at_boss: NotRequired[Quantity]
+    """width of the piston along the pin, over the outer faces of the bosses"""
+    retainer_thickness: NotRequired[Quantity]
+    """room one pin retainer takes along the pin, end play included"""
+    top_land: NotRequired[Quantity]
+    """height of the top land, crown edge to the top ring's groove"""
+    second_land: NotRequired[Quantity]
+    """height of the second land, between the grooves of the two upper rings"""
+
+
+class FittedGasketPart(TypedDict):
+    """A head gasket as compressed, of which the thickness matters here."""
+
+    thickness: Quantity
+    """thickness as compressed"""
+    bore: NotRequired[Quantity]
+    """diameter of the gasket's opening; with the bore of the cylinder it is checked"""
+    area: NotRequired[Quantity]
+    """area of an opening that is not round; taken as part of the gasket, nothing here needs it"""
+    volume: NotRequired[Quantity]
+    """volume inside the opening; taken as part of the gasket, nothing here needs it"""
+
+
+class DutyPart(TypedDict):
+    """Aspiration, service and fuel."""
+
+    aspiration: NotRequired[Aspiration]
+    """how the engine gets its air (default 'natural')"""
+    service: NotRequired[Service]
+    """how hard it is used (default 'street')"""
+    fuel: NotRequired[Fuel]
+    """a fuel of the reference table (default 'gasoline')"""
+
+
+class LengthLimitsPart(TypedDict):
+    """The caller's own limits of a length."""
+
+    low: NotRequired[Quantity]
+    """smallest"""
+    high: NotRequired[Quantity]
+    """largest"""
+
+
+class SpeedLimitsPart(TypedDict):
+    """The caller's own limits of a speed."""
+
+    low: NotRequired[Quantity]
+    """smallest"""
+    high: NotRequired[Quantity]
+    """largest"""
+
+
+class FitLimitsPart(TypedDict):
+    """The caller's own range of a fit; below zero is interference."""
+
+    low: Quantity
+    """tightest fit wanted, on the diameter; below zero is interference"""
+    high: Quantity
+    """loosest fit wanted, on the diameter; below zero is interference"""
+
+
+class AssemblyLimitsPart(TypedDict):
+    """The caller's own limits, which replace those of common practice."""
+
+    deck_clearance: NotRequired[LengthLimitsPart]
+    """piston below the deck at top dead centre"""
+    rod_ratio: NotRequired[RatioLimitsPart]
+    """rod length over stroke"""
+    mean_piston_speed: NotRequired[SpeedLimitsPart]
+    """mean piston speed"""
+    skirt_exposed_at_bdc: NotRequired[LengthLimitsPart]
+    """how far the skirt leaves the cylinder"""
+    counterweight_clearance: NotRequired[LengthLimitsPart]
+    """between counterweight and piston"""
+    pin_fit_rod: NotRequired[FitLimitsPart]
+    """pin in the small end"""
+    pin_fit_piston: NotRequired[FitLimitsPart]
+    """pin in the bosses"""
+    pin_end_room: NotRequired[LengthLimitsPart]
+    """between each end of the pin and the wall"""
+    top_land: NotRequired[LengthLimitsPart]
+    """height of the top land"""
+    second_land: NotRequired[LengthLimitsPart]
+    """height of the second land"""
+
+
+class DirectionPart(TypedDict):
+    """A diameter in another direction than along or across the crankshaft."""
+
+    angle: Quantity
+    """direction, from the thrust direction"""
+    diameter: Quantity
+    """diameter read"""
+
+
+class LevelReadingPart(TypedDict):
+    """What the bore gauge says at one level of one cylinder."""
+
+    cylinder: int
+    """number of the cylinder"""
+    depth: Quantity
+    """level, below the deck"""
+    thrust: Quantity
+    """diameter across the crankshaft"""
+    axial: Quantity
+    """diameter along the crankshaft"""
+    others: NotRequired[Sequence[DirectionPart]]
+    """diameters in further directions"""
+
+
+class WallPart(TypedDict):
+    """An ultrasonic reading of a cylinder's wall."""
+
+    cylinder: int
+    """number of the cylinder"""
+    thickness: Quantity
+    """wall as it stands"""
+    side: str
+    """where it was measured, as thrust, front or water side"""
 
 
 class GasketPart(TypedDict):
@@ -89,35 +383,542 @@ class TopLandPart(TypedDict):
     """diameter of the top land"""
 
 
-class DutyPart(TypedDict):
-    """Aspiration, service and fuel."""
+class PourPart(TypedDict):
+    """The chamber volume at one milling depth."""
 
-    aspiration: NotRequired[Aspiration]
-    """how the engine gets its air (default 'natural')"""
-    service: NotRequired[Service]
-    """how hard it is used (default 'street')"""
-    fuel: NotRequired[Fuel]
-    """a fuel of the reference table (default 'gasoline')"""
+    depth: Quantity
+    """milled off the head"""
+    volume: Quantity
+    """chamber volume as poured at this depth"""
+
+
+class HeadMillPart(TypedDict):
+    """How far the heads may be milled, and what the chamber loses by it.
+
+    Give exactly one of: chamber_area; volume_per_depth; profile.
+    """
+
+    max: Quantity
+    """most that may come off each head"""
+    chamber_area: NotRequired[Quantity]
+    """area of the chamber's opening at the head's deck face, with straight walls"""
+    volume_per_depth: NotRequired[Quantity]
+    """chamber volume lost per depth milled"""
+    profile: NotRequired[Sequence[PourPart]]
+    """chamber volumes poured at rising depths, straight lines between them; without one at depth 0 the chamber_volume is the first"""
+
+
+class DeckCutPart(TypedDict):
+    """How far the block's decks may be cut."""
+
+    max: Quantity
+    """most that may come off each deck"""
+
+
+class NamedGasketPart(TypedDict):
+    """A head gasket on offer.
+
+    Give exactly one of: bore with thickness; area with thickness; volume.
+    """
+
+    bore: NotRequired[Quantity]
+    """diameter of the gasket's opening"""
+    area: NotRequired[Quantity]
+    """area of an opening that is not round"""
+    thickness: NotRequired[Quantity]
+    """thickness as compressed"""
+    volume: NotRequired[Quantity]
+    """volume inside the opening as compressed"""
+    name: str
+    """what the gasket is called"""
+
+
+class NamedCrownPart(TypedDict):
+    """A piston crown on offer, on the same compression height."""
+
+    dome: NotRequired[Quantity]
+    """volume standing above the flat: takes clearance away (default '0 cm3')"""
+    recess: NotRequired[Quantity]
+    """dish and valve reliefs: adds clearance (default '0 cm3')"""
+    name: str
+    """what the piston is called"""
+
+
+class ChamberRangePart(TypedDict):
+    """The chamber volumes that can be had, by choosing heads or opening up chambers."""
+
+    min: Quantity
+    """smallest chamber volume"""
+    max: Quantity
+    """largest chamber volume"""
+
+
+class SquishLimitsPart(TypedDict):
+    """The caller's own limits of squish."""
+
+    low: NotRequired[Quantity]
+    """tightest squish"""
+    high: NotRequired[Quantity]
+    """widest squish"""
+
+
+class LeverLimitsPart(TypedDict):
+    """The caller's own limits: no plan leaves them."""
+
+    squish: NotRequired[SquishLimitsPart]
+    """limits of squish"""
+
+
+class LeversPart(TypedDict):
+    """What may be changed; what is left out stays as it is."""
+
+    head_mill: NotRequired[HeadMillPart]
+    """milling the heads"""
+    deck_cut: NotRequired[DeckCutPart]
+    """cutting the decks of the block"""
+    gaskets: NotRequired[Sequence[NamedGasketPart]]
+    """head gaskets on offer"""
+    crowns: NotRequired[Sequence[NamedCrownPart]]
+    """piston crowns on offer"""
+    chamber_volume: NotRequired[ChamberRangePart]
+    """chamber volumes that can be had"""
+    limits: NotRequired[LeverLimitsPart]
+    """limits that no plan leaves"""
+
+
+class MassesPart(TypedDict):
+    """What one cylinder, one rod and one journal carry, as the crank is to be balanced."""
+
+    piston: Quantity
+    """one piston, bare"""
+    pin: Quantity
+    """its pin"""
+    rings: Quantity
+    """the rings of one piston"""
+    locks: NotRequired[Quantity]
+    """the locks of one pin, all together (default '0 g')"""
+    rod_small_end: Quantity
+    """small end of one rod, weighed with the rod level on its big end's centre"""
+    rod_big_end: Quantity
+    """big end of one rod with its cap and bolts, weighed with the rod level on its small end's centre"""
+    bearings: Quantity
+    """the bearing shells of one rod, both halves"""
+    oil: NotRequired[Quantity]
+    """allowance for the oil in and on one journal (default '5 g')"""
+
+
+class WeighedPart(TypedDict):
+    """The parts of one cylinder on the scale; any of them."""
+
+    cylinder: int
+    """number of the cylinder"""
+    piston: NotRequired[Quantity]
+    """one piston, bare"""
+    pin: NotRequired[Quantity]
+    """its pin"""
+    rings: NotRequired[Quantity]
+    """the rings of one piston"""
+    locks: NotRequired[Quantity]
+    """the locks of one pin, all together"""
+    rod_small_end: NotRequired[Quantity]
+    """small end of one rod, weighed with the rod level on its big end's centre"""
+    rod_big_end: NotRequired[Quantity]
+    """big end of one rod with its cap and bolts, weighed with the rod level on its small end's centre"""
+    bearings: NotRequired[Quantity]
+    """the bearing shells of one rod, both halves"""
+
+
+class MassSpreadPart(TypedDict):
+    """The caller's own limit of the spread."""
+
+    high: Quantity
+    """largest difference between like parts"""
+
+
+class BalanceLimitsPart(TypedDict):
+    """The caller's own limits."""
+
+    balance_factor: NotRequired[RatioLimitsPart]
+    """of the share of the reciprocating mass in the bob-weight"""
+    mass_spread: NotRequired[MassSpreadPart]
+    """of the difference between like parts of the cylinders"""
+
+
+class OctanePart(TypedDict):
+    """How a fuel is rated against knock."""
+
+    rating: Quantity
+    """the octane rating"""
+    scale: Scale
+    """research (ron), motor (mon) or their mean, the anti-knock index (aki)"""
+
+
+class FuelPart(TypedDict):
+    """What the engine burns."""
+
+    name: NotRequired[Name]
+    """a fuel of the reference table; left out, the duty's"""
+    octane: OctanePart
+    """how it is rated against knock"""
+    equivalence_ratio: NotRequired[Quantity]
+    """fuel over what burns completely, above 1 where it is rich; oxygen of nitrous oxide counts as well (default '1.1')"""
+
+
+class BoostPart(TypedDict):
+    """A compressor before the engine."""
+
+    pressure: Quantity
+    """boost above ambient (gauge), in the manifold"""
+    compressor_efficiency: NotRequired[Quantity]
+    """isentropic, of the compressor (default '0.70')"""
+    intercooler_effectiveness: NotRequired[Quantity]
+    """share of the way back to ambient temperature; 0 without one (default '0')"""
+    drive: NotRequired[Drive]
+    """what drives it: an exhaust turbine, which holds the exhaust back, or the crank (default 'exhaust')"""
+
+
+class NitrousPart(TypedDict):
+    """Nitrous oxide for the whole engine: by the power it is sold as, or by its flow.
+
+    Give exactly one of: power; mass_flow.
+    """
+
+    power: NotRequired[Quantity]
+    """power it is to add at the crank"""
+    mass_flow: NotRequired[Quantity]
+    """nitrous oxide, fuel not counted"""
+
+
+class AmbientPart(TypedDict):
+    """The air that the engine draws."""
+
+    pressure: NotRequired[Quantity]
+    """of the air, absolute"""
+    altitude: NotRequired[Quantity]
+    """above sea level, instead of the pressure"""
+    temperature: NotRequired[Quantity]
+    """of the air at the inlet"""
+
+
+class LeastOctaneMarginPart(TypedDict):
+    """The octane numbers the caller wants in hand."""
+
+    low: Quantity
+    """least octane margin wanted"""
+
+
+class HighestPressurePart(TypedDict):
+    """The pressure the caller's parts stand."""
+
+    high: Quantity
+    """highest pressure allowed in the cylinder, absolute"""
+
+
+class MostRetardPart(TypedDict):
+    """The retard the caller is ready to run."""
+
+    high: Quantity
+    """most retard from best torque"""
+
+
+class DetonationLimitsPart(TypedDict):
+    """The caller's own limits, which replace those of common practice."""
+
+    octane_margin: NotRequired[LeastOctaneMarginPart]
+    """octane numbers in hand at best-torque timing"""
+    peak_pressure: NotRequired[HighestPressurePart]
+    """pressure in the cylinder"""
+    spark_retard: NotRequired[MostRetardPart]
+    """retard from best torque"""
+
+
+class TargetCompressionPart(TypedDict):
+    """The compression ratio wanted and the window that will do."""
+
+    value: Quantity
+    """ratio wanted; its tolerance is the window where low or high is left out"""
+    low: NotRequired[Quantity]
+    """lowest ratio that will do"""
+    high: NotRequired[Quantity]
+    """highest ratio that will do"""
+
+
+class SelectionBlockPart(TypedDict):
+    """The block in hand."""
+
+    deck_height: Quantity
+    """crank centre line to deck"""
+    bore: Quantity
+    """bore as it stands"""
+    cylinders: int
+    """number of cylinders"""
+    cleanup_bore: NotRequired[Quantity]
+    """smallest bore that cleans up the wear; left out, the bore as it stands"""
+    maximum_bore: NotRequired[Quantity]
+    """largest bore that the walls allow; left out, the bore as it stands"""
+
+
+class CandidateCrankPart(TypedDict):
+    """A crankshaft on offer."""
+
+    id: str
+    """the caller's own name of the crankshaft; each once in its list"""
+    stroke: Quantity
+    """twice the crank throw"""
+    rod_journal_diameter: NotRequired[Quantity]
+    """diameter of the rod journals"""
+    rod_journal_width: NotRequired[Quantity]
+    """width of a rod journal, for all rods on it"""
+    counterweight_radius: NotRequired[Quantity]
+    """largest radius of the counterweights from the crank's centre line"""
+    price: NotRequired[float]
+    """price of the crankshaft for the whole engine, in the caller's own currency; left out, nothing, as for a part in hand"""
+
+
+class CandidateRodPart(TypedDict):
+    """Connecting rods on offer, as a set."""
+
+    id: str
+    """the caller's own name of the set of rods; each once in its list"""
+    length: Quantity
+    """connecting rod, centre to centre"""
+    small_end_bore: NotRequired[Quantity]
+    """diameter of the small end, in its bush where it has one"""
+    pin_retention: NotRequired[PinRetention]
+    """how the rod holds the pin; left out, floating"""
+    journal_diameter: NotRequired[Quantity]
+    """diameter of the rod journal it is made for"""
+    journal_width: NotRequired[Quantity]
+    """width of the rod journal it is made for"""
+    price: NotRequired[float]
+    """price of the set of rods for the whole engine, in the caller's own currency; left out, nothing, as for a part in hand"""
+
+
+class CandidatePistonPart(TypedDict):
+    """Pistons on offer, as a set with their pins."""
+
+    id: str
+    """the caller's own name of the set of pistons; each once in its list"""
+    bore: Quantity
+    """finished bore that the piston is made for, not the size of its skirt"""
+    compression_height: Quantity
+    """pin centre to the flat of the crown"""
+    dome: NotRequired[Quantity]
+    """volume standing above the flat: takes clearance away; left out, none"""
+    recess: NotRequired[Quantity]
+    """dish and valve reliefs: adds clearance; left out, none"""
+    top_land: NotRequired[Quantity]
+    """height of the top land, crown edge to the top ring's groove"""
+    top_land_diameter: NotRequired[Quantity]
+    """diameter of the top land: with its height, the crevice counts; left out, as nothing"""
+    second_land: NotRequired[Quantity]
+    """height of the second land, between the grooves of the two upper rings"""
+    pin_diameter: NotRequired[Quantity]
+    """outer diameter of the pin"""
+    pin_length: NotRequired[Quantity]
+    """length of the pin"""
+    pin_retentions: NotRequired[Sequence[PinRetentions]]
+    """ways to hold the pin that the piston is made for; left out, both"""
+    boss_below_pin: NotRequired[Quantity]
+    """pin centre to the lowest point of the pin bosses"""
+    aspirations: NotRequired[Sequence[Aspirations]]
+    """ways to get air that the piston is made for; left out, any"""
+    services: NotRequired[Sequence[Services]]
+    """services that the piston is made for; left out, any"""
+    price: NotRequired[float]
+    """price of the set of pistons for the whole engine, in the caller's own currency; left out, nothing, as for a part in hand"""
+
+
+class CandidateGasketPart(TypedDict):
+    """Head gaskets on offer, as a set: by bore, by area, or by the poured volume.
+
+    Give exactly one of: bore with thickness; area with thickness; volume.
+    """
+
+    bore: NotRequired[Quantity]
+    """diameter of the gasket's opening"""
+    area: NotRequired[Quantity]
+    """area of an opening that is not round"""
+    thickness: NotRequired[Quantity]
+    """thickness as compressed"""
+    volume: NotRequired[Quantity]
+    """volume inside the opening as compressed"""
+    id: str
+    """the caller's own name of the set of gaskets; each once in its list"""
+    price: NotRequired[float]
+    """price of the set of gaskets for the whole engine, in the caller's own currency; left out, nothing, as for a part in hand"""
+
+
+class CandidateHeadPart(TypedDict):
+    """Cylinder heads on offer, as a set."""
+
+    id: str
+    """the caller's own name of the set of heads; each once in its list"""
+    chamber_volume: Quantity
+    """chamber in the head, as poured"""
+    chamber_area: NotRequired[Quantity]
+    """area of the chamber's opening at the deck face, with straight walls: milling takes area times depth"""
+    volume_per_depth: NotRequired[Quantity]
+    """chamber volume lost per depth milled, instead of area"""
+    mill_max: NotRequired[Quantity]
+    """most that may come off this head; left out, what the shop mills at most"""
+    minimum_bore: NotRequired[Quantity]
+    """smallest bore the head is made for"""
+    maximum_bore: NotRequired[Quantity]
+    """largest bore the head is made for"""
+    price: NotRequired[float]
+    """price of the set of heads for the whole engine, in the caller's own currency; left out, nothing, as for a part in hand"""
+
+
+class BoringPart(TypedDict):
+    """Boring and honing the cylinders."""
+
+    price: NotRequired[float]
+    """price of this work for the whole engine, in the caller's own currency (default 0)"""
+
+
+class CutPart(TypedDict):
+    """Work that takes metal off."""
+
+    max: Quantity
+    """most that may come off"""
+    price: NotRequired[float]
+    """price of this work for the whole engine, in the caller's own currency (default 0)"""
+
+
+class SmallEndHonePart(TypedDict):
+    """Honing the small ends, so that a pressed or tight pin floats."""
+
+    max: Quantity
+    """most that may come off, on the diameter"""
+    price: NotRequired[float]
+    """price of this work for the whole engine, in the caller's own currency (default 0)"""
+
+
+class SelectionMachiningPart(TypedDict):
+    """The work on offer; what is left out is not done."""
+
+    bore: NotRequired[BoringPart]
+    """boring the block to the pistons' bore, up to its largest"""
+    deck_cut: NotRequired[CutPart]
+    """cutting the decks of the block"""
+    head_mill: NotRequired[CutPart]
+    """milling the heads, where what the chamber loses by it is known"""
+    small_end_hone: NotRequired[SmallEndHonePart]
+    """honing the small ends"""
+
+
+class LeastLengthPart(TypedDict):
+    """The caller's own least length."""
+
+    low: Quantity
+    """smallest"""
+
+
+class MostLengthPart(TypedDict):
+    """The caller's own largest length."""
+
+    high: Quantity
+    """largest"""
+
+
+class SelectionLimitsPart(TypedDict):
+    """The caller's own limits, which replace those of common practice; no choice leaves them."""
+
+    deck_clearance: NotRequired[LengthLimitsPart]
+    """piston below the deck at top dead centre"""
+    squish: NotRequired[SquishLimitsPart]
+    """deck clearance and gasket thickness together"""
+    top_land: NotRequired[LeastLengthPart]
+    """height of the top land"""
+    second_land: NotRequired[LeastLengthPart]
+    """height of the second land"""
+    pin_end_room: NotRequired[LeastLengthPart]
+    """from each end of the pin to the wall"""
+    pin_fit_floating: NotRequired[FitLimitsPart]
+    """floating pin in the small end"""
+    pin_fit_press: NotRequired[FitLimitsPart]
+    """pressed pin in the small end"""
+    journal_diameter_difference: NotRequired[MostLengthPart]
+    """between the crank's rod journal and the one the rod is made for"""
+    journal_width_difference: NotRequired[MostLengthPart]
+    """between the crank's rod journal and the one the rod is made for"""
+    gasket_overhang: NotRequired[LeastLengthPart]
+    """gasket's bore less the cylinder's"""
+    counterweight_clearance: NotRequired[LeastLengthPart]
+    """between counterweights and pin bosses at bottom dead centre"""
+    cost: NotRequired[float]
+    """most that parts and work may cost together, in the caller's own currency"""
+
+
+class EngineStatePart(TypedDict):
+    """A running engine: its compression as a number, or from the parts of its clearance volume.
+
+    Give exactly one of: compression_ratio; chamber_volume with gasket with deck_clearance; chamber_volume with gasket with stack.
+    """
+
+    bore: NotRequired[Quantity]
+    """diameter of the cylinder"""
+    stroke: NotRequired[Quantity]
+    """twice the crank throw"""
+    cylinders: NotRequired[int]
+    """number of cylinders"""
+    rod_length: NotRequired[Quantity]
+    """connecting rod, centre to centre"""
+    pin_offset: NotRequired[Quantity]
+    """pin offset from the cylinder axis; 0 where nothing is said"""
+    speed: NotRequired[Quantity]
+    """speed of the crank, at full load"""
+    fuel: NotRequired[FuelPart]
+    """what it burns"""
+    duty: NotRequired[DutyPart]
+    """what the engine is for"""
+    boost: NotRequired[BoostPart]
+    """a compressor; left out, there is none"""
+    nitrous: NotRequired[NitrousPart]
+    """nitrous oxide; left out, there is none"""
+    intake_closing: NotRequired[Quantity]
+    """intake valve closing after bottom dead centre"""
+    exhaust_opening: NotRequired[Quantity]
+    """exhaust valve opening before bottom dead centre"""
+    ambient: NotRequired[AmbientPart]
+    """the air that it draws"""
+    volumetric_efficiency: NotRequired[Quantity]
+    """gas drawn in over what the swept volume holds at the manifold's density"""
+    compression_ratio: NotRequired[Quantity]
+    """(swept + clearance) / clearance, where it is known"""
+    chamber_volume: NotRequired[Quantity]
+    """chamber in the head, as poured"""
+    gasket: NotRequired[GasketPart]
+    """the head gasket as compressed"""
+    deck_clearance: NotRequired[Quantity]
+    """piston below the deck at top dead centre; negative where it stands above"""
+    stack: NotRequired[StackPart]
+    """deck height, rod length and compression height, instead of the deck clearance"""
+    crown: NotRequired[CrownPart]
+    """the piston crown"""
+    top_land: NotRequired[TopLandPart]
+    """the crevice above the top ring; left out, it counts as nothing"""
 
 
 class TopRingPart(TypedDict):
     """The top ring."""
 
-    material: NotRequired[Material]
+    material: NotRequired[TopRingMaterial]
     """out of the materials table (default 'ductile_iron_annealed')"""
 
 
 class SecondRingPart(TypedDict):
     """The second ring."""
 
-    material: NotRequired[Material]
+    material: NotRequired[TopRingMaterial]
     """out of the materials table (default 'grey_iron')"""
 
 
 class OilRailPart(TypedDict):
     """The rails of the oil ring."""
 
-    material: NotRequired[Material]
+    material: NotRequired[TopRingMaterial]
     """out of the materials table (default 'steel_1040')"""
 
 
@@ -223,3 +1024,169 @@ class SkirtLimitsPart(TypedDict):
 
     clearance: NotRequired[ClearanceRangePart]
     """cold clearance to the metal of the skirt"""
+
+
+class StrengthPistonPart(TypedDict):
+    """The piston."""
+
+    mass: Quantity
+    """the piston with its rings and pin retainers"""
+    alloy: Alloy
+    """what it is made of, out of the materials table"""
+    top_land: NotRequired[Quantity]
+    """height of the top land, crown edge to the top ring's groove"""
+    second_land: NotRequired[Quantity]
+    """height of the second land, between the grooves of the two upper rings"""
+    land_groove_root: NotRequired[Quantity]
+    """diameter of the piston at the bottom of the top ring's groove"""
+    crown_thickness: NotRequired[Quantity]
+    """thickness of the crown where it is thinnest over an unsupported area"""
+    crown_span: NotRequired[Quantity]
+    """diameter of the largest circle of the crown's underside that neither bosses nor ribs nor the ring belt hold up"""
+
+
+class StrengthPinPart(TypedDict):
+    """The piston pin."""
+
+    outer: Quantity
+    """outer diameter"""
+    inner: Quantity
+    """diameter of the hole; 0 for a solid pin"""
+    length: Quantity
+    """length"""
+    mass: Quantity
+    """mass"""
+    boss_span: NotRequired[Quantity]
+    """gap between the inner faces of the piston's pin bosses"""
+    material: NotRequired[StrengthPinMaterial]
+    """what it is made of, out of the materials table"""
+
+
+class RodShankPart(TypedDict):
+    """The rod's shank where it is thinnest: as an I-section, or as any section of known area and radii of gyration.
+
+    Give exactly one of: height with width with web with flange; area with gyration_swing with gyration_side.
+    """
+
+    height: NotRequired[Quantity]
+    """I-section: over both flanges, across the rod in its plane of motion"""
+    width: NotRequired[Quantity]
+    """I-section: width of the flanges, along the pin"""
+    web: NotRequired[Quantity]
+    """I-section: thickness of the web, along the pin"""
+    flange: NotRequired[Quantity]
+    """I-section: thickness of each flange, in the plane of motion"""
+    area: NotRequired[Quantity]
+    """area of the section"""
+    gyration_swing: NotRequired[Quantity]
+    """radius of gyration for bending in the plane of motion, about an axis along the pin"""
+    gyration_side: NotRequired[Quantity]
+    """radius of gyration for bending along the pin"""
+
+
+class StrengthRodPart(TypedDict):
+    """The connecting rod; its length stands with the geometry."""
+
+    mass: NotRequired[Quantity]
+    """the whole rod with its cap and bolts"""
+    small_end_mass: NotRequired[Quantity]
+    """its small end, weighed with the rod level; left out, a third of the whole"""
+    small_end_width: NotRequired[Quantity]
+    """width of the small end along the pin"""
+    material: NotRequired[StrengthRodMaterial]
+    """what it is made of, out of the materials table"""
+    shank: NotRequired[RodShankPart]
+    """the section of its shank where it is thinnest"""
+
+
+class StrengthTemperaturesPart(TypedDict):
+    """How hot the parts run; left out, those of common practice for the duty."""
+
+    crown: NotRequired[Quantity]
+    """of the piston's crown where it is hottest"""
+    top_land: NotRequired[Quantity]
+    """of the top land at the groove"""
+    second_land: NotRequired[Quantity]
+    """of the second land at the groove"""
+    pin_boss: NotRequired[Quantity]
+    """of the pin bosses"""
+    pin: NotRequired[Quantity]
+    """of the pin"""
+    rod: NotRequired[Quantity]
+    """of the rod's shank"""
+
+
+class LiftPart(TypedDict):
+    """Lift at one crank angle."""
+
+    crank: Quantity
+    """after top dead centre of the overlap; negative before it"""
+    intake: NotRequired[Quantity]
+    """lift of the intake valve, along its axis"""
+    exhaust: NotRequired[Quantity]
+    """lift of the exhaust valve, along its axis"""
+
+
+class ReliefPart(TypedDict):
+    """How deep the reliefs are under the valves."""
+
+    intake: NotRequired[Quantity]
+    """flat of the crown to the floor of the intake relief, along the bore (default '0 mm')"""
+    exhaust: NotRequired[Quantity]
+    """flat of the crown to the floor of the exhaust relief, along the bore (default '0 mm')"""
+
+
+class ValveAnglesPart(TypedDict):
+    """How far each valve leans."""
+
+    intake: Quantity
+    """intake valve's axis to the bore's"""
+    exhaust: Quantity
+    """exhaust valve's axis to the bore's"""
+
+
+class ValveDropsPart(TypedDict):
+    """How far each closed valve stands back from the head's face."""
+
+    intake: Quantity
+    """head's face to the closed intake valve's face, along the bore; negative where it hangs out"""
+    exhaust: Quantity
+    """head's face to the closed exhaust valve's face, along the bore; negative where it hangs out"""
+
+
+class RadialPart(TypedDict):
+    """Sizes of one valve and its relief across the valve's axis."""
+
+    valve_diameter: Quantity
+    """diameter of the valve's head"""
+    relief_diameter: Quantity
+    """diameter of the relief"""
+    centre_offset: NotRequired[Quantity]
+    """between the axes of valve and relief (default '0 mm')"""
+
+
+class RadialsPart(TypedDict):
+    """Sizes across for each side."""
+
+    intake: NotRequired[RadialPart]
+    """intake valve and relief"""
+    exhaust: NotRequired[RadialPart]
+    """exhaust valve and relief"""
+
+
+class LeastClearancePart(TypedDict):
+    """The caller's own least clearance."""
+
+    low: Quantity
+    """least clearance wanted"""
+
+
+class ValveLimitsPart(TypedDict):
+    """The caller's own limits, which replace those of common practice."""
+
+    intake_clearance: NotRequired[LeastClearancePart]
+    """intake valve to piston, along the valve's axis"""
+    exhaust_clearance: NotRequired[LeastClearancePart]
+    """exhaust valve to piston, along the valve's axis"""
+    radial_clearance: NotRequired[LeastClearancePart]
+    """a valve's edge to the wall of its relief"""
