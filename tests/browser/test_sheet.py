@@ -1,0 +1,46 @@
+"""The build sheet in a real browser, as the service sends it."""
+
+from typing import Any
+
+import pytest
+
+# what is wider than the window lies in a box that scrolls by itself
+OUTSIDE = """[...document.querySelectorAll("main *")]
+  .filter(e => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest(".scroll")).map(e => e.outerHTML.slice(0, 120))"""
+HOSTILE = {
+    "shop": "<script>window.ran = true</script><img src=x onerror='window.ran = true'>",
+    "customer": "</style></title><svg onload='window.ran = true'> \u202emore right to left \u05d0\u05d1\u05d2",
+    "engine": "W" * 120,
+    "notes": "\U0001f527 " * 10 + "W" * 150,
+}
+
+
+def test_reads_well(tab: Any, order: dict[str, Any]) -> None:
+    page = tab.open_sheet(order)
+    assert order["order"]["id"] in page.locator("h1").inner_text()
+    assert page.locator("svg").count() > 3
+    assert tab.grave_findings() == []
+    assert tab.requests == [page.url]  # self-contained: the page alone was asked for
+    assert page.evaluate(OUTSIDE) == []
+
+
+@pytest.mark.parametrize("tab", ["desktop"], indirect=True)
+def test_by_keyboard_alone(tab: Any, order: dict[str, Any]) -> None:
+    page = tab.open_sheet(order)
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    page.keyboard.press("Enter")
+    assert page.evaluate("scrollY") > 0
+    page.evaluate("document.activeElement.blur(); scrollTo(0, 0)")
+    page.locator("h1").click()
+    stops, unseen = tab.unseen_stops(200)
+    assert unseen == []
+    assert stops >= page.locator("nav a").count()
+
+
+@pytest.mark.parametrize("tab", ["phone"], indirect=True)
+def test_what_a_caller_writes_is_text(tab: Any, order: dict[str, Any]) -> None:
+    written = {**order, "order": {**order["order"], **HOSTILE}}
+    page = tab.open_sheet(written)
+    assert page.evaluate("window.ran") is None
+    assert set(HOSTILE.values()) <= set(page.locator("header dd bdi").all_text_contents())
