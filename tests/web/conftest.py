@@ -1,10 +1,13 @@
 """The app in process, and the service on a loopback socket as anybody runs it."""
 
+import os
 import socket
 import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -60,12 +63,12 @@ def _wait_until_it_listens(process: "subprocess.Popen[bytes]", port: int) -> Non
     raise RuntimeError(f"the service did not listen within {START} s")
 
 
-@pytest.fixture(scope="session")
-def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, int]]:
-    """Host and port of the service under gunicorn with one worker; it must have ended by itself after SIGTERM."""
-    port, log = _free_port(), tmp_path_factory.mktemp("service") / "log"
-    command = [sys.executable, "-m", "borewright.cli", "serve", "--port", str(port), "--workers", "1"]
-    with log.open("wb") as written, subprocess.Popen(command, stdout=written, stderr=subprocess.STDOUT) as process:
+@contextmanager
+def _started(log: Path, workers: int = 1, **settings: str) -> Iterator[tuple[str, int]]:
+    port = _free_port()
+    command = [sys.executable, "-m", "borewright.cli", "serve", "--port", str(port), "--workers", str(workers)]
+    environment = {**os.environ, "BOREWRIGHT_DRAIN_SECONDS": "0", **{f"BOREWRIGHT_{name}": value for name, value in settings.items()}}
+    with log.open("wb") as written, subprocess.Popen(command, env=environment, stdout=written, stderr=subprocess.STDOUT) as process:
         try:
             _wait_until_it_listens(process, port)
             yield "127.0.0.1", port
@@ -78,3 +81,16 @@ def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, int
                 raise
     assert process.returncode == 0
     assert "Traceback" not in log.read_text(encoding="utf-8"), "bad input must never reach the log as a defect"
+
+
+@pytest.fixture(scope="session")
+def start_service() -> Callable[..., AbstractContextManager[tuple[str, int]]]:
+    """Start the service under gunicorn with settings of its own; it must end by itself after SIGTERM, with no defect in its log."""
+    return _started
+
+
+@pytest.fixture(scope="session")
+def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, int]]:
+    """Host and port of the service under gunicorn with one worker."""
+    with _started(tmp_path_factory.mktemp("service") / "log") as place:
+        yield place

@@ -173,9 +173,17 @@ def test_a_body_that_was_cut_off(client: FlaskClient, expect_problem: Check) -> 
 
 def test_settings_reach_the_decoder(expect_problem: Check) -> None:
     strict = create_app(Settings(nesting=2, digits=5, string_length=8)).test_client()
-    for raw, reason in ((b'{"a": [[1]]}', "2 levels"), (b'{"bore": 123456.0}', "at most 5"), (b'{"bore": "123456789"}', "at most 8")):
+    for raw, reason in ((b'{"a": [[1]]}', "2 levels"), (b'{"bore": 123456.0}', "at most 5")):
         problem = expect_problem(strict.post("/v1/displacement", data=raw, content_type="application/json"), 400, "not-json")
         assert reason in str(problem["errors"])
+
+
+def test_longest_text(expect_problem: Check) -> None:
+    strict = create_app(Settings(string_length=8)).test_client()
+    response = strict.post("/v1/displacement", data=b'{"bore": "12345.6 mm"}', content_type="application/json")
+    problem = expect_problem(response, 422, "invalid-request")
+    assert [error["pointer"] for error in problem["errors"]] == ["#/bore"]
+    assert "at most 8" in problem["detail"]
 
 
 def test_json_response_writes_columns_and_null() -> None:

@@ -9,25 +9,38 @@ import pytest
 from gunicorn.workers.gthread import ThreadWorker
 
 from borewright.web.keys import key_line, new_key
-from borewright.web.server import GRACE, THREADS, Server, is_loopback, options, serve
+from borewright.web.server import Server, is_loopback, options, serve
 from borewright.web.setting_values import SettingError
+from borewright.web.settings import Settings
 from borewright.web.worker import Worker
 
 
-def configured(host: str = "127.0.0.1", port: int = 8080, workers: int = 2) -> Any:
+def configured(host: str = "127.0.0.1", port: int = 8080, workers: int = 2, **settings: Any) -> Any:
     """gunicorn's own view of our settings."""
-    return Server(options(host, port, workers)).cfg
+    return Server(options(host, port, workers, Settings(**settings))).cfg
 
 
 def test_worker_drains_on_sigterm() -> None:
     """gthread finishes what is queued; sync resets it."""
     assert configured().worker_class is Worker
     assert issubclass(Worker, ThreadWorker)
-    assert configured().graceful_timeout == GRACE >= 10
+    assert configured().graceful_timeout >= 10
 
 
-def test_enough_threads_for_slow_callers() -> None:
-    assert configured().threads == THREADS >= 64
+def test_settings_reach_gunicorn() -> None:
+    cfg = configured(
+        threads=5,
+        connections=70,
+        grace_seconds=7,
+        idle_seconds=3,
+        request_line_bytes=100,
+        header_count=11,
+        header_bytes=200,
+        private_address=("::1", 9090),
+    )
+    assert (cfg.threads, cfg.worker_connections, cfg.graceful_timeout, cfg.keepalive) == (5, 70, 7, 3)
+    assert (cfg.limit_request_line, cfg.limit_request_fields, cfg.limit_request_field_size) == (100, 11, 200)
+    assert cfg.address == [("127.0.0.1", 8080), ("::1", 9090)]
 
 
 def test_no_control_socket() -> None:
@@ -53,7 +66,7 @@ def test_proxies_are_not_believed_without_being_told() -> None:
 
 
 def test_the_app_is_built_in_the_worker() -> None:
-    app = Server(options("127.0.0.1", 8080, 1)).load()
+    app = Server(options("127.0.0.1", 8080, 1, Settings())).load()
     assert app.test_client().get("/health/ready").status_code == 200
 
 

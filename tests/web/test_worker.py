@@ -7,7 +7,7 @@ import pytest
 from gunicorn.http.errors import InvalidHeader, LimitRequestHeaders, LimitRequestLine, UnsupportedTransferCoding
 
 from borewright.web.headers import SECURITY
-from borewright.web.worker import problem_of, raw_answer
+from borewright.web.raw import problem_of, raw_answer
 
 HEAD = b"POST /v1/displacement HTTP/1.1\r\nHost: loopback\r\nContent-Type: application/json\r\n"
 MALFORMED: dict[str, tuple[bytes, int, str]] = {

@@ -59,10 +59,10 @@ def _parts(most_bytes: int) -> Iterator[bytes]:
 def _part(size: int) -> bytes:
     try:
         return request.stream.read(size)
-    except ParseException as error:  # gunicorn reads chunks as they are asked for, and finds only then that they are broken
-        raise Problem("bad-request", f"the body's chunks can't be read: {error}", headers={"Connection": "close"}) from None
     except TimeoutError:
         raise Problem("request-timeout", "the body did not come in time: send it faster", headers={"Connection": "close"}) from None
+    except (ParseException, OSError) as error:  # that chunks are broken or end early shows as they are read
+        raise Problem("bad-request", f"the body can't be read: {error}", headers={"Connection": "close"}) from None
 
 
 def decompressed(parts: Iterable[bytes], most_bytes: int) -> Iterator[bytes]:

@@ -41,7 +41,7 @@ PROBLEMS: Mapping[str, ProblemType] = MappingProxyType(
                 400,
                 "The body is not JSON",
                 "The body could not be read as JSON: a syntax error, bytes that are not UTF-8, NaN or an infinity, "
-                "a name given twice in one object, a number or a text that is too long, or nesting that is too deep.",
+                "a name given twice in one object, a number with too many digits, or nesting that is too deep.",
                 "Send one JSON object in UTF-8. The errors list points at the places that were found.",
             ),
             ProblemType(

@@ -13,24 +13,28 @@ from borewright.web.keys import KeyRing
 from borewright.web.setting_values import SettingError
 from borewright.web.settings import Settings
 
-GRACE = 30  # seconds that running requests get to finish on SIGTERM
-THREADS = 64  # half-sent requests hold a thread each: enough of them that a few slow callers don't starve the rest
+SILENCE = 60  # seconds after which a worker whose loop stands still is replaced; a long calculation does not stop the loop
 
 
-def options(host: str, port: int, workers: int) -> dict[str, Any]:
+def options(host: str, port: int, workers: int, settings: Settings) -> dict[str, Any]:
     """Settings of gunicorn: our worker is its gthread, which drains queued requests on SIGTERM where sync resets them.
 
-    >>> options("127.0.0.1", 8080, 2)["bind"]
-    '127.0.0.1:8080'
+    >>> options("127.0.0.1", 8080, 2, Settings())["bind"]
+    ['127.0.0.1:8080']
     """
+    places = [(host, port)] + ([settings.private_address] if settings.private_address else [])
     return {
-        "bind": f"[{host}]:{port}" if ":" in host else f"{host}:{port}",
+        "bind": [f"[{name}]:{number}" if ":" in name else f"{name}:{number}" for name, number in places],
         "workers": workers,
         "worker_class": "borewright.web.worker.Worker",
-        "threads": THREADS,
-        "graceful_timeout": GRACE,
-        "timeout": 60,
-        "keepalive": 5,
+        "worker_connections": settings.connections,
+        "threads": settings.threads,
+        "graceful_timeout": settings.grace_seconds,
+        "timeout": SILENCE,
+        "keepalive": settings.idle_seconds,
+        "limit_request_line": settings.request_line_bytes,
+        "limit_request_fields": settings.header_count,
+        "limit_request_field_size": settings.header_bytes,
         "control_socket_disable": True,
         "accesslog": None,
         "proc_name": "borewright",
@@ -81,4 +85,4 @@ def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> N
             f"without keys the service listens on this machine alone, and {host} is reached from others. Either make a key with "
             "`borewright key NAME` and name the file that holds its line in BOREWRIGHT_KEYS_FILE, or say --open to answer anybody"
         )
-    Server(options(host, port, workers)).run()
+    Server(options(host, port, workers, settings)).run()

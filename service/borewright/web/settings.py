@@ -32,7 +32,7 @@ class Settings:
     decompressed_bytes: int = whole(32_000_000, "largest body after decompression; a calculation's own limit holds beside it [bytes]")
     nesting: int = whole(24, "deepest arrays and objects in JSON", most=200)
     digits: int = whole(400, "longest number in JSON [characters]", most=4000)
-    string_length: int = whole(16_384, "longest text or name in JSON [characters]")
+    string_length: int = whole(131_072, "longest text or name in JSON [characters]")
     batch_rows: int = whole(200_000, "most rows in one batch")
     search_work: int = whole(400_000_000, "most combinations of parts that one search goes through")
     request_seconds: int = whole(30, "longest calculation; a longer one is answered 503 [s]", most=3600)
@@ -52,9 +52,7 @@ class Settings:
     keys_file: str | None = setting(None, read_path, "file of keys, one `name sha256` a line, read again when it changes; unset: no keys")
     rate_requests: int = whole(0, "requests a key, or without keys an address, may send in rate_seconds; 0: any number", least=0)
     rate_seconds: int = whole(60, "the time that rate_requests holds for [s]", most=86_400)
-    rate_storage: str = setting(
-        "memory://", read_storage, "where they are counted: memory:// by each worker, redis://host:port/n by all"
-    )
+    rate_storage: str = setting("memory://", read_storage, "where they are counted: memory:// by each worker, redis://host:port/n by all")
     cors_origins: tuple[str, ...] = setting((), read_origins, "origins whose pages may call, separated by commas; unset: none")
     trusted_proxies: int = whole(0, "proxies before the service whose X-Forwarded-For is believed", least=0, most=16)
     private_address: tuple[str, int] | None = setting(

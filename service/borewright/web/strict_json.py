@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from borewright.calculations.base.problems import FieldError, pointer
+from borewright.calculations.base.problems import FieldError, InvalidRequest, pointer
 
 _EXACT_DIGITS = 18  # more are read as a float, as any JSON number may be (RFC 8259, section 6)
 # a string that never ends runs to the end of the body: else each of its quotes would be searched again to the end
@@ -52,7 +52,7 @@ class StrictDecoder:
     def decode(self, raw: bytes) -> Any:
         """Decode UTF-8 JSON.
 
-        Raises NotJsonError with what is wrong and, where it has one, its place.
+        Raises NotJsonError with what is wrong and, where it has one, its place; InvalidRequest for texts and names that are too long.
         """
         if not raw.strip():
             raise NotJsonError("the body is empty: send a JSON object")
@@ -68,11 +68,13 @@ class StrictDecoder:
         except RecursionError:
             raise NotJsonError(f"the body is nested deeper than {self.nesting} levels") from None
         refused = [FieldError(pointer(*steps), found.detail) for steps, found in _find(body, ())]
-        if len(text) > self.string_length:  # else none of its texts can be longer
-            most = f"at most {self.string_length} are taken"
-            refused += [FieldError(pointer(*steps), f"{kind} of {size} characters: {most}") for steps, kind, size in self._long(body, ())]
         if refused:
             raise NotJsonError("the body is not JSON this service takes", refused)
+        if len(text) > self.string_length:  # else none of its texts can be longer
+            most = f"at most {self.string_length} are taken"
+            long = [FieldError(pointer(*steps), f"{kind} of {size} characters: {most}") for steps, kind, size in self._long(body, ())]
+            if long:
+                raise InvalidRequest(long)
         return body
 
     def _long(self, body: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...], str, int]]:
