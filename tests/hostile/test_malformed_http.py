@@ -132,7 +132,7 @@ REQUEST_LINES = {
     "no slash": get(target=b"health/live"),
     "an asterisk": get(target=b"*"),
     "a byte over 127": get(target=b"/\xff"),
-    "bare line feeds": get().replace(b"\r\n", b"\n"),
+    "bare line feeds": get().replace(b"\r\n", b"\n") + b"\r\n\r\n",
     "a greeting of TLS": b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03" + bytes(500) + b"\r\n\r\n",
     "a greeting of SSH": b"SSH-2.0-client\r\n\r\n",
     "every byte": bytes(range(256)) * 4 + b"\r\n\r\n",
@@ -166,9 +166,10 @@ def test_http_1_0_needs_no_host_and_ends_the_connection(live: Any, lawful: Rule)
 
 
 TOO_LARGE = {
-    "a URL of 64 KB": (get(target=b"/" + b"a" * 65_536), 414),
-    "a query of 64 KB": (get(target=b"/health/live?" + b"a=b&" * 16_384), 414),
-    "a method of 64 KB": (get().replace(b"GET", b"A" * 65_536), 414),
+    "a URL of 8 KB": (get(target=b"/" + b"a" * 8192), 414),
+    "a query of 8 KB": (get(target=b"/health/live?" + b"a=b&" * 2048), 414),
+    "a URL of 64 KB": (get(target=b"/" + b"a" * 65_536), 431),
+    "a method of 64 KB": (get().replace(b"GET", b"A" * 65_536), 431),
     "a header of 100 kB": (get(b"X-A: " + b"a" * 100_000 + b"\r\n"), 431),
     "a header of 10 MB": (get(b"X-A: " + b"a" * 10_000_000 + b"\r\n"), 431),
     "a header name of 100 kB": (get(b"X-" + b"a" * 100_000 + b": a\r\n"), 431),
@@ -183,7 +184,7 @@ def test_heads_that_are_too_large(live: Any, lawful: Rule, case: tuple[bytes, in
     answer = live.only(sent)
     if answer.status:  # what was not read yet makes the system reset the connection, and the answer can be lost with it
         lawful(answer)
-        assert answer.status == status
+        assert answer.status == status or (status, answer.status) == (431, 414)  # a line can be more than the whole head may be
 
 
 TARGETS = {
