@@ -501,3 +501,14 @@ def test_any_size_is_answered_or_refused(
     except ImpossibleBuild:
         return
     assert all(factor > 0 for factor in factors(found).values())
+
+
+@pytest.mark.parametrize("part", ["piston__mass", "pin__mass", "rod__small_end_mass"])
+def test_masses_alone_may_have_tolerances(part: str) -> None:
+    """The cycle has one state then, and the loads have many."""
+    name, _, member = part.partition("__")
+    given = ENGINE[name][member]
+    exact, spread = answer(CALCULATION, asked()), answer(CALCULATION, asked(**{part: f"{given} ± 5 g"}))
+    assert spread["weakest"] == exact["weakest"]
+    most, exactly = spread["loads"]["net_lowest"], exact["loads"]["net_lowest"]
+    assert most["low"] < most["value"] == exactly["value"] < most["high"]

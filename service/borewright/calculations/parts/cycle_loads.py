@@ -109,7 +109,8 @@ def extremes(gear: Gear, columns: StateColumns, cycle: CycleResult) -> dict[str,
     True
     """
     wide = gear.column()
-    closed = wide.gas(cycle.pressure) + wide.inertia(cycle.angle)
+    # masses can differ where the cycle does not: then it has one row for all of them
+    crank, closed = np.broadcast_arrays(cycle.angle, wide.gas(cycle.pressure) + wide.inertia(cycle.angle))
     theta = np.linspace(-2.0 * np.pi, 2.0 * np.pi, OPEN_STEPS)
     outside = wide.gas(open_pressure(theta, columns, cycle)) + wide.inertia(theta[None, :])
     shut = (theta >= cycle.angle[:, :1]) & (theta <= cycle.angle[:, -1:])
@@ -117,7 +118,7 @@ def extremes(gear: Gear, columns: StateColumns, cycle: CycleResult) -> dict[str,
     every = np.broadcast_to(theta, outside.shape)
     for name, pick, nothing in (("highest", np.argmax, -np.inf), ("lowest", np.argmin, np.inf)):
         net = np.concatenate([closed, np.where(shut, nothing, outside)], axis=1)
-        angle = np.concatenate([cycle.angle, every], axis=1)
+        angle = np.concatenate([crank, every], axis=1)
         place = pick(net, axis=1)[:, None]
         found[f"net_{name}"] = np.take_along_axis(net, place, 1)[:, 0]
         found[f"net_{name}_angle"] = np.take_along_axis(angle, place, 1)[:, 0]
