@@ -50,6 +50,10 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("plans.0.deck_cut", "plan 1: cut off each deck"),
         Wanted("plans.0.intake_face_cut", "plan 1: cut off each intake joint"),
     ),
+    "part-selection": (
+        Wanted("choices.0.results.compression_ratio", "compression ratio of the first choice", measure=False),
+        Wanted("nearest.results.compression_ratio", "compression ratio of the nearest, which does not fit", measure=False),
+    ),
     "assembly-fit": (
         Wanted("deck_clearance", "piston below deck"),
         Wanted("counterweight_clearance", "piston to counterweight"),
