@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from gunicorn.workers.gthread import ThreadWorker
 
+from borewright.web import metrics_folder, spans
 from borewright.web.keys import key_line, new_key
 from borewright.web.server import Server, is_loopback, options, serve
 from borewright.web.setting_values import SettingError
@@ -108,6 +109,7 @@ def test_loopback(host: str, alone: bool) -> None:
 def served(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Where the service would listen, in place of its listening there."""
     places: list[str] = []
+    monkeypatch.setattr(metrics_folder, "make", lambda: None)
     monkeypatch.setattr(Server, "run", lambda self: places.append(self.cfg.bind[0]))
     return places
 
@@ -130,3 +132,14 @@ def test_with_keys_it_listens_anywhere(served: list[str], monkeypatch: pytest.Mo
     path.write_text(key_line("shop-1", new_key()))
     serve("0.0.0.0", 8080, 1)
     assert served == ["0.0.0.0:8080"]
+
+
+def test_settings_that_do_not_go_together(served: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("BOREWRIGHT_PRIVATE_ADDRESS", "127.0.0.1:8080")
+    with pytest.raises(SettingError, match="another port"):
+        serve("127.0.0.1", 8080, 1)
+    monkeypatch.setenv("BOREWRIGHT_OTLP_ENDPOINT", "http://127.0.0.1:4318/v1/traces")
+    monkeypatch.setattr(spans, "NEEDED", ("not_there",))
+    with pytest.raises(SettingError, match="otel extra"):
+        serve("127.0.0.1", 8081, 1)
+    assert served == []

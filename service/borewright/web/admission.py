@@ -6,6 +6,7 @@ from flask import Flask, g, request
 from flask_cors import CORS
 
 from borewright.web.keys import KeyRing
+from borewright.web.private import PRIVATE_BLUEPRINTS
 from borewright.web.problems import Problem
 from borewright.web.settings import Settings
 
@@ -38,9 +39,10 @@ def register(app: Flask, settings: Settings) -> None:
 
     @app.before_request
     def _admit() -> None:
-        g.key_name = None
+        if ring is None or (settings.private_address and request.blueprint in PRIVATE_BLUEPRINTS):
+            return
         # a page's question whether it may ask (OPTIONS) carries no key, and its answer tells nothing
-        if ring is not None and guarded() and request.method != "OPTIONS":
+        if guarded() and request.method != "OPTIONS":
             g.key_name = admitted(ring, request.headers.get("Authorization", ""))
 
 

@@ -9,10 +9,11 @@ from flask import Flask, Response
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from borewright.calculations.base.limits import Limits, configure
-from borewright.web import admission, headers, health, operations, pages, problems, rate, reference, sheets
+from borewright.web import admission, headers, health, metrics, observation, operations, pages, private, problems, rate, reference, sheets
 from borewright.web.bodies import json_response
 from borewright.web.openapi import openapi
 from borewright.web.settings import Settings
+from borewright.web.spans import Spans
 from borewright.web.time_limit import Calculators
 
 if TYPE_CHECKING:
@@ -31,8 +32,11 @@ class Service(Flask):
         return self._within(environ, start_response)
 
 
-def create_app(settings: Settings | None = None) -> Flask:
+def create_app(settings: Settings | None = None, readiness: health.Readiness | None = None) -> Flask:
     """Build the service: a Flask app with every route, that keeps nothing between requests.
+
+    settings : left out, those of the environment
+    readiness : left out, one of its own
 
     Raises SettingError for settings that can't be used.
 
@@ -43,18 +47,23 @@ def create_app(settings: Settings | None = None) -> Flask:
     app = Service(chosen.trusted_proxies)
     app.url_map.merge_slashes = False  # else a doubled slash is answered with an HTML redirect
     app.url_map.strict_slashes = True
-    app.extensions["borewright_readiness"] = readiness = health.Readiness()
-    app.extensions["borewright_calculators"] = calculators = Calculators(places=chosen.calculations_at_once, seconds=chosen.request_seconds)
+    app.extensions["borewright_readiness"] = ready = readiness or health.Readiness()
+    app.extensions["borewright_calculators"] = calculators = Calculators(
+        places=chosen.calculations_at_once, seconds=chosen.request_seconds, overdue_changed=metrics.overdue
+    )
     configure(Limits(search_work=chosen.search_work))
+    observation.register(app, Spans(chosen.otlp_endpoint) if chosen.otlp_endpoint else None)
     headers.register(app)
     problems.register(app)
+    private.register(app, chosen)
     admission.register(app, chosen)
     rate.register(app, chosen)
     app.register_blueprint(operations.blueprint(chosen, calculators))
     app.register_blueprint(sheets.blueprint(chosen, calculators))
     app.register_blueprint(reference.blueprint())
     app.register_blueprint(pages.blueprint())
-    app.register_blueprint(health.blueprint(readiness))
+    app.register_blueprint(health.blueprint(ready))
+    app.register_blueprint(metrics.blueprint())
     document = openapi()
 
     @app.get("/v1/openapi.json")

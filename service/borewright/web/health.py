@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import mmap
+
 from flask import Blueprint, Response
 
 from borewright import __version__
@@ -10,10 +12,19 @@ from borewright.web.problems import Problem
 
 
 class Readiness:
-    """Whether this process wants new requests."""
+    """Whether this instance wants new requests: memory that the workers forked from a process share with it, and with one another."""
 
     def __init__(self) -> None:
-        self.draining = False
+        self._shared = mmap.mmap(-1, 1)
+
+    @property
+    def draining(self) -> bool:
+        """Whether it is about to stop."""
+        return self._shared[0] != 0
+
+    @draining.setter
+    def draining(self, value: bool) -> None:
+        self._shared[0] = int(value)
 
 
 def blueprint(readiness: Readiness) -> Blueprint:

@@ -24,8 +24,17 @@ Quantities are written with their unit ("4.030 in ± 0.0005 in"); bare numbers a
 Every answer carries its checks, cautions, assumptions and, where tolerances came in, what they contribute.
 All figures are estimates: confirm them by measuring. Work on boosted, nitrous-fed or rotating parts, fuel systems and pressure
 tests can injure: follow local codes and leave licensed work to those who hold the licence."""
-POST_PROBLEMS = ("not-json", "unauthorized", "too-large", "unsupported-media-type", "too-many-requests", "unavailable")
-GET_PROBLEMS = ("unauthorized", "too-many-requests", "unavailable")
+POST_PROBLEMS = (
+    "not-json",
+    "unauthorized",
+    "forbidden",
+    "request-timeout",
+    "too-large",
+    "unsupported-media-type",
+    "too-many-requests",
+    "unavailable",
+)
+GET_PROBLEMS = ("unauthorized", "forbidden", "too-many-requests", "unavailable")
 
 
 def openapi() -> dict[str, Any]:

@@ -213,6 +213,7 @@ def body_of(problem: Problem, request_id: str | None) -> bytes:
 
 def respond(problem: Problem) -> Response:
     """The HTTP answer to a problem."""
+    g.reason = problem.kind.name
     response = Response(body_of(problem, g.get("request_id")), status=problem.kind.status, mimetype=MEDIA_TYPE)
     response.headers.update(problem.headers)
     return response

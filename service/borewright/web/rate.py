@@ -11,7 +11,8 @@ from flask import Flask, Response, g, request
 from flask_limiter import Limiter
 from redis.exceptions import RedisError
 
-from borewright.web.admission import OPEN_BLUEPRINTS, guarded
+from borewright.web.admission import guarded
+from borewright.web.private import PRIVATE_BLUEPRINTS
 from borewright.web.settings import Settings
 
 log = logging.getLogger(__name__)
@@ -66,5 +67,5 @@ def who() -> str:
 
 
 def counted() -> bool:
-    """Whether a request counts: what needs a key where there are any; never a load balancer's question."""
-    return guarded() and request.blueprint not in OPEN_BLUEPRINTS and request.method != "OPTIONS"
+    """Whether a request counts: what needs a key where there are any, but for what watches the service."""
+    return guarded() and request.blueprint not in PRIVATE_BLUEPRINTS and request.method != "OPTIONS"

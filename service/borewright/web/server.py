@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import ipaddress
+import sys
 from collections.abc import Mapping
 from typing import Any
 
 from gunicorn.app.base import BaseApplication
 
-from borewright.web.app import create_app
+from borewright.web import metrics_folder, spans
+from borewright.web.arbiter import Arbiter
+from borewright.web.health import Readiness
 from borewright.web.keys import KeyRing
+from borewright.web.logs import GunicornLogger, configuration
 from borewright.web.setting_values import SettingError
 from borewright.web.settings import Settings
 
@@ -36,8 +40,11 @@ def options(host: str, port: int, workers: int, settings: Settings) -> dict[str,
         "limit_request_fields": settings.header_count,
         "limit_request_field_size": settings.header_bytes,
         "control_socket_disable": True,
-        "accesslog": None,
+        "logger_class": GunicornLogger,
+        "logconfig_dict": configuration(settings.log_level),
         "proc_name": "borewright",
+        "child_exit": lambda arbiter, worker: metrics_folder.worker_ended(worker.pid),
+        "on_exit": lambda arbiter: metrics_folder.remove(),
     }
 
 
@@ -56,18 +63,28 @@ def is_loopback(host: str) -> bool:
 class Server(BaseApplication):
     """The service under gunicorn, configured in code."""
 
-    def __init__(self, settings: Mapping[str, Any]) -> None:
-        self._settings = settings
+    def __init__(self, configured: Mapping[str, Any], drain_seconds: float = 0.0) -> None:
+        self._configured, self._drain_seconds = configured, drain_seconds
+        self.readiness = Readiness()
         super().__init__()
 
     def load_config(self) -> None:
         """Hand our settings to gunicorn."""
-        for name, value in self._settings.items():
+        for name, value in self._configured.items():
             self.cfg.set(name, value)
 
     def load(self) -> Any:
-        """Build the app in each worker."""
-        return create_app()
+        """Build the app, in each worker anew."""
+        from borewright.web.app import create_app  # not before the metrics have their folder
+
+        return create_app(readiness=self.readiness)
+
+    def run(self) -> None:
+        """Run under our arbiter."""
+        try:
+            Arbiter(self, self.readiness, self._drain_seconds).run()
+        except RuntimeError as error:
+            sys.exit(f"the service can't run: {error}")
 
 
 def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> None:
@@ -78,6 +95,10 @@ def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> N
     Raises SettingError before anything is started where a setting can't be used.
     """
     settings = Settings.from_environment()
+    if settings.private_address and settings.private_address[1] == port:
+        raise SettingError(f"BOREWRIGHT_PRIVATE_ADDRESS must have another port than {port}, where everything else is answered")
+    if settings.otlp_endpoint:
+        spans.check_installed()
     if settings.keys_file:
         KeyRing(settings.keys_file)
     elif not (open_to_all or is_loopback(host)):
@@ -85,4 +106,5 @@ def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> N
             f"without keys the service listens on this machine alone, and {host} is reached from others. Either make a key with "
             "`borewright key NAME` and name the file that holds its line in BOREWRIGHT_KEYS_FILE, or say --open to answer anybody"
         )
-    Server(options(host, port, workers, settings)).run()
+    metrics_folder.make()
+    Server(options(host, port, workers, settings), settings.drain_seconds).run()

@@ -29,13 +29,14 @@ class Calculators:
 
     places : calculations at once
     seconds : longest wait for one, its waiting for a place included
+    overdue_changed : told how many places are held by calculations that nobody waits for, when that changes
 
     >>> Calculators(places=1, seconds=10.0).run(divmod, 7, 2)
     (3, 1)
     """
 
-    def __init__(self, *, places: int, seconds: float) -> None:
-        self.places, self.seconds = places, seconds
+    def __init__(self, *, places: int, seconds: float, overdue_changed: Callable[[int], None] = lambda number: None) -> None:
+        self.places, self.seconds, self._overdue_changed = places, seconds, overdue_changed
         self._jobs: queue.SimpleQueue[Job] = queue.SimpleQueue()
         self._lock = threading.Lock()
         self._threads = 0
@@ -86,18 +87,23 @@ class Calculators:
                     future.set_result(function())
                 except BaseException as error:
                     future.set_exception(error)
-                self._overdue.pop(future, None)
+                self._back(future)
             del future, function  # else this thread would hold the last answer until the next request
             with self._lock:
                 self._idle += 1
+
+    def _back(self, future: Future[Any]) -> None:
+        if self._overdue.pop(future, None) is not None:
+            self._overdue_changed(self.overdue)
 
     def _given_up(self, future: Future[Any]) -> Problem:
         if future.cancel():
             detail = "all calculators are busy: try again, or ask for less at once"
         else:
             self._overdue[future] = time.monotonic()
+            self._overdue_changed(self.overdue)
             if future.done():
-                self._overdue.pop(future, None)
+                self._back(future)
             detail = (
                 f"the calculation took longer than {self.seconds:g} s: ask for less at once, for example fewer rows or a smaller search"
             )

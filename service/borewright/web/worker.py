@@ -8,6 +8,7 @@ half of the threads do. Whoever is slower than the settings allow is answered 40
 
 from __future__ import annotations
 
+import logging
 import resource
 import socket
 import threading
@@ -20,6 +21,7 @@ from typing import Any
 from gunicorn.http.errors import NoMoreData
 from gunicorn.workers.gthread import ThreadWorker
 
+from borewright.web import metrics
 from borewright.web.connection import Connection
 from borewright.web.headers import new_request_id
 from borewright.web.incoming import State
@@ -27,6 +29,7 @@ from borewright.web.problems import Problem
 from borewright.web.raw import problem_of, raw_answer
 from borewright.web.settings import Settings
 
+log = logging.getLogger(__name__)
 READ_SIZE = 65_536
 LINGER_SECONDS = 2.0  # how long a caller has to take the last answer and close (RFC 9112, section 9.6)
 MOST_DRAINED = 1_000_000  # bytes thrown away meanwhile
@@ -37,6 +40,9 @@ SPARE_FILES = 256  # beside the connections: the program's own
 
 class Worker(ThreadWorker):
     """gunicorn's threaded worker with a loop of our own."""
+
+    app: Any  # the Server
+    wsgi: Any  # the Flask app
 
     def __init__(self, *arguments: Any, **named: Any) -> None:
         super().__init__(*arguments, **named)
@@ -75,6 +81,11 @@ class Worker(ThreadWorker):
     def turn(self) -> None:
         """One turn of the loop."""
         self.notify()
+        if self.alive and self.wsgi.extensions["borewright_calculators"].stuck:
+            log.critical("every calculator is held by a calculation that took twice its time: this worker ends, another takes its place")
+            self.alive = False
+        if self.cfg.keepalive and self.app.readiness.draining:
+            self.cfg.set("keepalive", 0)  # each answer says that the connection ends with it
         self.wait_for_and_dispatch_events(timeout=SWEEP_SECONDS if self.waiting else 1.0)
         now = time.monotonic()
         if now - self.swept >= SWEEP_SECONDS:
@@ -245,10 +256,10 @@ class Worker(ThreadWorker):
     def answer_raw(self, client: socket.socket, problem: Problem, defect: BaseException | None = None) -> None:
         """Send a problem without the app, and log it."""
         request_id = new_request_id()
-        if defect is None:
-            self.log.warning("request %s is refused before it is one: %s", request_id, problem.detail)
-        else:
-            self.log.error("request %s failed in the server", request_id, exc_info=defect)
+        metrics.refused(problem.kind.name)
+        fields = {"request_id": request_id, "status": problem.kind.status, "reason": problem.kind.name}
+        message = "a request was refused before the app saw it" if defect is None else "a request failed before the app saw it"
+        log.log(logging.INFO if defect is None else logging.ERROR, message, exc_info=defect, extra={"fields": fields})
         try:
             client.setblocking(False)
             client.send(raw_answer(problem, request_id))

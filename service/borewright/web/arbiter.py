@@ -1,0 +1,44 @@
+"""The process above the workers: on SIGTERM it first says that it is not ready, and stops when that has got about."""
+
+from __future__ import annotations
+
+import logging
+import time
+from typing import Any
+
+from gunicorn.arbiter import Arbiter as GunicornArbiter
+
+from borewright.web.health import Readiness
+
+log = logging.getLogger(__name__)
+
+
+class Arbiter(GunicornArbiter):
+    """gunicorn's arbiter with a drain before the stop.
+
+    SIGTERM: /health/ready answers 503 for the drain time while requests are still taken, connections are closed after each answer;
+    then listening ends, running requests get their time to finish, and the process ends. A second SIGTERM ends the drain at once.
+    """
+
+    def __init__(self, app: Any, readiness: Readiness, drain_seconds: float) -> None:
+        super().__init__(app)
+        self._readiness, self._drain_seconds = readiness, drain_seconds
+        self._stop_at: float | None = None
+
+    def handle_term(self) -> None:
+        """Begin to drain, or stop where that is over or not wanted."""
+        if self._stop_at is not None or self._drain_seconds <= 0:
+            raise StopIteration
+        log.info("draining for %g s: not ready, still answering", self._drain_seconds)
+        self._readiness.draining = True
+        self._stop_at = time.monotonic() + self._drain_seconds
+
+    def wait_for_signals(self, timeout: float | None = 1.0) -> list[int]:
+        """Wait as gunicorn does, and no longer than the drain lasts."""
+        if self._stop_at is not None:
+            left = self._stop_at - time.monotonic()
+            if left <= 0:
+                raise StopIteration
+            timeout = left if timeout is None else min(timeout, left)
+        found: list[int] = super().wait_for_signals(timeout)
+        return found
