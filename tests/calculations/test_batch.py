@@ -328,6 +328,19 @@ class TestEnvelope:
         """At least one."""
         assert set(self.refusal({"columns": columns}, InvalidRequest)) == {"#/columns"}
 
+    def test_an_object_in_common_is_whole_but_for_what_columns_put_inside(self) -> None:
+        """What it lacks is told once, not for every row; what a column brings is not missed, however deep."""
+        margin = calculations()["detonation-margin"]
+        common = {"bore": 100, "stroke": 90, "cylinders": 8, "compression_ratio": 10}
+        body: dict[str, Any] = {"units": "metric", "common": {**common, "fuel": {"octane": {"scale": "ron"}}, "nitrous": {}}}
+        body["columns"] = {"speed": [3000, 5000]}
+        assert set(self.refusal(body, InvalidRequest, margin)) == {"#/common/fuel/octane/rating", "#/common/nitrous"}
+        fuels: list[dict[str, Any]] = [{"octane": {}}, {}]
+        for fuel in fuels:
+            filled = {**body, "common": {**common, "fuel": fuel, "nitrous": {"power": 0}}}
+            filled["columns"] = {"speed": [3000, 5000], "fuel.octane.rating": [91, 98], "fuel.octane.scale": ["ron", "ron"]}
+            assert run(margin, filled)["failures"] == []
+
     def test_unequal_columns(self) -> None:
         """The lengths are told."""
         errors = self.refusal({"units": "inch", "columns": {"bore": [4, 4], "stroke": [4], "cylinders": [8, 8]}}, ImpossibleBuild)

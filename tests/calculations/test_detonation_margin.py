@@ -146,6 +146,27 @@ class TestBands:
             assert low <= value <= high, name
         assert found["octane_margin"]["low"]["value"] < found["octane_margin"]["value"]["value"] < found["octane_margin"]["high"]["value"]
 
+    @pytest.mark.parametrize(
+        "odd",
+        [
+            {"bore": "24.4 mm", "stroke": "333 mm", "rod_length": "745 mm", "speed": "970 rpm", "compression_ratio": 11.2},
+            {"compression_ratio": 7.3, "speed": "7950 rpm", "nitrous": {"mass_flow": "214 g/s"}, "ambient": {"temperature": "73 degC"}},
+            {
+                "compression_ratio": 22.3,
+                "speed": "590 rpm",
+                "ambient": {"altitude": "6800 m"},
+                "fuel": {"octane": {"rating": 105, "scale": "ron"}},
+            },
+            {"volumetric_efficiency": 1.4, "boost": {"pressure": "390 kPa", "drive": "crank"}, "compression_ratio": 24},
+        ],
+    )
+    def test_at_the_edges_an_end_that_is_not_known_is_null_and_the_rest_in_order(self, odd: dict[str, Any]) -> None:
+        found = ask(**odd)
+        for name in (*BANDS, "retard_cost"):
+            band = [found[name][side]["value"] for side in ("low", "value", "high") if found[name][side] is not None]
+            assert band == sorted(band), name
+            assert all(math.isfinite(value) for value in band)
+
     def test_shares_add_up_and_stand_in_order(self) -> None:
         shares = [driver["share"] for driver in ask()["drivers"]]
         assert sum(shares) == pytest.approx(1.0)

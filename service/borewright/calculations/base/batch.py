@@ -114,9 +114,10 @@ def _envelope(
         )
     if "units" in common:
         raise InvalidRequest([FieldError("#/common/units", "units belongs beside common, not inside it")])
-    loaded = load(
-        calculation.request_schema, {**common, **({"units": body["units"]} if "units" in body else {})}, partial=True, prefix=("common",)
-    )
+    # columns fill what the top of common lacks; an object in it is whole, but for what columns put inside
+    partial = [*calculation.request_schema.fields, *(".".join(steps[:depth]) for steps in found for depth in range(2, len(steps) + 1))]
+    units = {"units": body["units"]} if "units" in body else {}
+    loaded = load(calculation.request_schema, {**common, **units}, partial=partial, prefix=("common",))
     doubled = [steps for steps in found if _holds(common, steps)]
     if doubled:
         raise ImpossibleBuild([FieldError(pointer("common", *steps), "this is given as a column too: give it once") for steps in doubled])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -43,8 +43,10 @@ def system_of(body: Any) -> System | None:
     return next((system for system in SYSTEMS if system == named), None)
 
 
-def load(schema: Request, body: Any, *, partial: bool = False, prefix: tuple[str, ...] = ()) -> Loaded:
+def load(schema: Request, body: Any, *, partial: Sequence[str] = (), prefix: tuple[str, ...] = ()) -> Loaded:
     """Read a body by its schema.
+
+    partial : dotted names of required fields that may be missing; with any, no default is filled in
 
     Raises InvalidRequest where the schema says no, ImpossibleBuild where only a range does.
     """
@@ -53,7 +55,7 @@ def load(schema: Request, body: Any, *, partial: bool = False, prefix: tuple[str
     try:
         if not isinstance(body, Mapping):
             raise InvalidRequest([FieldError(pointer(*prefix), 'the body must be a JSON object, like {"units": "inch", …}')])
-        data = schema.load(body, partial=partial)
+        data = schema.load(body, partial=partial or False)
     except ValidationError as error:
         raise _refusal(error, prefix) from None
     finally:

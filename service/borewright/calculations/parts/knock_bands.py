@@ -20,7 +20,7 @@ from borewright.calculations.parts.knock_limits import ROUGH, knock_limit
 from borewright.physics.cycle import run_cycle
 from borewright.physics.cycle_result import CycleResult
 from borewright.physics.cycle_state import RANGES, CylinderState, burn_duration
-from borewright.physics.cycle_timing import find_timing
+from borewright.physics.cycle_timing import TimedCycle, find_timing
 from borewright.practice.tables import table
 
 Array = npt.NDArray[np.float64]
@@ -107,22 +107,20 @@ def _knock(state: CylinderState, octane: Octane, exhaust: Callable[[Array, Array
     margin = band(octane.value - required, effects)
     numbers = {side: octane.value + (getattr(margin, side) - margin.value) for side in SIDES}  # low: the fuel at its worst
     retard, cost = _retards(state, numbers, timed)
-    late, brake = timed.allowed.half_burn, np.where(best.bmep > 0.0, best.bmep, np.nan)
-    retard["value"], cost["value"] = known(timed.retard, timed.solved), known(1.0 - timed.allowed.bmep / brake, timed.solved)
     return Knock(
         octane_required=band(required, needed),
         octane_margin=margin,
         peak_pressure=band(peak, {name: (peak * (low - 1.0), peak * (high - 1.0)) for name, (low, high) in pressure.items()}),
         peak_pressure_angle=known(best.peak_pressure_angle, best.solved),
         allowed_peak_pressure=known(timed.allowed.peak_pressure, timed.solved),
-        retard=Band(retard["high"], retard["value"], retard["low"]),  # the worse the fuel, the more retard
-        cost=Band(cost["high"], cost["value"], cost["low"]),
+        retard=retard,
+        cost=cost,
         compression_limit=knock_limit(state, "compression_ratio", best, numbers, exhaust),
         boost_limit=knock_limit(state, "boost", best, numbers, exhaust),
         effects=effects,
         best_solved=best.solved,
         allowed_solved=timed.solved,
-        latest_retard=np.where(best.solved, late - at, 0.0),
+        latest_retard=np.where(best.solved, timed.allowed.half_burn - at, 0.0),
         knock_limited=timed.knock_limited,
         reason=timed.reason,
         trace=(timed.allowed if timed.solved[0] else best).take(slice(0, 1)),
@@ -187,14 +185,22 @@ def _moved(state: CylinderState, best: CycleResult, assumed: bool) -> tuple[dict
     return ratios[0], ratios[1]
 
 
-def _retards(state: CylinderState, numbers: Mapping[str, Array], timed: Any) -> tuple[dict[str, Array], dict[str, Array]]:
-    """Retard and its cost with the octane number lowered and raised; where no timing is quiet they are not known."""
+def _retard(timed: TimedCycle) -> tuple[Array, Array]:
+    """Retard [rad] and the share of the brake power that it costs; where no timing is quiet they are not known."""
+    brake = np.where(timed.best.bmep > 0.0, timed.best.bmep, np.nan)
+    return known(timed.retard, timed.solved), known(np.maximum(1.0 - timed.allowed.bmep / brake, 0.0), timed.solved)
+
+
+def _retards(state: CylinderState, numbers: Mapping[str, Array], timed: TimedCycle) -> tuple[Band, Band]:
+    """Retard and its cost with the octane number raised and lowered; an end is not known where its octane number is not."""
     columns, size = spread(state)
     lowest, highest, _ = RANGES["octane"]
-    both = np.concatenate([numbers["low"], numbers["high"]])
-    both = np.clip(np.where(np.isfinite(both), both, highest), lowest, highest)
+    both = np.concatenate([numbers["high"], numbers["low"]])  # the worse the fuel, the more retard
+    there = np.isfinite(both)
     stacked = {name: np.tile(column, 2) for name, column in columns.items()}
-    found = find_timing(CylinderState(**{**stacked, "octane": both}, fuel=state.fuel))
-    brake = np.where(found.best.bmep > 0.0, found.best.bmep, np.nan)
-    retard, cost = known(found.retard, found.solved), known(1.0 - found.allowed.bmep / brake, found.solved)
-    return {"low": retard[:size], "high": retard[size:]}, {"low": cost[:size], "high": cost[size:]}
+    stacked["octane"] = np.clip(np.where(there, both, highest), lowest, highest)
+    ends, values = _retard(find_timing(CylinderState(**stacked, fuel=state.fuel))), _retard(timed)
+    retard, cost = (
+        Band(known(end[:size], there[:size]), value, known(end[size:], there[size:])) for end, value in zip(ends, values, strict=True)
+    )
+    return retard, cost

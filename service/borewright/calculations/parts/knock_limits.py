@@ -80,7 +80,8 @@ def knock_limit(
     for side, target in targets.items():
         value = _from_pressed(np.exp(low + _halved(need, target) * (high - low)), name, columns)
         value = np.where(target <= _through(need, np.zeros(size)), RANGES[name][0], value)
-        result[side] = np.where(solved & (target < _through(need, np.ones(size))), value, np.nan)
+        within = np.isfinite(numbers[side]) & (target < _through(need, np.ones(size)))
+        result[side] = np.where(solved & within, value, np.nan)
     return Band(result["low"], result["value"], result["high"])
 
 
