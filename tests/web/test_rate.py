@@ -145,6 +145,7 @@ def free_port() -> int:
         return int(probe.getsockname()[1])
 
 
+@pytest.mark.system
 def test_redis_counts_over_several_instances_and_its_loss_stops_nobody(tmp_path: Path) -> None:
     port = free_port()
     store = f"redis://127.0.0.1:{port}/0"

@@ -5,7 +5,6 @@ Generated from the calculations: `borewright openapi` writes it again, and what 
 
 from typing import Literal, NotRequired, TypedDict
 
-from borewright_client import parts
 from borewright_client._types import Answer, Check, Measured, Verdict
 
 __all__ = [

@@ -62,7 +62,7 @@ def imports(body: str) -> str:
     >>> imports("bore: NotRequired[Quantity]")
     'from typing import NotRequired\\n\\nfrom borewright_client._types import Quantity\\n\\n'
     """
-    used = {node.id for node in ast.walk(ast.parse(body)) if isinstance(node, ast.Name)}
+    used = {node.id for node in ast.walk(ast.parse(body)) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load)}
     groups: dict[bool, list[str]] = {False: [], True: []}
     for module, names in IMPORTABLE:
         wanted = [name for name in names if name in used]
