@@ -1,7 +1,9 @@
 """The time that a calculation may take: who waits is answered, what runs is bounded, the worker lives."""
 
+import gc
 import threading
 import time
+import weakref
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextvars import ContextVar
@@ -121,3 +123,26 @@ def test_over_http(monkeypatch: pytest.MonkeyPatch, expect_problem: Check) -> No
     assert service.application.extensions["borewright_calculators"].overdue == 1
     ended.set()
     until(lambda: service.application.extensions["borewright_calculators"].overdue == 0)
+
+
+def test_a_refused_request_is_let_go_at_once() -> None:
+    """Bodies are large: none may wait for the collector of rings because its calculation was refused."""
+
+    class Body:
+        pass
+
+    def refuse(body: Body) -> None:
+        raise ValueError(str(body))
+
+    calculators = Calculators(places=1, seconds=10.0)
+    body = Body()
+    seen = weakref.ref(body)
+    gc.disable()
+    try:
+        with pytest.raises(ValueError, match="Body"):
+            calculators.run(refuse, body)
+        del body
+        calculators.run(str, 1)
+        assert seen() is None
+    finally:
+        gc.enable()

@@ -57,6 +57,8 @@ class Calculators:
             if future.done() and not future.cancelled():  # it ended just now, or the TimeoutError is its own
                 return future.result()
             raise self._given_up(future) from None
+        finally:
+            del future  # it holds the error, whose traceback holds this frame: a ring that would keep the request's body for long
 
     @property
     def overdue(self) -> int:
