@@ -57,3 +57,48 @@ def test_codings_that_are_not_taken(caller: Any, lawful: Rule, coding: str, body
 
 def test_a_compressed_body_that_does_not_say_so(caller: Any, lawful: Rule) -> None:
     assert lawful(caller.ask("POST", PATH, gzip.compress(BODY)))["type"] == "/problems/not-json"
+
+
+MIB = 1024 * 1024
+GZIP = JSON + b"Content-Encoding: gzip\r\n"
+PACKED = gzip.compress(BODY)
+BROKEN = {
+    "no gzip at all": BODY,
+    "nothing": b"",
+    "half": PACKED[: len(PACKED) // 2],
+    "no checksum": PACKED[:-8],
+    "a wrong checksum": PACKED[:-8] + bytes(4) + PACKED[-4:],
+    "a wrong length": PACKED[:-4] + b"\xff\xff\xff\x7f",
+    "garbage after it": PACKED + b"garbage",
+    "a broken block": PACKED[:12] + b"\xff\xff\xff\xff" + PACKED[16:],
+    "the other format": zlib.compress(BODY),
+    "packed twice": gzip.compress(PACKED),
+}
+
+
+def test_a_packed_body_is_read(caller: Any, lawful: Rule) -> None:
+    answer = caller.ask("POST", PATH, PACKED, GZIP)
+    assert lawful(answer) == lawful(caller.ask("POST", PATH, BODY))
+
+
+@pytest.mark.parametrize("body", BROKEN.values(), ids=BROKEN)
+def test_broken_packing(caller: Any, lawful: Rule, body: bytes) -> None:
+    answer = caller.ask("POST", PATH, body, GZIP)
+    assert answer.status == 400, answer
+    lawful(answer)
+
+
+def test_bombs(live: Any, caller: Any, lawful: Rule) -> None:
+    """Much in little: one thousandth of what comes out of it, and once more of that."""
+    bomb = gzip.compress(b" " * 200_000_000, 9)
+    bombs = [bomb, gzip.compress(bomb), gzip.compress(b"[" * 30_000_000, 9), gzip.compress(b'{"bore": "' + b"9" * 100_000_000 + b'"}', 9)]
+    before, held = live.resident(), []
+    for _ in range(4):
+        for path in (PATH, PATH + "/batch", "/v1/build-sheet"):
+            for body in bombs:
+                answer = caller.ask("POST", path, body, GZIP)
+                assert answer.status in (400, 413), answer
+                lawful(answer)
+        held.append(live.resident())
+    assert held[0] - before < 64 * MIB, "more than two bodies of a batch, unpacked"
+    assert max(held) - held[0] < 20 * MIB, "what is refused must not stay"
