@@ -23,6 +23,8 @@ from borewright.web.problems import PROBLEMS
 START = 30.0  # seconds; importing the service on a busy machine takes a few
 PATIENCE = 30.0  # seconds that an answer may take
 MIB = 1024 * 1024
+# as in the image: else each thread keeps the largest body it has seen for reuse, and memory says little of what is held by mistake
+ALLOCATOR = {"MALLOC_MMAP_THRESHOLD_": "4194304", "MALLOC_TRIM_THRESHOLD_": "16777216"}
 STATUS_LINE = re.compile(rb"HTTP/1\.[01] ([1-5][0-9]{2}) [ -~]*\r\n")
 HEADER_LINE = re.compile(rb"([!#$%&'*+.^_`|~0-9A-Za-z-]+): ([ -~]*)\r\n")
 
@@ -163,7 +165,8 @@ def live(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Live]:
         port = int(probe.getsockname()[1])
     log = tmp_path_factory.mktemp("hostile") / "log"
     command = [sys.executable, "-m", "borewright.cli", "serve", "--port", str(port), "--workers", "1"]
-    with log.open("wb") as written, subprocess.Popen(command, stdout=written, stderr=subprocess.STDOUT) as process:
+    setting = {**os.environ, **ALLOCATOR}
+    with log.open("wb") as written, subprocess.Popen(command, stdout=written, stderr=subprocess.STDOUT, env=setting) as process:
         service = Live(process, port, log)
         try:
             _wait(service)

@@ -100,5 +100,4 @@ def test_bombs(live: Any, caller: Any, lawful: Rule) -> None:
                 assert answer.status in (400, 413), answer
                 lawful(answer)
         held.append(live.resident())
-    assert held[0] - before < 64 * MIB, "more than two bodies of a batch, unpacked"
-    assert max(held) - held[0] < 20 * MIB, "what is refused must not stay"
+    assert max(held) - before < 20 * MIB, f"what is refused must not stay: {held}"
