@@ -50,6 +50,12 @@ def _free_port() -> int:
         return int(probe.getsockname()[1])
 
 
+@pytest.fixture(scope="session")
+def free_port() -> Callable[[], int]:
+    """A port that nobody listens on."""
+    return _free_port
+
+
 def _wait_until_it_listens(process: "subprocess.Popen[bytes]", port: int) -> None:
     deadline = time.monotonic() + START
     while time.monotonic() < deadline:

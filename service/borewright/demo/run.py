@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import socket
 import subprocess
 import sys
@@ -81,7 +82,8 @@ def running_service() -> Iterator[str]:
         probe.bind((HOST, 0))
         port = probe.getsockname()[1]
     command = [sys.executable, "-m", "borewright.cli", "serve", "--host", HOST, "--port", str(port), "--workers", "1"]
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
+    environment = {**os.environ, "BOREWRIGHT_DRAIN_SECONDS": "0"}  # nobody else asks it
+    process = subprocess.Popen(command, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
     try:
         _wait(port, process)
         yield f"http://{HOST}:{port}"

@@ -65,7 +65,8 @@ class Worker(ThreadWorker):
         while self.alive and self.is_parent_alive():
             self.set_accept_enabled(self.nr_conns < self.limits.connections)
             self.turn()
-        self.set_accept_enabled(False)
+        self.alive = False  # also where the process above went: each answer now ends its connection
+        self.stop_listening()
         self.hurry()
         end = time.monotonic() + self.cfg.graceful_timeout
         while self.nr_conns > 0 and time.monotonic() < end:
@@ -75,7 +76,15 @@ class Worker(ThreadWorker):
         self.tpool.shutdown(wait=False)
         self.poller.close()
         self.method_queue.close()
+
+    def stop_listening(self) -> None:
+        """Take what is already connected, then nothing more: who comes later is refused, and not kept waiting."""
+        self.set_accept_enabled(False)
         for listener in self.sockets:
+            taken = -1
+            while self.nr_conns > taken and self.nr_conns < self.limits.connections:
+                taken = self.nr_conns
+                self.accept(listener)
             listener.close()
 
     def turn(self) -> None:
