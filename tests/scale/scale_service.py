@@ -129,6 +129,7 @@ global
 defaults
   mode http
   timeout connect 2s
+  timeout check 5s
   timeout client 60s
   timeout server 60s
   retries 2

@@ -47,7 +47,7 @@ class Settings:
     idle_seconds: int = whole(5, "how long an open connection may be silent between requests [s]", most=3600)
     connections: int = whole(1000, "most open connections of one worker; beyond it the longest silent one is closed", least=16, most=60_000)
     threads: int = whole(64, "requests that one worker has in hand at once, those that wait for a calculation included", least=4, most=1000)
-    calculations_at_once: int = whole(8, "calculations that one worker runs at once", most=256)
+    calculations_at_once: int = whole(4, "calculations that one worker runs at once", most=256)
     # who may ask, and how often
     keys_file: str | None = setting(None, read_path, "file of keys, one `name sha256` a line, read again when it changes; unset: no keys")
     rate_requests: int = whole(0, "requests a key, or without keys an address, may send in rate_seconds; 0: any number", least=0)
