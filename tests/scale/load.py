@@ -74,8 +74,8 @@ def wrk(port: int, operation: str, body: str, connections: int, seconds: float, 
         raise RuntimeError(f"nothing was answered: {said}")
     return Measured(
         float(after(r"Requests/sec:\s+([\d.]+)", said)),
-        milliseconds(after(r"50%\s+(\S+)", said)),
-        milliseconds(after(r"99%\s+(\S+)", said)),
+        milliseconds(after(r"\n +50%\s+(\S+)", said)),
+        milliseconds(after(r"\n +99%\s+(\S+)", said)),
         (int(wrong[1]) if wrong else 0) + (sum(map(int, errors.groups())) if errors else 0),
     )
 
@@ -133,6 +133,8 @@ def main(seconds: float) -> None:
             told = slow_callers(instance.port)
         with instances(folder, 1, workers=2, **settings) as (instance,):
             best["2"] = measure("2 workers", instance.port, seconds, folder)
+        with instances(folder, 1, workers=2, PIN_WORKERS="1", **settings) as (instance,):
+            best["pinned"] = measure("2 workers, a processor each", instance.port, seconds, folder)
         with instances(folder, 2, **settings) as both, haproxy(folder, both) as port:
             best["proxy"] = measure("2 instances, HAProxy", port, seconds, folder)
     print(f"\n{told}\nmemory of a worker: {held:.0f} MB\n")

@@ -72,7 +72,7 @@ def test_defaults() -> None:
 
 @pytest.mark.parametrize("name", WHOLE)
 def test_each_whole_number_is_read(name: str) -> None:
-    value = {"request_line_bytes": 70, "header_bytes": 70, "head_bytes": 2000, "connections": 70}.get(name, 9)
+    value = {"request_line_bytes": 70, "header_bytes": 70, "head_bytes": 2000, "connections": 70, "pin_workers": 1}.get(name, 9)
     found = Settings.from_environment({PREFIX + name.upper(): str(value)})
     assert found == Settings(**{name: value})
     assert found != Settings()
@@ -95,7 +95,9 @@ def test_whole_numbers_that_can_not_be_used(name: str, value: str) -> None:
     _refused(name, value, "whole number from")
 
 
-@pytest.mark.parametrize("name", [name for name in WHOLE if name not in ("rate_requests", "trusted_proxies", "drain_seconds")])
+@pytest.mark.parametrize(
+    "name", [name for name in WHOLE if name not in ("rate_requests", "trusted_proxies", "drain_seconds", "pin_workers")]
+)
 @pytest.mark.parametrize("value", ["0", "000"])
 def test_nothing_is_no_limit(name: str, value: str) -> None:
     _refused(name, value, "whole number from")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ipaddress
+import os
 import sys
 from collections.abc import Mapping
 from typing import Any
@@ -44,8 +45,15 @@ def options(host: str, port: int, workers: int, settings: Settings) -> dict[str,
         "logconfig_dict": configuration(settings.log_level),
         "proc_name": "borewright",
         "child_exit": lambda arbiter, worker: metrics_folder.worker_ended(worker.pid),
+        "pre_fork": _place if settings.pin_workers else lambda arbiter, worker: None,
         "on_exit": lambda arbiter: metrics_folder.remove(),
     }
+
+
+def _place(arbiter: Any, worker: Any) -> None:
+    from borewright.web.worker import place  # not before the metrics have their folder
+
+    place(worker, arbiter.WORKERS.values(), os.sched_getaffinity(0))
 
 
 def is_loopback(host: str) -> bool:

@@ -47,7 +47,10 @@ class Settings:
     idle_seconds: int = whole(5, "how long an open connection may be silent between requests [s]", most=3600)
     connections: int = whole(1000, "most open connections of one worker; beyond it the longest silent one is closed", least=16, most=60_000)
     threads: int = whole(64, "requests that one worker has in hand at once, those that wait for a calculation included", least=4, most=1000)
-    calculations_at_once: int = whole(4, "calculations that one worker runs at once", most=256)
+    calculations_at_once: int = whole(
+        2, "calculations that one worker runs at once; Python runs one at a time, more keep it switching", most=256
+    )
+    pin_workers: int = whole(0, "1: each worker keeps to one processor; for an instance that has its processors to itself", least=0, most=1)
     # who may ask, and how often
     keys_file: str | None = setting(None, read_path, "file of keys, one `name sha256` a line, read again when it changes; unset: no keys")
     rate_requests: int = whole(0, "requests a key, or without keys an address, may send in rate_seconds; 0: any number", least=0)
