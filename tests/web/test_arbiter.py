@@ -15,6 +15,8 @@ from typing import Any
 
 import pytest
 
+from borewright.web.keys import key_line
+
 BODY = json.dumps({"bore": "100 mm", "stroke": "80 mm", "cylinders": 4}).encode()
 # the service with a calculation that never ends by itself
 ENDLESS = """
@@ -33,14 +35,19 @@ class Running:
     def __init__(self, process: "subprocess.Popen[bytes]", port: int) -> None:
         self.process, self.port = process, port
 
-    def ask(self, method: str, path: str, body: bytes = b"") -> tuple[int, dict[str, str], dict[str, Any]]:
+    def ask(self, method: str, path: str, body: bytes = b"", key: str | None = None) -> tuple[int, dict[str, str], dict[str, Any]]:
         connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30.0)
         try:
-            connection.request(method, path, body, {"Content-Type": "application/json"})
+            carried = {} if key is None else {"Authorization": f"Bearer {key}"}
+            connection.request(method, path, body, {"Content-Type": "application/json", **carried})
             response = connection.getresponse()
             return response.status, {name.lower(): value for name, value in response.getheaders()}, json.loads(response.read())
         finally:
             connection.close()
+
+    def workers(self) -> list[int]:
+        """The process ids of the workers."""
+        return [int(pid) for pid in Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text().split()]
 
     def wait_until_up(self) -> None:
         end = time.monotonic() + 60.0
@@ -150,3 +157,27 @@ def test_a_worker_outlives_a_calculation_and_is_replaced_when_all_places_are_hel
         service.wait_until_up()
         assert service.ask("POST", "/v1/air-correction", OTHER)[0] != 503
         assert "took twice its time" in (tmp_path / "log").read_text()
+
+
+@pytest.mark.parametrize("replaced_by", [signal.SIGHUP, signal.SIGKILL])
+def test_a_worker_that_comes_while_the_keys_are_broken_takes_those_that_held_last(
+    start: Callable[..., Any], tmp_path: Path, replaced_by: signal.Signals
+) -> None:
+    """Not those that held when the service began: a key that was taken back since must not come to life again."""
+    keys = tmp_path / "keys"
+    keys.write_text(key_line("taken-back", "first"))
+    with start(DRAIN_SECONDS="0", KEYS_FILE=str(keys)) as service:
+        assert service.ask("POST", "/v1/displacement", BODY, "first")[0] == 200
+        keys.write_text(key_line("later", "second"))
+        time.sleep(1.5)  # the process above the workers looks once a second
+        keys.write_text("no key\n")
+        before = service.workers()
+        for pid in [service.process.pid] if replaced_by == signal.SIGHUP else before:
+            os.kill(pid, replaced_by)
+        end = time.monotonic() + 30.0
+        while set(before) & set(service.workers()) or len(service.workers()) < len(before):
+            assert service.process.poll() is None, "the service ended"
+            assert time.monotonic() < end
+            time.sleep(0.1)
+        service.wait_until_up()
+        assert [service.ask("POST", "/v1/displacement", BODY, key)[0] for key in ("second", "first") * 4] == [200, 401] * 4

@@ -20,10 +20,10 @@ SHOWN_HEADERS = ("X-Request-Id", "traceparent", "Retry-After", "RateLimit", "Rat
 PREFLIGHT_AGE = 600  # seconds
 
 
-def register(app: Flask, settings: Settings) -> None:
+def register(app: Flask, settings: Settings, ring: KeyRing | None) -> None:
     """Guard the app as the settings say.
 
-    Raises SettingError where the keys file can't be used.
+    ring : the keys that are let in, None where anybody is
     """
     if settings.cors_origins:
         CORS(
@@ -35,7 +35,6 @@ def register(app: Flask, settings: Settings) -> None:
             expose_headers=list(SHOWN_HEADERS),
             max_age=PREFLIGHT_AGE,
         )
-    ring = KeyRing(settings.keys_file) if settings.keys_file else None
 
     @app.before_request
     def _admit() -> None:

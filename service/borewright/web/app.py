@@ -11,6 +11,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 from borewright.calculations.base.limits import Limits, configure
 from borewright.web import admission, headers, health, metrics, observation, operations, pages, private, problems, rate, reference, sheets
 from borewright.web.bodies import json_response
+from borewright.web.keys import KeyRing, ring_of
 from borewright.web.openapi import openapi
 from borewright.web.settings import Settings
 from borewright.web.spans import Spans
@@ -32,11 +33,12 @@ class Service(Flask):
         return self._within(environ, start_response)
 
 
-def create_app(settings: Settings | None = None, readiness: health.Readiness | None = None) -> Flask:
+def create_app(settings: Settings | None = None, readiness: health.Readiness | None = None, ring: KeyRing | None = None) -> Flask:
     """Build the service: a Flask app with every route, that keeps nothing between requests.
 
     settings : left out, those of the environment
     readiness : left out, one of its own
+    ring : left out, the keys of the file that the settings name
 
     Raises SettingError for settings that can't be used.
 
@@ -56,7 +58,7 @@ def create_app(settings: Settings | None = None, readiness: health.Readiness | N
     headers.register(app)
     problems.register(app)
     private.register(app, chosen)
-    admission.register(app, chosen)
+    admission.register(app, chosen, ring or ring_of(chosen))
     rate.register(app, chosen)
     app.register_blueprint(operations.blueprint(chosen, calculators))
     app.register_blueprint(sheets.blueprint(chosen, calculators))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import time
+from collections.abc import Callable
 from typing import Any
 
 from gunicorn.arbiter import Arbiter as GunicornArbiter
@@ -18,11 +19,13 @@ class Arbiter(GunicornArbiter):
 
     SIGTERM: /health/ready answers 503 for the drain time while requests are still taken, connections are closed after each answer;
     then listening ends, running requests get their time to finish, and the process ends. A second SIGTERM ends the drain at once.
+
+    each_turn : what is to be looked after at least once a second
     """
 
-    def __init__(self, app: Any, readiness: Readiness, drain_seconds: float) -> None:
+    def __init__(self, app: Any, readiness: Readiness, drain_seconds: float, each_turn: Callable[[], None] | None = None) -> None:
         super().__init__(app)
-        self._readiness, self._drain_seconds = readiness, drain_seconds
+        self._readiness, self._drain_seconds, self._each_turn = readiness, drain_seconds, each_turn
         self._stop_at: float | None = None
 
     def handle_term(self) -> None:
@@ -35,6 +38,8 @@ class Arbiter(GunicornArbiter):
 
     def wait_for_signals(self, timeout: float | None = 1.0) -> list[int]:
         """Wait as gunicorn does, and no longer than the drain lasts."""
+        if self._each_turn:
+            self._each_turn()
         if self._stop_at is not None:
             left = self._stop_at - time.monotonic()
             if left <= 0:

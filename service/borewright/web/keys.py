@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from borewright.web.setting_values import SettingError
+from borewright.web.settings import Settings
 
 KEY_BYTES = 32
 NAME = re.compile(r"[A-Za-z0-9._-]{1,64}")
@@ -85,6 +86,9 @@ def read_keys(text: str) -> tuple[Key, ...]:
 class KeyRing:
     """The keys of a file; a change of the file is seen at the next request, and a broken one changes nothing.
 
+    The process above the workers keeps one and looks at it again and again: a worker that is started while the file is broken
+    goes on with the keys that held last, where reading the file anew would leave it with none.
+
     Raises SettingError where the file can't be used from the start.
     """
 
@@ -96,14 +100,15 @@ class KeyRing:
 
     def find(self, given: str) -> Key | None:
         """The key that was given, or None. All are compared, each in constant time: how long it takes tells nothing."""
-        self._look_again()
+        self.look_again()
         digest, found = digest_of(given), None
         for key in self._keys:
             if hmac.compare_digest(key.digest, digest):
                 found = key
         return found
 
-    def _look_again(self) -> None:
+    def look_again(self) -> None:
+        """Read the file where it changed."""
         state = self._state()
         if state == self._seen:
             return
@@ -138,3 +143,11 @@ class KeyRing:
             raise SettingError("the keys file is not UTF-8") from None
         except SettingError as error:
             raise SettingError(f"the keys file: {error}") from None
+
+
+def ring_of(settings: Settings) -> KeyRing | None:
+    """The keys of the file that the settings name, None where they name none.
+
+    Raises SettingError where the file can't be used.
+    """
+    return KeyRing(settings.keys_file) if settings.keys_file else None

@@ -13,7 +13,7 @@ from gunicorn.app.base import BaseApplication
 from borewright.web import metrics_folder, spans
 from borewright.web.arbiter import Arbiter
 from borewright.web.health import Readiness
-from borewright.web.keys import KeyRing
+from borewright.web.keys import KeyRing, ring_of
 from borewright.web.logs import GunicornLogger, configuration
 from borewright.web.setting_values import SettingError
 from borewright.web.settings import Settings
@@ -71,8 +71,8 @@ def is_loopback(host: str) -> bool:
 class Server(BaseApplication):
     """The service under gunicorn, configured in code."""
 
-    def __init__(self, configured: Mapping[str, Any], drain_seconds: float = 0.0) -> None:
-        self._configured, self._drain_seconds = configured, drain_seconds
+    def __init__(self, configured: Mapping[str, Any], drain_seconds: float = 0.0, ring: KeyRing | None = None) -> None:
+        self._configured, self._drain_seconds, self._ring = configured, drain_seconds, ring
         self.readiness = Readiness()
         super().__init__()
 
@@ -85,12 +85,12 @@ class Server(BaseApplication):
         """Build the app, in each worker anew."""
         from borewright.web.app import create_app  # not before the metrics have their folder
 
-        return create_app(readiness=self.readiness)
+        return create_app(readiness=self.readiness, ring=self._ring)
 
     def run(self) -> None:
         """Run under our arbiter."""
         try:
-            Arbiter(self, self.readiness, self._drain_seconds).run()
+            Arbiter(self, self.readiness, self._drain_seconds, self._ring.look_again if self._ring else None).run()
         except RuntimeError as error:
             sys.exit(f"the service can't run: {error}")
 
@@ -107,12 +107,11 @@ def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> N
         raise SettingError(f"BOREWRIGHT_PRIVATE_ADDRESS must have another port than {port}, where everything else is answered")
     if settings.otlp_endpoint:
         spans.check_installed()
-    if settings.keys_file:
-        KeyRing(settings.keys_file)
-    elif not (open_to_all or is_loopback(host)):
+    ring = ring_of(settings)
+    if not (ring or open_to_all or is_loopback(host)):
         raise SettingError(
             f"without keys the service listens on this machine alone, and {host} is reached from others. Either make a key with "
             "`borewright key NAME` and name the file that holds its line in BOREWRIGHT_KEYS_FILE, or say --open to answer anybody"
         )
     metrics_folder.make()
-    Server(options(host, port, workers, settings), settings.drain_seconds).run()
+    Server(options(host, port, workers, settings), settings.drain_seconds, ring).run()
