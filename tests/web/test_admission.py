@@ -107,11 +107,13 @@ def test_no_app_without_a_usable_file(tmp_path: Path) -> None:
 
 @pytest.fixture(scope="module")
 def shared() -> FlaskClient:
-    return create_app(Settings(cors_origins=(ORIGIN, "http://localhost:3000"))).test_client()
+    return create_app(Settings(cors_origins=(ORIGIN, "http://localhost:3000", "https://[::1]:3000"))).test_client()
 
 
 def test_no_page_of_another_origin_unless_allowed(client: FlaskClient, shared: FlaskClient) -> None:
-    for service, origin in ((client, ORIGIN), (shared, "https://other.example"), (shared, "null"), (shared, ORIGIN + ".evil.example")):
+    like = ("https://shopxexample", ORIGIN + ":8443", "http://shop.example", "https://1:3000", "https://1:3000.evil.example")
+    others = ("https://other.example", "null", ORIGIN + ".evil.example", *like)
+    for service, origin in ((client, ORIGIN), *((shared, other) for other in others)):
         for answer in (
             service.post("/v1/displacement", json=BODY, headers={"Origin": origin}),
             service.options("/v1/displacement", headers={"Origin": origin, "Access-Control-Request-Method": "POST"}),
@@ -119,7 +121,7 @@ def test_no_page_of_another_origin_unless_allowed(client: FlaskClient, shared: F
             assert not [name for name, _ in answer.headers if name.lower().startswith("access-control-allow")]
 
 
-@pytest.mark.parametrize("origin", [ORIGIN, "http://localhost:3000"])
+@pytest.mark.parametrize("origin", [ORIGIN, "http://localhost:3000", "https://[::1]:3000"])
 def test_a_page_of_an_allowed_origin(shared: FlaskClient, origin: str) -> None:
     asked = {"Origin": origin, "Access-Control-Request-Method": "POST", "Access-Control-Request-Headers": "authorization, content-type"}
     preflight = shared.options("/v1/displacement", headers=asked)
@@ -136,6 +138,14 @@ def test_a_page_of_an_allowed_origin(shared: FlaskClient, origin: str) -> None:
     assert "Access-Control-Allow-Credentials" not in answer.headers
     refused = shared.post("/v1/displacement", json={}, headers={"Origin": origin})
     assert (refused.status_code, refused.headers["Access-Control-Allow-Origin"]) == (422, origin)
+
+
+def test_what_caches_may_hold_is_kept_apart_by_origin(shared: FlaskClient, client: FlaskClient) -> None:
+    for headers in ({}, {"Origin": ORIGIN}, {"Origin": "https://other.example"}):
+        answer = shared.get("/v1/reference/units", headers=headers)
+        assert "max-age" in answer.headers["Cache-Control"]
+        assert answer.headers.getlist("Vary") == ["Origin"]
+    assert "Vary" not in client.get("/v1/reference/units").headers
 
 
 def test_a_preflight_needs_no_key(tmp_path: Path) -> None:

@@ -35,6 +35,9 @@ OTHERS: dict[str, tuple[str, Any, list[str]]] = {
             "https://a.example,",
             "https://u@a",
             "https://a:port",
+            "https://*.a.example",
+            "https://a|b",
+            "https://(a)",
         ],
     ),
     "private_address": ("[::1]:9090", ("::1", 9090), ["", "9090", "127.0.0.1", "127.0.0.1:0", "127.0.0.1:65536", ":80", "a b:80", "a:²"]),
@@ -112,3 +115,9 @@ def _refused(name: str, value: str, reason: str) -> None:
         Settings.from_environment({PREFIX + name.upper(): value})
     assert str(caught.value).startswith(PREFIX + name.upper())
     assert len(str(caught.value)) < 220
+
+
+def test_a_password_in_an_address_is_not_told() -> None:
+    with pytest.raises(SettingError, match="BOREWRIGHT_RATE_STORAGE must be") as refused:
+        Settings.from_environment({"BOREWRIGHT_RATE_STORAGE": "redis://:hunter2@10.0.0.7:port/0"})
+    assert "hunter2" not in str(refused.value)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from flask import Flask, g, request
+import re
+
+from flask import Flask, Response, g, request
 from flask_cors import CORS
 
 from borewright.web.keys import KeyRing
@@ -26,10 +28,18 @@ def register(app: Flask, settings: Settings, ring: KeyRing | None) -> None:
     ring : the keys that are let in, None where anybody is
     """
     if settings.cors_origins:
+
+        @app.after_request
+        def _vary(response: Response) -> Response:
+            if request.path.startswith(GUARDED_PREFIX):  # also where the origin is not allowed or not told: a cache may hold the answer
+                response.vary.add("Origin")
+            return response
+
         CORS(
             app,
             resources=r"/v1/.*",
-            origins=list(settings.cors_origins),
+            # as patterns: of a plain text Flask-CORS guesses whether it is one, and an IPv6 address looks like it
+            origins=[re.compile(re.escape(origin) + r"\Z") for origin in settings.cors_origins],
             methods=["GET", "POST"],
             allow_headers=list(SENT_HEADERS),
             expose_headers=list(SHOWN_HEADERS),

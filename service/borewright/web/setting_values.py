@@ -12,6 +12,7 @@ from urllib.parse import urlsplit
 Reader = Callable[[str], Any]
 _MOST_DIGITS = 12
 _HOST = re.compile(r"[A-Za-z0-9.-]+|\[[0-9A-Fa-f:.]+\]")
+_ORIGIN = re.compile(rf"https?://(?:{_HOST.pattern})(?::[0-9]{{1,5}})?")
 
 
 class SettingError(ValueError):
@@ -66,13 +67,12 @@ def read_origins(text: str) -> tuple[str, ...]:
     """
     found = tuple(origin.strip() for origin in text.split(","))
     if not all(_is_origin(origin) for origin in found):
-        raise SettingError('must be origins separated by commas, each as scheme://host[:port] and nothing after it; "*" is not taken')
+        raise SettingError('must be origins separated by commas, each as scheme://host[:port] and nothing after it; "*" is taken nowhere')
     return found
 
 
 def _is_origin(text: str) -> bool:
-    parts = _split(text)
-    return parts is not None and parts[0] in ("http", "https") and text == f"{parts[0]}://{parts[1]}" and "@" not in text
+    return _split(text) is not None and _ORIGIN.fullmatch(text) is not None
 
 
 def read_storage(text: str) -> str:

@@ -84,7 +84,8 @@ class Settings:
                 try:
                     chosen[found.name] = found.metadata["reader"](given[name])
                 except SettingError as error:
-                    raise SettingError(f"{name} {error}, not {given[name][:40]!r}") from None
+                    shown = "" if "@" in given[name] else f", not {given[name][:40]!r}"  # before an @ stands a password
+                    raise SettingError(f"{name} {error}{shown}") from None
         return cls(**chosen)
 
 
