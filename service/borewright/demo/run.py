@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import socket
@@ -35,6 +36,8 @@ def demo(order: Path | None, output: Path) -> int:
     except ImportError:
         print("the demo talks to the service through its client: pip install ./client", file=sys.stderr)
         return 2
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")  # a terminal without a sign such as ³ shows ? instead
     try:
         request = read_order(order)
         with running_service() as address:

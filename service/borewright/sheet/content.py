@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -9,12 +10,12 @@ from typing import Any
 from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.registry import calculations
 from borewright.sheet.drawings import Drawing, drawings
-from borewright.sheet.sections import Worked
+from borewright.sheet.sections import WORST_FIRST, Worked
 from borewright.sheet.showing import label, limits_shown, shown, worst_case
 from borewright.sheet.sign_off import CylinderRow, KeyFigure, cylinder_rows, key_figures
 from borewright.sheet.tables import Shown, results, text_of
 
-MOST_WORST = 5  # checks on page one
+MOST_WORST = 6  # checks on page one
 LONGEST_NOTES = 240  # characters; page one carries the decision, longer notes stand at the end
 MOST_LINES = 200  # assumptions, errors and the like, each
 SHORT_DIGEST = 16
@@ -75,6 +76,7 @@ class Content:
     worst: list[CheckRow]
     more_checks: int
     key_figures: list[KeyFigure]
+    worked_out: list[KeyFigure]
     cylinders: list[CylinderRow]
     sections: list[SectionPart]
     assumptions: list[Line]
@@ -103,6 +105,7 @@ def content(worked: Worked) -> Content:
     for request in worked.requests.values():
         builds.update(request)
     cylinders = cylinder_rows(sheet["sections"], builds)
+    figures = key_figures(sheet["sections"], by_cylinder=bool(cylinders))
     return Content(
         order=[(name, order[name.lower()]) for name in ("Engine", "Customer", "Shop") if name.lower() in order],
         order_id=order["id"],
@@ -111,9 +114,10 @@ def content(worked: Worked) -> Content:
         long_notes=notes if len(notes) > LONGEST_NOTES else "",
         verdict=sheet["verdict"],
         verdict_says=VERDICTS[sheet["verdict"]],
-        worst=worst[:MOST_WORST],
+        worst=spread_out(worst)[:MOST_WORST],
         more_checks=max(len(worst) - MOST_WORST, 0),
-        key_figures=key_figures(sheet["sections"], by_cylinder=bool(cylinders)),
+        key_figures=[figure for figure in figures if figure.measure],
+        worked_out=[figure for figure in figures if not figure.measure],
         cylinders=cylinders,
         sections=[_section(name, section, drawn) for name, section in sheet["sections"].items()],
         assumptions=[_assumption(entry) for entry in sheet["assumptions"][:MOST_LINES]],
@@ -129,6 +133,21 @@ def content(worked: Worked) -> Content:
         digest=sheet["input_digest"],
         letter=worked.system == "inch",
     )
+
+
+def spread_out(checks: list[CheckRow]) -> list[CheckRow]:
+    """Checks by verdict as they come, but of each verdict the first of every section before the second of any.
+
+    >>> rows = [CheckRow(section, name, "watch", "", "", "", "", "") for section, name in (("A", "1"), ("A", "2"), ("B", "3"))]
+    >>> [row.name for row in spread_out(rows)]
+    ['1', '3', '2']
+    """
+    seen: Counter[tuple[str, str]] = Counter()
+    turn: list[tuple[int, int]] = []
+    for check in checks:
+        turn.append((WORST_FIRST.index(check.verdict), seen[check.verdict, check.section]))
+        seen[check.verdict, check.section] += 1
+    return [checks[place] for place in sorted(range(len(checks)), key=turn.__getitem__)]
 
 
 def _title(name: str) -> str:

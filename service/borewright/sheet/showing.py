@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 Figure = Mapping[str, Any]
+Digits = Callable[[str, Iterable[float]], int]
 
 NOTHING = "—"
 MINUS = "−"
@@ -79,13 +80,13 @@ def places(unit: str, values: Iterable[float]) -> int:
     (3, 4, 2)
     """
     numbers = [value for value in values if math.isfinite(value)]
-    fewest, most = DECIMALS.get(unit) or _by_size(max(map(abs, numbers), default=0.0))
+    least, finest = DECIMALS.get(unit) or _by_size(max(map(abs, numbers), default=0.0))
     if unit == "1" and any(abs(value) >= 2 for value in numbers):
-        most = fewest  # a compression ratio; what lies near one (a factor) needs its thousandth
-    if fewest == most:
-        return fewest
-    step = 10.0**-most
-    return most if any(round(value / step) % 10 for value in numbers) else fewest
+        finest = least  # a compression ratio; what lies near one (a factor) needs its thousandth
+    if least == finest:
+        return least
+    step = 10.0**-finest
+    return finest if any(round(value / step) % 10 for value in numbers) else least
 
 
 def _by_size(largest: float) -> tuple[int, int]:
@@ -120,8 +121,28 @@ def with_unit(text: str, unit: str) -> str:
     return text + mark if mark == "°" else f"{text} {mark}"
 
 
-def shown(figure: Figure | None) -> str:
+def fewest(unit: str, values: Iterable[float]) -> int:
+    """Decimals of what a gauge, clay or a feeler reads.
+
+    >>> fewest("in", [0.35183]), fewest("rpm", [6200.0])
+    (3, 0)
+    """
+    return DECIMALS[unit][0] if unit in DECIMALS else places(unit, values)
+
+
+def most(unit: str, values: Iterable[float]) -> int:
+    """Decimals of what is honed or filed to: all that the unit is read to.
+
+    >>> most("in", [4.02]), most("rpm", [6200.0])
+    (4, 0)
+    """
+    return DECIMALS[unit][1] if unit in DECIMALS else places(unit, values)
+
+
+def shown(figure: Figure | None, digits: Digits = places) -> str:
     """One quantity, as the trade reads it.
+
+    digits : how many decimals the unit and the values take
 
     >>> shown({"value": 0.018, "unit": "in"}), shown({"value": 4.01873, "unit": "in"}), shown({"value": 0.4593, "unit": "mm"}), shown(None)
     ('0.018 in', '4.0187 in', '0.459 mm', '—')
@@ -129,10 +150,10 @@ def shown(figure: Figure | None) -> str:
     if figure is None:
         return NOTHING
     unit = figure["unit"]
-    return with_unit(number(figure["value"], places(unit, [figure["value"]])), unit)
+    return with_unit(number(figure["value"], digits(unit, [figure["value"]])), unit)
 
 
-def worst_case(figure: Figure | None) -> str:
+def worst_case(figure: Figure | None, digits: Digits = places) -> str:
     """The range of a quantity over the corners of the tolerances, empty where there is none.
 
     >>> worst_case({"value": 10.25, "unit": "1", "low": 10.14, "high": 10.35})
@@ -141,7 +162,7 @@ def worst_case(figure: Figure | None) -> str:
     if figure is None or figure.get("low") is None or figure.get("high") is None or figure["low"] == figure["high"]:
         return ""
     unit, ends = figure["unit"], (figure["low"], figure["high"])
-    decimals = places(unit, ends)
+    decimals = digits(unit, ends)
     low, high = (number(end, decimals) for end in ends)
     return "" if low == high else with_unit(f"{low} to {high}", unit)
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from borewright.calculations.base.registry import calculations
-from borewright.sheet.showing import NOTHING, is_figure, label, limits_shown, shown, worst_case
+from borewright.sheet.showing import NOTHING, Digits, fewest, is_figure, label, limits_shown, most, places, shown, worst_case
 
 MOST_CYLINDERS = 24
 
@@ -26,18 +26,32 @@ class KeyFigure:
     measure: bool
 
 
+def tenths(unit: str, values: Iterable[float]) -> int:
+    """Octane is read to a tenth.
+
+    >>> tenths("1", [17.48])
+    1
+    """
+    return 1
+
+
 @dataclass(frozen=True)
 class Wanted:
-    """A figure for page one: its place in the section, how it is called there, and whether it is measured."""
+    """A figure for page one: its place in the section, how it is called there, whether it is measured, and how closely.
+
+    ends : where the ends of its band stand; what is not known weighs more than the tolerances of the middle
+    """
 
     path: str
     label: str
     measure: bool = True
+    digits: Digits = places
+    ends: tuple[str, str] | None = None
 
 
 KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
-    "bore-cleanup": (Wanted("smallest_clean_size", "smallest size that cleans up"),),
-    "displacement": (Wanted("displacement", "displacement", measure=False),),
+    "bore-cleanup": (Wanted("smallest_clean_size", "smallest bore that cleans up", measure=False),),
+    "displacement": (Wanted("displacement", "displacement", measure=False, digits=fewest),),
     "compression": (
         Wanted("compression_ratio", "compression ratio as it stands", measure=False),
         Wanted("clearance_parts.chamber", "chamber, poured"),
@@ -51,18 +65,18 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("plans.0.intake_face_cut", "plan 1: cut off each intake joint"),
     ),
     "part-selection": (
-        Wanted("choices.0.results.compression_ratio", "compression ratio of the first choice", measure=False),
+        Wanted("choices.0.results.compression_ratio", "compression ratio of choice 1", measure=False),
         Wanted("nearest.results.compression_ratio", "compression ratio of the nearest, which does not fit", measure=False),
     ),
     "assembly-fit": (
         Wanted("deck_clearance", "piston below deck"),
-        Wanted("counterweight_clearance", "piston to counterweight"),
+        Wanted("counterweight_clearance", "piston to counterweight", digits=fewest),
         Wanted("pin_fit_rod.value", "pin in the rod"),
         Wanted("pin_fit_piston.value", "pin in the piston"),
     ),
     "valve-clearance": (
-        Wanted("intake.minimum", "intake valve to piston"),
-        Wanted("exhaust.minimum", "exhaust valve to piston"),
+        Wanted("intake.minimum", "intake valve to piston", digits=fewest),
+        Wanted("exhaust.minimum", "exhaust valve to piston", digits=fewest),
     ),
     "ring-gap": (
         Wanted("top.recommended_gap", "top ring gap, at least"),
@@ -70,22 +84,34 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("oil_rail.recommended_gap", "oil rail gap, at least"),
     ),
     "skirt-clearance": (Wanted("target_bore", "bore for the largest skirt"),),
-    "power-gain": (Wanted("estimate.value.power_gain", "power gained, middle of the band", measure=False),),
+    "detonation-margin": (
+        Wanted("octane_margin.value", "octane margin at the speed asked", False, tenths, ("octane_margin.low", "octane_margin.high")),
+        Wanted("speeds.0.octane_margin", "octane margin pulled at low speed", False, tenths),
+    ),
+    "strength": (Wanted("least_factor", "factor of safety of the weakest part", False, fewest),),
+    "power-gain": (
+        Wanted("estimate.value.power_gain", "power gained", False, fewest, ("estimate.low.power_gain", "estimate.high.power_gain")),
+    ),
     "crank-balance": (Wanted("bob_weight", "bob-weight"),),
+    "air-correction": (Wanted("corrected_power", "power in the standard's air", False, fewest),),
 }
 
 IN_CYLINDER_ROWS = {("ring-gap", "top.recommended_gap"), ("ring-gap", "second.recommended_gap"), ("skirt-clearance", "target_bore")}
 
 
 def key_figures(sections: Mapping[str, Any], *, by_cylinder: bool = False) -> list[KeyFigure]:
-    """The figures of page one; of a section that names none here, its headline.
+    """The figures of page one, none twice; of a section that names none here, its headline.
 
     by_cylinder : whether page one has a line for each cylinder, so that what stands there is not said twice
 
     >>> key_figures({"displacement": {"displacement": {"value": 370.28, "unit": "in3"}}})[0].shown
-    '370.28 in³'
+    '370.3 in³'
     """
-    return [entry for name, section in sections.items() for entry in _of(name, section, by_cylinder=by_cylinder)]
+    found: dict[tuple[str, str], KeyFigure] = {}
+    for name, section in sections.items():
+        for entry in _of(name, section, by_cylinder=by_cylinder):
+            found.setdefault((entry.label, entry.shown), entry)  # two sections that agree on it ask for one measurement
+    return list(found.values())
 
 
 def _of(name: str, section: Mapping[str, Any], *, by_cylinder: bool) -> Iterator[KeyFigure]:
@@ -97,7 +123,11 @@ def _of(name: str, section: Mapping[str, Any], *, by_cylinder: bool) -> Iterator
         found = at(section, entry.path)
         cut = entry.path.rsplit(".", 1)[-1] in ("head_mill", "deck_cut", "intake_face_cut")
         if is_figure(found) and not (cut and found["value"] == 0):  # a cut that is not made needs no measuring
-            yield KeyFigure(title, entry.label, shown(found), worst_case(found), entry.measure)
+            ends = None if entry.ends is None else tuple(at(section, end) for end in entry.ends)
+            if ends is not None:
+                known = all(map(is_figure, ends))
+                found = {**found, **dict(zip(("low", "high"), (end["value"] for end in ends) if known else (None, None), strict=True))}
+            yield KeyFigure(title, entry.label, shown(found, entry.digits), worst_case(found, entry.digits), entry.measure)
     if name == "skirt-clearance":
         yield KeyFigure(title, "cold clearance wanted", limits_shown(section["recommended"]), "", measure=False)
 
@@ -147,12 +177,12 @@ def cylinder_rows(sections: Mapping[str, Any], build: Mapping[str, Any]) -> list
     gaps = {entry["cylinder"] for entry in (rings or {}).get("cylinders", [])}
     count = build.get("cylinders")
     numbered = set(range(1, int(count) + 1)) if isinstance(count, int | float) and not isinstance(count, bool) else set()
-    bore = shown(skirts["target_bore"]) if skirts is not None and not hones else NOTHING
-    top, second = (shown(at(rings, f"{ring}.recommended_gap")) for ring in ("top", "second"))
+    bore = shown(skirts["target_bore"], most) if skirts is not None and not hones else NOTHING
+    top, second = (shown(at(rings, f"{ring}.recommended_gap"), most) for ring in ("top", "second"))
     return [
         CylinderRow(
             str(cylinder),
-            shown(hones[cylinder]) if cylinder in hones else bore,
+            shown(hones[cylinder], most) if cylinder in hones else bore,
             str(pistons.get(cylinder, NOTHING)),
             top,
             second,

@@ -1,0 +1,125 @@
+"""What each section on the running engine says on a terminal: knock, strength, power, balance, the air of the test."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from borewright.demo.wording import banded, plain, ratio, show, spoken
+
+Lines = Iterator[str]
+Section = Mapping[str, Any]
+
+FORCES = ("primary_force", "primary_moment", "secondary_force", "secondary_moment")
+
+
+def detonation(section: Section) -> Lines:
+    """What octane the engine asks for, and where it would knock."""
+    if section["state"] == "not solved":
+        yield "the cycle of this engine could not be solved"
+        return
+    asked, gives = show(banded(section["octane_required"]), 1), show(banded(section["octane_available"]), 1)
+    speeds = section["speeds"]
+    at = f"at {show(plain(speeds[-1]['speed']))} " if speeds else ""
+    yield f"{at}the engine asks for octane {asked}; the fuel gives {gives}; margin {show(banded(section['octane_margin']), 1)}"
+    known = [entry for entry in speeds[:-1] if entry["octane_margin"] is not None]
+    lowest = min(known, key=lambda entry: float(entry["octane_margin"]["value"]), default=None)
+    top = section["octane_margin"]["value"]
+    if lowest is not None and top is not None and lowest["octane_margin"]["value"] < top["value"]:
+        margin = show(plain(lowest["octane_margin"]), 1)
+        yield f"pulled at full load at {show(plain(lowest['speed']))} the margin is {margin}: there it knocks first"
+    if not section["knock_limited"]:
+        yield f"{at}the fuel stands best-torque timing"
+    elif section["state"] == "solved":
+        lost = show(section["retard_cost"]["value"])
+        yield f"retard to live {show(banded(section['spark_retard_to_live']), 1)} from best torque, for {lost} of power"
+    else:
+        yield "no timing keeps the end gas of this fuel from igniting"
+    peak = f"peak pressure {show(banded(section['peak_pressure']))}"
+    yield peak + f" at best torque, {show(plain(section['peak_pressure_angle']), 0)} after top dead centre"
+    most, boost = ratio(banded(section["compression_ratio_limit"])), show(banded(section["boost_limit"]), 1)
+    yield f"{at}the fuel is used up at {most}, or at {boost} of boost; pulled at low speed, sooner"
+    drivers = [f"{driver['text']} {driver['share']:.0%}" for driver in section["drivers"][:3]]
+    if drivers:
+        yield f"what the ranges come from: {', '.join(drivers)}"
+
+
+def strength(section: Section) -> Lines:
+    """The weakest part, and how much more it would stand."""
+    loads = section["loads"]
+    yield f"gas presses with up to {show(loads['peak_gas'])}, inertia pulls with up to {show(loads['peak_inertia'])}"
+    if section["weakest"] is None:
+        yield "no part's factor of safety is known"
+    else:
+        yield f"weakest: {_stressed(section['weakest'])}, factor of safety {show(section['least_factor'], 2)}"
+    for part in section["parts"]:
+        if part["verdict"] in ("watch", "fail"):
+            yield f"{_stressed(part['name'])} {show(part['factor_of_safety'], 2)} ({part['verdict']}): {part['reason']}"
+    reasons = {entry["name"]: entry["reason"] for entry in section["missing"]}
+    for load in ("boost", "nitrous"):
+        limit = section[f"{load}_to_limit"]
+        if limit is None:
+            yield f"{load} later: {reasons[f'{load}_to_limit']}"
+        else:
+            part = _stressed(section[f"{load}_limited_by"])
+            yield f"{load} later: parts stand up to {show(limit, 1)}, set by the {part}; the fuel may end it sooner"
+
+
+def _stressed(name: str) -> str:
+    """A part and what it is stressed by.
+
+    >>> _stressed("pin-combined"), _stressed("rod-fatigue"), _stressed("crown")
+    ('pin, all its stresses together', 'rod fatigue', 'crown')
+    """
+    return "pin, all its stresses together" if name == "pin-combined" else spoken(name)
+
+
+def power(section: Section) -> Lines:
+    """What the change of compression is worth."""
+    band = section["estimate"]
+    if band is None:
+        yield "no method applies to this change"
+    else:
+        ends = {side: band[side]["power_gain"] for side in ("low", "value", "high")}
+        yield f"{show(banded(ends))} gained, by the methods together"
+    named = {"practice": "common practice", "air_standard": "air-standard cycle", "fuel_air": "fuel-air cycle"}
+    lines = [f"{text} {show(plain(section[name]['power_gain']))}" for name, text in named.items() if section[name] is not None]
+    if section["cycle"] is not None and section["cycle"]["power_gain"] is not None:
+        limited = ", held back by knock" if section["cycle"]["knock_limited"] else ""
+        lines.append(f"cylinder cycle {show(plain(section['cycle']['power_gain']))}{limited}")
+    if lines:
+        yield "each alone: " + "; ".join(lines)
+    for entry in section["missing"]:
+        yield f"{spoken(entry['name'])} missing: {entry['reason']}"
+
+
+def balance(section: Section) -> Lines:
+    """The bob-weight, what shakes, and what to take off."""
+    spin = "" if section["bob_weights_needed"] else "; the throws balance each other, and the bare crank is spun without it"
+    yield f"bob-weight {show(section['bob_weight'], 1)} a journal{spin}"
+    yield f"reciprocating {show(section['reciprocating'], 1)} a cylinder, rotating {show(section['rotating'], 1)} a rod"
+    known = [name for name in FORCES if name in section]
+    still = [spoken(name) for name in known if not section[name]["value"]]
+    for name in known:
+        if section[name]["value"]:
+            yield f"{spoken(name)} {show(section[name])}{_left(section.get(f'{name}_left'))}"
+    if still:
+        yield f"balanced by the layout itself: {', '.join(still)}"
+    heavy: dict[str, list[str]] = {}
+    for entry in section.get("take_off", []):
+        if entry["take_off"]["value"] > 0:
+            heavy.setdefault(entry["part"], []).append(f"{show(plain(entry['take_off']), 1)} in {entry['cylinder']}")
+    for part, cylinders in heavy.items():
+        yield f"to match the lightest {spoken(part)}, take off by cylinder: {', '.join(cylinders)}"
+
+
+def _left(left: Mapping[str, Any] | None) -> str:
+    if left is None:
+        return ""
+    return f"; the counterweights leave {show(plain(left))}" if round(left["value"]) else "; the counterweights take it up"
+
+
+def air(section: Section) -> Lines:
+    """The power in the standard's air."""
+    yield f"{show(section['corrected_power'])} in the standard's air, factor {show(section['factor'], 3)}"
+    yield f"dry pressure {show(section['dry_pressure'], 2)}, density altitude {show(section['density_altitude'])}"

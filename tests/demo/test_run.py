@@ -1,0 +1,21 @@
+"""A work order is read, or the reason why it can't be is said."""
+
+from pathlib import Path
+
+import pytest
+
+from borewright.demo.run import DemoError, demo, read_order
+
+
+@pytest.mark.parametrize(("text", "said"), [("{", "can't be read"), ("[]", "JSON object"), ('{"order": {}}', "JSON object")])
+def test_a_file_that_is_no_order_is_refused_with_the_remedy(tmp_path: Path, text: str, said: str) -> None:
+    path = tmp_path / "order.json"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(DemoError, match=said):
+        read_order(path)
+
+
+def test_a_missing_file_ends_the_demo_before_any_service_starts(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert demo(tmp_path / "none.json", tmp_path) == 1
+    assert "can't be read" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
