@@ -70,3 +70,14 @@ def test_forms_of_the_sheet_without_meaning(caller: Any, lawful: Rule, value: by
 def test_a_number_of_headers_within_the_limit(caller: Any, lawful: Rule) -> None:
     many = b"".join(b"X-%d: %d\r\n" % (index, index) for index in range(90))
     assert lawful(caller.ask("POST", "/v1/displacement", BODY, JSON + many))["displacement"]
+
+
+@pytest.mark.parametrize(
+    "header", ["SCRIPT_NAME: /x", "SCRIPT-NAME: /x", "PATH_INFO: /metrics", "X-Forwarded-Prefix: /x", "X-Original-URL: /metrics"]
+)
+def test_no_header_moves_the_path(live: Any, lawful: Callable[..., Any], header: str) -> None:
+    """The caller's address is trusted by no default: a proxy on this machine hands on what its callers send."""
+    for path, status in (("/x/metrics", 404), ("/x/health/live", 404), ("/health/live", 200)):
+        (answer,) = live.raw(f"GET {path} HTTP/1.1\r\nHost: a\r\n{header}\r\n\r\n".encode())
+        assert answer.status == status, (path, answer)
+        lawful(answer)

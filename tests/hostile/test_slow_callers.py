@@ -21,6 +21,11 @@ HALVES = {
     "half a body": HEAD + b"Content-Length: 50\r\n\r\n" + BODY[:25],
     "half a chunk": HEAD + b"Transfer-Encoding: chunked\r\n\r\n32\r\n" + BODY[:25],
     "no last chunk": HEAD + b"Transfer-Encoding: chunked\r\n\r\n32\r\n" + BODY + b"\r\n",
+    "noughts before the length": HEAD + b"Content-Length: 00000000000000000050\r\n\r\n" + BODY[:25],
+    "noughts before the chunk": HEAD + b"Transfer-Encoding: chunked\r\n\r\n000000032\r\n" + BODY[:25],
+    "noughts as the last chunk": HEAD + b"Transfer-Encoding: chunked\r\n\r\n000000000\r\n",
+    "a chunk without end": HEAD + b"Transfer-Encoding: chunked\r\n\r\nfffffffff\r\n" + BODY[:25],
+    "a length without end": HEAD + b"Content-Length: 99999999999999999999\r\n\r\n" + BODY[:25],
     "half a large body": HEAD + b"Content-Length: 1000000\r\n\r\n" + b" " * 100_000,
     "nothing": b"",
 }

@@ -1,7 +1,10 @@
 """How much of a request has come: the same in whatever pieces it comes, and never short of what a parser needs."""
 
+from collections.abc import Iterator
+
 import pytest
 from gunicorn.config import Config
+from gunicorn.http.errors import ParseException
 from gunicorn.http.parser import RequestParser
 from hypothesis import given
 from hypothesis import strategies as st
@@ -103,10 +106,50 @@ def test_what_makes_no_sense_is_for_the_parser(sent: bytes) -> None:
     assert fed(sent).state is State.READY
 
 
+NUMBERS = st.from_regex(r"[ \t]*0{0,20}[0-9]{1,20}[ \t]*|[+-]?[0-9a-f_,; ]{0,12}", fullmatch=True).map(str.encode)
+SIZES = st.from_regex(r"0{0,12}[0-9A-Fa-f]{1,10}([ \t]*;a=b)?|[0-9a-z -]{0,5}", fullmatch=True).map(str.encode)
+CHUNKED = st.sampled_from([b"chunked", b"Chunked ", b"\tchunked", b"gzip, chunked", b"chunked, gzip", b"identity", b""])
+BODIES = st.sampled_from([b"", b"{", b"{}\r\n0\r\n\r\n", b"0\r\n", b"x" * 40])
+
+
+@given(st.one_of(st.tuples(st.just(b"Content-Length"), NUMBERS), st.tuples(st.just(b"Transfer-Encoding"), CHUNKED)), SIZES, BODIES)
+def test_no_thread_waits_uncounted(header: tuple[bytes, bytes], size: bytes, body: bytes) -> None:
+    """Whatever spelling the parser may understand: what is ready and not unfinished lets it ask for nothing more."""
+    name, value = header
+    start = HEAD + name + b": " + value + b"\r\n\r\n"
+    incoming = fed(start + (size + b"\r\n" if name != b"Content-Length" else b"") + body)
+    if incoming.state is not State.READY or incoming.unfinished:
+        return
+
+    def held() -> Iterator[bytes]:
+        yield incoming.take()
+        raise AssertionError("the parser waits for more")
+
+    try:
+        request = next(RequestParser(Config(), held(), ("127.0.0.1", 1)))
+        request.body.read()
+    except ParseException:
+        return
+
+
+@pytest.mark.parametrize(
+    "sent",
+    [
+        HEAD + b"Content-Length: 00000000000000000011\r\n\r\nhello",
+        HEAD + b"Transfer-Encoding: chunked\r\n\r\n000000005\r\nabc",
+        HEAD + b"Transfer-Encoding: chunked\r\n\r\n000000000\r\n",
+    ],
+)
+def test_leading_noughts_are_read(sent: bytes) -> None:
+    assert fed(sent).state is State.BODY
+
+
 @pytest.mark.parametrize(
     "sent",
     [
         HEAD + b"Content-Length: %d\r\n\r\n" % (MOST_BODY + 1),
+        HEAD + b"Content-Length: 99999999999999999999\r\n\r\n",
+        HEAD + b"Transfer-Encoding: chunked\r\n\r\nfffffffff\r\nabc",
         HEAD + b"Expect: 100-continue\r\nContent-Length: 10\r\n\r\n",
         HEAD + b"Expect: 100-continue\r\nTransfer-Encoding: chunked\r\n\r\n",
         HEAD + b"Transfer-Encoding: chunked\r\n\r\n%x\r\n" % (MOST_BODY + 1),

@@ -43,7 +43,7 @@ class Connection(TConn):
         self.incoming = Incoming(most_head)
         self.deadline = 0.0
         self.lingering = False  # answered for the last time; what still comes is thrown away
-        self.drained = 0
+        self.drained, self.drained_by = 0, 0.0
 
     def begin(self, body_seconds: float, answer_seconds: float) -> RequestParser:
         """Let a thread have it: what came goes to the parser, reading more and writing are bounded in time."""

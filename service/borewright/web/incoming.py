@@ -8,10 +8,11 @@ from enum import Enum
 MOST_BODY = 262_144  # bytes of a body that are held for it; of a larger one, a thread waits for the rest
 _HEAD_END, _LINE_END = b"\r\n\r\n", b"\r\n"
 _MOST_CHUNK_LINE = 8190  # as gunicorn's own parser has it
-_LENGTH = re.compile(rb"^content-length:[ \t]*([0-9]{1,15})[ \t]*\r?$", re.IGNORECASE | re.MULTILINE)
+_COUNTED = re.compile(rb"^content-length:", re.IGNORECASE | re.MULTILINE)
+_LENGTH = re.compile(rb"^content-length:[ \t]*0*([0-9]{1,15})[ \t]*\r?$", re.IGNORECASE | re.MULTILINE)
 _CHUNKED = re.compile(rb"^transfer-encoding:", re.IGNORECASE | re.MULTILINE)
 _EXPECT = re.compile(rb"^expect:", re.IGNORECASE | re.MULTILINE)
-_CHUNK_SIZE = re.compile(rb"[0-9A-Fa-f]{1,8}")
+_CHUNK_SIZE = re.compile(rb"0*([0-9A-Fa-f]{1,8})")
 
 
 class State(Enum):
@@ -27,7 +28,8 @@ class State(Enum):
 class Incoming:
     """The bytes of one request as they come.
 
-    It judges nothing: what it can't make sense of is READY, for the parser to refuse.
+    It judges nothing: what it can't make sense of is READY, for the parser to refuse. But the parser may find sense in it and wait
+    for more, so it counts as unfinished: no caller must hold a thread unless it is counted among those who do.
 
     most_head : largest head [bytes]
 
@@ -42,7 +44,7 @@ class Incoming:
 
     def _clear(self) -> None:
         self.state = State.EMPTY
-        self.unfinished = False  # whether some of the body is still to come when it is READY
+        self.unfinished = False  # whether some of the body may still be to come when it is READY
         self._held = bytearray()
         self._looked = 0  # up to where the head's end, then the next chunk, was looked for
         self._body = 0  # where the body begins; 0 while the head is coming
@@ -75,6 +77,7 @@ class Incoming:
         self._body = self._looked = end + len(_HEAD_END)
         length = _LENGTH.search(head)
         self._length = int(length[1]) if length else 0
+        self.unfinished = length is None and _COUNTED.search(head) is not None
         self._chunked = _CHUNKED.search(head) is not None
         if _EXPECT.search(head):  # who waits for 100 Continue sends no more before it
             self._length, self._chunked = max(self._length, MOST_BODY + 1), False
@@ -93,20 +96,21 @@ class Incoming:
         while True:
             end = self._held.find(_LINE_END, self._looked)
             if end < 0:
-                return State.READY if len(self._held) - self._looked > _MOST_CHUNK_LINE else State.BODY
+                return self._rest() if len(self._held) - self._looked > _MOST_CHUNK_LINE else State.BODY
             size = _CHUNK_SIZE.fullmatch(bytes(self._held[self._looked : end]).partition(b";")[0].strip(b" \t"))
             if size is None:
-                return State.READY
-            if int(size[0], 16) == 0:
-                done = self._held.find(_HEAD_END, end) >= 0
-                return State.READY if done or len(self._held) - end > self._most_head else State.BODY
-            after = end + len(_LINE_END) + int(size[0], 16) + len(_LINE_END)
+                return self._rest()
+            if int(size[1], 16) == 0:
+                if self._held.find(_HEAD_END, end) >= 0:
+                    return State.READY
+                return self._rest() if len(self._held) - end > self._most_head else State.BODY
+            after = end + len(_LINE_END) + int(size[1], 16) + len(_LINE_END)
             if after - self._body > MOST_BODY:
                 return self._rest()
             if after > len(self._held):
                 return State.BODY
             if self._held[after - len(_LINE_END) : after] != _LINE_END:
-                return State.READY
+                return self._rest()
             self._looked = after
 
     def _rest(self) -> State:

@@ -39,7 +39,9 @@ def options(host: str, port: int, workers: int, settings: Settings) -> dict[str,
         "keepalive": settings.idle_seconds,
         "limit_request_line": settings.request_line_bytes,
         "limit_request_fields": settings.header_count,
-        "limit_request_field_size": settings.header_bytes,
+        "forwarded_allow_ips": "",  # else a header of a caller behind a proxy on this machine could move the path: SCRIPT_NAME
+        "forwarder_headers": "",
+        "limit_request_field_size": settings.header_bytes + 2,  # gunicorn counts the line's end
         "control_socket_disable": True,
         "logger_class": GunicornLogger,
         "logconfig_dict": configuration(settings.log_level),

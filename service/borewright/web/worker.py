@@ -26,6 +26,7 @@ from gunicorn.workers.gthread import ThreadWorker
 
 from borewright.web import metrics
 from borewright.web.connection import Connection
+from borewright.web.ending import ending
 from borewright.web.headers import new_request_id
 from borewright.web.incoming import State
 from borewright.web.problems import Problem
@@ -34,8 +35,8 @@ from borewright.web.settings import Settings
 
 log = logging.getLogger(__name__)
 READ_SIZE = 65_536
-LINGER_SECONDS = 2.0  # how long a caller has to take the last answer and close (RFC 9112, section 9.6)
-MOST_DRAINED = 1_000_000  # bytes thrown away meanwhile
+LINGER_SECONDS = 2.0  # how long a caller that sends nothing has to take the last answer and close (RFC 9112, section 9.6)
+MOST_DRAINED = 64_000_000  # bytes thrown away meanwhile: who is still sending what is too large reads the answer only after it
 STOP_IDLE_SECONDS = 2.0  # a stopping worker still answers what was already on its way
 SWEEP_SECONDS = 0.25
 SPARE_FILES = 256  # beside the connections: the program's own
@@ -55,7 +56,7 @@ class Worker(ThreadWorker):
     """gunicorn's threaded worker with a loop of our own."""
 
     app: Any  # the Server
-    wsgi: Any  # the Flask app
+    wsgi: Any  # the app
 
     def __init__(self, *arguments: Any, **named: Any) -> None:
         super().__init__(*arguments, **named)
@@ -74,6 +75,12 @@ class Worker(ThreadWorker):
         if soft != resource.RLIM_INFINITY and soft < wanted:
             resource.setrlimit(resource.RLIMIT_NOFILE, (wanted if hard == resource.RLIM_INFINITY else min(wanted, hard), hard))
         super().init_process()
+
+    def load_wsgi(self) -> None:
+        """Build the app."""
+        super().load_wsgi()
+        self.calculators = self.wsgi.extensions["borewright_calculators"]
+        self.wsgi = ending(self.wsgi)
 
     def run(self) -> None:
         """Answer until told to stop, then until nothing is left to answer or the time for it is over."""
@@ -106,7 +113,7 @@ class Worker(ThreadWorker):
     def turn(self) -> None:
         """One turn of the loop."""
         self.notify()
-        if self.alive and self.wsgi.extensions["borewright_calculators"].stuck:
+        if self.alive and self.calculators.stuck:
             log.critical("every calculator is held by a calculation that took twice its time: this worker ends, another takes its place")
             self.alive = False
         if self.cfg.keepalive and self.app.readiness.draining:
@@ -163,6 +170,8 @@ class Worker(ThreadWorker):
             connection.drained += len(data)
             if not data or connection.drained > MOST_DRAINED:
                 self.drop(connection)
+            elif self.alive:
+                connection.deadline = min(time.monotonic() + LINGER_SECONDS, connection.drained_by)
             return
         before = connection.incoming.state
         if not data and before is State.EMPTY:
@@ -252,7 +261,7 @@ class Worker(ThreadWorker):
         try:
             connection.sock.shutdown(socket.SHUT_WR)
             connection.sock.setblocking(False)
-            connection.lingering = True
+            connection.lingering, connection.drained_by = True, time.monotonic() + self.limits.body_seconds
             self.wait_for(connection, LINGER_SECONDS)
         except (OSError, ValueError):
             self.drop(connection)

@@ -1,0 +1,125 @@
+"""Every limit of a request over a socket: at it the request is answered, one beyond it is refused, and the refusal arrives."""
+
+import gzip
+import json
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from borewright.web.settings import Settings
+
+LIMITS = Settings()
+ONE, MANY = "/v1/displacement", "/v1/displacement/batch"
+BODY = b'{"bore": "4 in", "stroke": "3 in", "cylinders": 8}'
+BATCH = b'{"common": {"stroke": "3 in", "cylinders": 8}, "columns": {"bore": ["4 in", "5 in"]}}'
+Rule = Callable[..., Any]
+
+
+def get(path: bytes = b"/health/live", headers: bytes = b"") -> bytes:
+    return b"GET " + path + b" HTTP/1.1\r\nHost: a\r\n" + headers + b"\r\n"
+
+
+def line(size: int) -> bytes:
+    return get(b"/health/live?" + b"a" * (size - len(b"GET /health/live? HTTP/1.1")))
+
+
+def header(size: int) -> bytes:
+    return get(headers=b"X-A: " + b"a" * (size - len(b"X-A: ")) + b"\r\n")
+
+
+def count(number: int) -> bytes:
+    return get(headers=b"X-A: a\r\n" * (number - 1))
+
+
+def head(size: int) -> bytes:
+    full = b"X-A: " + b"a" * 7000 + b"\r\n"
+    times = (size - 200) // len(full)
+    rest = size - len(get(headers=full * times)) + len(b"\r\n\r\n") - len(b"X-A: \r\n")
+    return get(headers=full * times + b"X-A: " + b"a" * rest + b"\r\n")
+
+
+HEADS = {
+    "request line": (line, LIMITS.request_line_bytes, 414),
+    "header": (header, LIMITS.header_bytes, 431),
+    "headers": (count, LIMITS.header_count, 431),
+    "head": (head, LIMITS.head_bytes, 431),
+}
+
+
+@pytest.mark.parametrize("case", HEADS.values(), ids=HEADS)
+def test_the_head(live: Any, lawful: Rule, case: tuple[Callable[[int], bytes], int, int]) -> None:
+    made, most, refused = case
+    (answer,) = live.raw(made(most))
+    assert lawful(answer)["status"] == "live"
+    answer = live.only(made(most + 1))
+    assert lawful(answer)["status"] == refused
+
+
+def sent(path: str, body: bytes, headers: bytes = b"") -> bytes:
+    start = f"POST {path} HTTP/1.1\r\nHost: a\r\nContent-Type: application/json\r\n".encode()
+    return start + headers + b"Content-Length: %d\r\n\r\n" % len(body) + body
+
+
+def chunked(path: str, body: bytes) -> bytes:
+    parts = (body[at : at + 50_000] for at in range(0, len(body), 50_000))
+    start = f"POST {path} HTTP/1.1\r\nHost: a\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n".encode()
+    return start + b"".join(b"%x\r\n%b\r\n" % (len(part), part) for part in parts) + b"0\r\n\r\n"
+
+
+def packed(path: str, body: bytes) -> bytes:
+    return sent(path, gzip.compress(body, 1), b"Content-Encoding: gzip\r\n")
+
+
+SIZES = {
+    "one": (sent, ONE, BODY, LIMITS.body_bytes),
+    "one in chunks": (chunked, ONE, BODY, LIMITS.body_bytes),
+    "one in gzip": (packed, ONE, BODY, LIMITS.body_bytes),
+    "a batch": (sent, MANY, BATCH, LIMITS.batch_body_bytes),
+    "a batch in chunks": (chunked, MANY, BATCH, LIMITS.batch_body_bytes),
+    "a batch in gzip": (packed, MANY, BATCH, LIMITS.decompressed_bytes),
+}
+
+
+@pytest.mark.parametrize("case", SIZES.values(), ids=SIZES)
+def test_the_body(live: Any, lawful: Rule, case: tuple[Callable[[str, bytes], bytes], str, bytes, int]) -> None:
+    made, path, body, most = case
+    (answer,) = live.raw(made(path, body + b" " * (most - len(body))))
+    assert answer.status == 200, lawful(answer)
+    answer = live.only(made(path, body + b" " * (most + 1 - len(body))))
+    assert lawful(answer)["status"] == 413
+    assert answer.headers["connection"] == "close"
+
+
+@pytest.mark.parametrize("headers", [b"Content-Type: application/json\r\n", b"Content-Type: text/plain\r\n"])
+def test_a_refusal_of_what_is_still_being_sent_arrives(live: Any, lawful: Rule, headers: bytes) -> None:
+    """Most callers read nothing until they have sent all: to close on them would lose the answer."""
+    body = b" " * 50_000_000
+    answer = live.only(b"POST /v1/displacement HTTP/1.1\r\nHost: a\r\n" + headers + b"Content-Length: %d\r\n\r\n" % len(body) + body)
+    assert lawful(answer)["status"] == (413 if b"json" in headers else 415)
+    assert answer.headers["connection"] == "close", "what is left of the body must not be waited for"
+
+
+def test_rows(caller: Any, lawful: Rule) -> None:
+    for number, status in ((LIMITS.batch_rows, 200), (LIMITS.batch_rows + 1, 422)):
+        body = json.dumps({"units": "inch", "common": {"stroke": 3, "cylinders": 8}, "columns": {"bore": [4] * number}}).encode()
+        answer = caller.ask("POST", MANY, body)
+        assert answer.status == status
+        found = lawful(answer)
+    assert "split" in found["detail"]
+
+
+@pytest.mark.parametrize(
+    ("made", "most", "within", "beyond"),
+    [
+        (lambda size: b"[" * size + b"]" * size, LIMITS.nesting, 422, 400),
+        (lambda size: b'{"units": "inch", "bore": 4.' + b"0" * (size - 2) + b', "stroke": 3, "cylinders": 8}', LIMITS.digits, 200, 400),
+        (lambda size: b'{"bore": "' + b"a" * size + b'"}', LIMITS.string_length, 422, 422),
+    ],
+    ids=["nesting", "digits", "text"],
+)
+def test_json(caller: Any, lawful: Rule, made: Callable[[int], bytes], most: int, within: int, beyond: int) -> None:
+    assert caller.ask("POST", ONE, made(most)).status == within
+    answer = caller.ask("POST", ONE, made(most + 1))
+    assert lawful(answer)["status"] == beyond
+    assert str(most) in lawful(answer)["errors"][0]["detail"]
