@@ -19,7 +19,7 @@ def test_reads_well(tab: Any, order: dict[str, Any]) -> None:
     page = tab.open_sheet(order)
     assert order["order"]["id"] in page.locator("h1").inner_text()
     assert page.locator("svg").count() > 3
-    assert tab.grave_findings() == []
+    assert tab.findings() == []
     assert tab.requests == [page.url]  # self-contained: the page alone was asked for
     assert page.evaluate(OUTSIDE) == []
 

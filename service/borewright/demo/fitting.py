@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from borewright.demo.wording import coarse, field, fine, listed, plain, ratio, show, span, spoken
+from borewright.demo.wording import coarse, field, fine, listed, plain, ratio, show, span
+from borewright.sheet.showing import spoken
 
 Lines = Iterator[str]
 Section = Mapping[str, Any]

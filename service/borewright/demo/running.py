@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from borewright.demo.wording import banded, plain, ratio, show, spoken
+from borewright.demo.wording import banded, plain, ratio, show
+from borewright.sheet.showing import spoken
 
 Lines = Iterator[str]
 Section = Mapping[str, Any]

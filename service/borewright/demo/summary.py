@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
 from borewright.demo import fitting, running
-from borewright.demo.wording import show, spoken
-from borewright.sheet.showing import limits_shown
+from borewright.demo.wording import show
+from borewright.sheet.showing import limits_shown, spoken
 
 WIDTH = 100
 Lines = Iterator[str]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from borewright.sheet.showing import fewest, most, number, places, shown, with_unit
+from borewright.sheet.showing import fewest, most, number, places, shown, spoken, with_unit
 
 Figure = Mapping[str, Any]
 
@@ -90,15 +90,6 @@ def banded(band: Mapping[str, Figure | None]) -> dict[str, Any] | None:
     if value is None:
         return None
     return plain(value) if low is None or high is None else {**plain(value), "low": low["value"], "high": high["value"]}
-
-
-def spoken(name: str) -> str:
-    """A name of the service as words.
-
-    >>> spoken("valve-clearance"), spoken("rod_big_end")
-    ('valve clearance', 'rod big end')
-    """
-    return name.replace("-", " ").replace("_", " ")
 
 
 def field(pointer: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from borewright.calculations.base.calculation import ESTIMATE
@@ -162,9 +162,15 @@ def _section(name: str, section: Mapping[str, Any], drawn: Iterable[Drawing]) ->
         title=calculation.title,
         text=calculation.text,
         results=results(name, calculation.answer_schema, section),
-        checks=[check_row(name, check) for check in section["checks"]],
+        checks=_sourced_once([check_row(name, check) for check in section["checks"]]),
         drawings=[drawing for drawing in drawn if drawing.section == name],
     )
+
+
+def _sourced_once(checks: list[CheckRow]) -> list[CheckRow]:
+    """Checks of which one that has the source of the one above leaves it out."""
+    above = ["", *(check.source for check in checks)]
+    return [replace(check, source="") if check.source == source else check for check, source in zip(checks, above, strict=False)]
 
 
 def check_row(section: str, check: Mapping[str, Any]) -> CheckRow:
@@ -183,8 +189,8 @@ def check_row(section: str, check: Mapping[str, Any]) -> CheckRow:
 
 def _assumption(entry: Mapping[str, Any]) -> Line:
     where = ", ".join(_title(name) for name in entry.get("sections", []))
-    name = entry["name"].replace("_", " ").replace(".", ": ")
-    says = f"{name} = {text_of(entry['value'])}"
+    name = entry["name"].replace("_", " ").replace(".", ": ").replace("[]", "")
+    says = f"{name} = {text_of(entry['value']).replace('_', ' ')}"
     return Line(where, says, _source(entry))
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime
 import json
 import re
+from collections.abc import Mapping
 from dataclasses import asdict
 from functools import cache
 from pathlib import Path
@@ -26,6 +27,10 @@ LONGEST_WORD = 18  # characters; a longer word gets places where it may break
 LONGEST_HEAD = 24  # characters; a longer head of a column is wrapped
 WIDEST = 60
 SHORT_ID = 40
+# what stands beside a drawing, by its size in the template [pt]
+HALF_PAGE, TITLED, LABELLED, SMALL_LINE, HEAD, ROW = 258.0, 18.0, 14.5, 8.0, 26.0, 14.0
+SMALL_LETTERS = 46  # of a line of small print there
+NARROW = 6  # columns of a table that fits there
 _WORD = re.compile(rf"\S{{{LONGEST_WORD},}}")
 _STEP = re.compile(rf"\S{{1,{LONGEST_WORD // 2}}}")
 FORBIDDEN = "\ufeff\ufffe"  # ISO 14289-1, 7.21.7
@@ -46,6 +51,7 @@ def paper(content: Content) -> bytes:
             drawing["svg"] = next(drawings).svg
         for grid in section["results"]["grids"]:
             grid["widths"] = _widths(grid)
+        section["beside"] = _beside(section)
     printable["paper"] = "us-letter" if content.letter else "a4"
     printable["short_digest"] = content.short_digest
     printable["digest"] = content.digest
@@ -89,6 +95,31 @@ def _known() -> frozenset[int]:
     """The code points that the sheet's font has."""
     regular, bold = (set(FT2Font(FONTS / name).get_charmap()) for name in ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf"))
     return frozenset(regular & bold)
+
+
+def _beside(section: Mapping[str, Any]) -> dict[str, int]:
+    """How many of a section's figures and tables fit beside its first drawing, under the others, so that no half of a page is empty.
+
+    >>> figures = [{"meaning": "swept by all cylinders"}] * 40
+    >>> _beside({"drawings": [{"aspect": 0.6}], "results": {"figures": figures, "grids": []}})
+    {'figures': 6, 'grids': 0}
+    """
+    if not section["drawings"]:
+        return {"figures": 0, "grids": 0}
+    first, *others = (TITLED + HALF_PAGE * drawing["aspect"] for drawing in section["drawings"])
+    room = first - sum(others) - TITLED
+    figures = grids = 0
+    for row in section["results"]["figures"]:
+        room -= LABELLED + SMALL_LINE * (-(-len(row["meaning"]) // SMALL_LETTERS))
+        if room < 0:
+            return {"figures": figures, "grids": 0}
+        figures += 1
+    for grid in section["results"]["grids"]:
+        room -= TITLED + HEAD + ROW * len(grid["rows"])
+        if room < -ROW or any(grid["widths"]) or len(grid["heads"]) > NARROW:
+            break
+        grids += 1
+    return {"figures": figures, "grids": grids}
 
 
 def _widths(grid: dict[str, Any]) -> list[int]:

@@ -211,13 +211,22 @@ def column(values: Iterable[Figure | None]) -> tuple[str, list[str]]:
     return sign(unit), [NOTHING if value is None else number(value["value"], decimals) for value in found]
 
 
+def spoken(name: str) -> str:
+    """A name of the service as words.
+
+    >>> spoken("valve-clearance"), spoken("rod_big_end")
+    ('valve clearance', 'rod big end')
+    """
+    return name.replace("-", " ").replace("_", " ")
+
+
 def label(name: str) -> str:
     """A name of the answer as a label.
 
     >>> label("out_of_round"), label("top-gap")
     ('Out of round', 'Top gap')
     """
-    words = LABELS.get(name, name.replace("_", " ").replace("-", " "))
+    words = LABELS.get(name) or spoken(name)
     return words[:1].upper() + words[1:]
 
 

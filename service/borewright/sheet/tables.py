@@ -10,7 +10,7 @@ from typing import Any
 from marshmallow import Schema, fields
 
 from borewright.calculations.base.answers import COMMON_FIELDS, Count, Figure, Plain, Rows, Section, Table, Truth, Word
-from borewright.sheet.showing import NOTHING, column, label, shown, title, worst_case
+from borewright.sheet.showing import NOTHING, column, label, shown, spoken, title, worst_case
 
 MOST_ROWS = 72  # three rings of every cylinder of the largest engine
 MOST_COLUMNS = 8
@@ -35,8 +35,13 @@ CHOSEN: Mapping[tuple[str, str], tuple[str, ...]] = {
     ("part-selection", "nearest"): ("parts", "steps", "cost", "results"),
     ("part-selection", "closest"): ("rule", "parts"),
     ("strength", "parts"): ("name", "load", "stress", "strength", "temperature", "factor_of_safety", "verdict", "reason"),
+    ("detonation-margin", "drivers"): ("text", "share", "low_end", "high_end", "source"),
     ("skirt-clearance", "pairing"): ("cylinder", "piston", "clearance", "verdict", "reason"),
 }
+# a part of an answer that only groups: its columns need no prefix
+GROUPS = ("parts", "results")
+# what a member is called in one schema alone
+OWN_LABELS = {("PinFitAnswer", "value"): "clearance", ("DriverAnswer", "text"): "what is not known"}
 OMITTED = {("compression-target", "now"), ("detonation-margin", "trace"), ("strength", "trace")}
 
 
@@ -137,8 +142,8 @@ def _meaning(text: str) -> str:
 
 
 def _written(answer: Any, value: Any) -> str:
-    """A scalar as text; a word of ours reads without its underscores, a name of the caller's stays as it is."""
-    return text_of(value).replace("_", " ") if getattr(answer, "options", ()) else text_of(value)
+    """A scalar as text; a word of ours reads as words, a name of the caller's stays as it is."""
+    return spoken(text_of(value)) if getattr(answer, "options", ()) else text_of(value)
 
 
 def text_of(value: Any) -> str:
@@ -152,7 +157,7 @@ def text_of(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        return f"{value:.6g}"
+        return f"{value:.6g}" if abs(value) >= 1 else f"{value:.3g}"
     if isinstance(value, Mapping):
         return shown(value)
     if isinstance(value, list):
@@ -166,6 +171,13 @@ class Column:
 
     path: tuple[str, ...]
     answer: Any
+
+    @property
+    def head(self) -> str:
+        """What stands over it."""
+        own = OWN_LABELS.get((type(self.answer.parent).__name__, self.path[-1]))
+        steps = [label(step) for step in self.path[:-1] if step not in GROUPS] + [label(own or self.path[-1])]
+        return ": ".join([steps[0], *(step.lower() for step in steps[1:])])
 
     def of(self, entry: Mapping[str, Any]) -> Any:
         """The value of one entry; None where it has none."""
@@ -196,7 +208,7 @@ def _possible(schema: Schema) -> Iterator[Column]:
 def _cells(columns: Sequence[Column], values: Sequence[Mapping[str, Any]]) -> tuple[list[str], list[list[str]]]:
     heads, cells = [], []
     for each in columns:
-        head = ": ".join([label(each.path[0]), *(label(step).lower() for step in each.path[1:])])
+        head = each.head
         found = [each.of(entry) for entry in values]
         if isinstance(each.answer, Figure):
             unit, written = column(found)

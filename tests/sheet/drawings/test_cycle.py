@@ -23,7 +23,7 @@ def test_peaks_are_said(working: Callable[..., Worked]) -> None:
     drawing = cycle.draw(with_section(working({}), {"trace": trace, "octane_margin": margin}))
     assert drawing is not None
     assert "Pressure peaks at 7300 kPa, 12° after top; the end gas reaches 690 °C at 5°." in drawing.text
-    assert "detonation margin 1.50 octane (−2.00 to 4.00)" in drawing.svg
+    assert "detonation margin 1.5 octane (−2.0 to 4.0)" in drawing.svg
 
 
 def test_a_trace_of_pressure_alone_is_drawn(working: Callable[..., Worked]) -> None:

@@ -59,6 +59,7 @@ class Drawing:
     title : what it shows
     text : the same in words, for who can't see it
     key : what letters in it stand for, by letter (the caller's own names are never drawn)
+    aspect : its height over its width
     """
 
     name: str
@@ -67,6 +68,7 @@ class Drawing:
     text: str
     svg: str
     key: tuple[tuple[str, str], ...] = ()
+    aspect: float = HEIGHT / WIDTH
 
 
 @dataclass(frozen=True)
@@ -123,7 +125,8 @@ def finish(figure: Figure, *, name: str, section: str, title: str, text: str, ke
     """Write a figure as SVG that can stand inside a page: named, described, without styles, dates and references outwards."""
     buffer = io.BytesIO()
     figure.savefig(buffer, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
-    return Drawing(name, section, title, text, cleaned(buffer.getvalue(), name, title, text), key)
+    wide, high = figure.get_size_inches()
+    return Drawing(name, section, title, text, cleaned(buffer.getvalue(), name, title, text), key, float(high / wide))
 
 
 def cleaned(raw: bytes, name: str, title: str, text: str) -> str:

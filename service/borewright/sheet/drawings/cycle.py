@@ -5,7 +5,7 @@ from __future__ import annotations
 from borewright.sheet.drawings.canvas import BLUE, INK, VERMILION, Drawing, Margins, finish, panels, plain_axes
 from borewright.sheet.drawings.scales import unit, value
 from borewright.sheet.sections import Worked
-from borewright.sheet.showing import shown
+from borewright.sheet.showing import number
 
 
 def draw(worked: Worked) -> Drawing | None:
@@ -47,13 +47,13 @@ def draw(worked: Worked) -> Drawing | None:
     )
 
 
-def shown_number(number: float) -> str:
+def shown_number(value: float) -> str:
     """A number of an axis, to the whole.
 
     >>> shown_number(6543.2)
     '6543'
     """
-    return f"{number:.0f}"
+    return f"{value:.0f}"
 
 
 def _margin(margin: object) -> str:
@@ -65,5 +65,5 @@ def _margin(margin: object) -> str:
         return ""
     low, high = margin.get("low"), margin.get("high")
     if isinstance(low, dict) and isinstance(high, dict):
-        return f"detonation margin {shown(found)} octane ({shown(low)} to {shown(high)})"
-    return f"detonation margin {shown(found)} octane"
+        return f"detonation margin {number(found['value'], 1)} octane ({number(low['value'], 1)} to {number(high['value'], 1)})"
+    return f"detonation margin {number(found['value'], 1)} octane"

@@ -16,7 +16,7 @@ def draw(worked: Worked) -> Drawing | None:
     shares = [] if section is None else [share for share in section["sensitivity"] if share["output"] == "compression_ratio"]
     if section is None or not shares:
         return None
-    names = [share["input"].removeprefix("#/").replace("/", " ").replace("_", " ") for share in shares[:MOST]]
+    names = [share["input"].removeprefix("#/").removeprefix("stack/").replace("/", " ").replace("_", " ") for share in shares[:MOST]]
     parts = [share["contribution"] for share in shares[:MOST]]
     figure, (axes,) = panels(0.65 + 0.34 * len(names), Margins(left=NAMES))
     plain_axes(axes)

@@ -20,6 +20,7 @@ def draw(worked: Worked) -> Drawing | None:
     found = [] if section is None else sorted(factors(section), key=lambda part: part[1])[:MOST]
     if not found:
         return None
+    widest = max(factor for _, factor in found)
     figure, (axes,) = panels(0.65 + 0.32 * len(found), Margins(left=NAMES))
     plain_axes(axes)
     for place, (_, factor) in enumerate(found):
@@ -27,11 +28,11 @@ def draw(worked: Worked) -> Drawing | None:
         axes.barh(
             place, factor, height=0.62, facecolor=VERMILION if weakest else SKY, edgecolor=INK, lw=0.8, hatch="////" if weakest else None
         )
-        axes.text(factor, place, f"  {factor:.2f}" + (" weakest" if weakest else ""), va="center", fontsize=8.5, color=INK)
+        axes.text(factor + 0.02 * widest, place, f"{factor:.2f}" + (" weakest" if weakest else ""), va="center", fontsize=8.5, color=INK)
     axes.axvline(1.0, color=INK, lw=1.2)
     axes.set_yticks(range(len(found)), [name for name, _ in found])
     axes.invert_yaxis()
-    axes.set_xlim(0, max(factor for _, factor in found) * 1.25)
+    axes.set_xlim(0, widest * 1.25)
     axes.set_xlabel("factor of safety; at 1 load and strength are equal", fontsize=9, color=INK)
     told = ", ".join(f"{name} {factor:.2f}" for name, factor in found)
     return finish(
