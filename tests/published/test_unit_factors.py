@@ -22,6 +22,7 @@ NIST_SP_811 = [
     ("pressure", "psi", 6.894757e3, 5e-4),
     ("pressure", "atm", 1.01325e5, 0.0),
     ("pressure", "bar", 1.0e5, 0.0),
+    ("pressure", "mbar", 1.0e2, 0.0),
     ("pressure", "inHg", 3.386389e3, 5e-4),
     ("pressure", "mmHg", 1.333224e2, 5e-5),
     ("power", "hp", 7.456999e2, 5e-5),  # 550 ft·lbf/s

@@ -69,6 +69,12 @@ def test_a_ratio_needs_no_unit(units: Any) -> None:
     assert read_quantity("50 %", "ratio", units) == Reading(0.5)
 
 
+def test_a_ratio_to_one_is_told_how_to_be_written() -> None:
+    """A compression ratio is spoken of as so much to one; the refusal says that the number alone is meant."""
+    with pytest.raises(QuantityError, match=r'write a ratio to one as its number alone, "10.5" for 10.5:1'):
+        read_quantity("10.5:1", "ratio")
+
+
 def test_a_bare_percentage_is_not_guessed() -> None:
     """4 could be 4 % or 400 %: without `units` it is refused, with them it is what the answer uses, per cent."""
     for bare in (4, "4", 0.04):
@@ -102,7 +108,11 @@ def test_a_tolerance_of_a_temperature_is_a_difference() -> None:
         ("nan in", f"'nan in' can't be read as a quantity: {WANTED}"),
         ("１ in", f"'１ in' can't be read as a quantity: {WANTED}"),
         ("1_000 in", f"'1_000 in' can't be read as a quantity: {WANTED}"),
-        ("1,5 in", f"'1,5 in' can't be read as a quantity: {WANTED}"),
+        ("1,5 in", f"'1,5 in' can't be read as a quantity: a comma is not taken, neither for decimals nor for thousands; {WANTED}"),
+        ("3 1/2 in", f"'3 1/2 in' can't be read as a quantity: fractions are not taken, so write \"3.5 in\"; {WANTED}"),
+        ("3-1/2in", f"'3-1/2in' can't be read as a quantity: fractions are not taken, so write \"3.5in\"; {WANTED}"),
+        ("-1/64 in", f"'-1/64 in' can't be read as a quantity: fractions are not taken, so write \"-0.015625 in\"; {WANTED}"),
+        ("1/0 in", f"'1/0 in' can't be read as a quantity: {WANTED}"),
         ("4 in ± -1 in", f"'4 in ± -1 in' can't be read as a quantity: {WANTED}"),
         ("4 in ± 1 in ± 1 in", f"'4 in ± 1 in ± 1 in' can't be read as a quantity: {WANTED}"),
         ("3.905", f"'3.905' has no unit: {WANTED}"),
@@ -111,7 +121,9 @@ def test_a_tolerance_of_a_temperature_is_a_difference() -> None:
         ("4 kg", f"'kg' is a unit of mass, and this must be a length: one of {LISTED}"),
         ("4 in ± 1 kg", f"'kg' is a unit of mass, and this must be a length: one of {LISTED}"),
         ("4 IN", f"'IN' is not a known unit of length: did you mean 'in'? Accepted are {LISTED}"),
-        ("4 furlong", f"'furlong' is not a known unit of length: Accepted are {LISTED}"),
+        ("4 furlong", f"'furlong' is not a known unit of length: accepted are {LISTED}"),
+        ('4 "', f"'\"' is not a known unit of length: did you mean 'in'? Accepted are {LISTED}"),
+        ("4'", f"\"'\" is not a known unit of length: did you mean 'ft'? Accepted are {LISTED}"),
         ("4 in" + " " * MAX_SPELLING, f"204 characters are too many for a quantity: at most {MAX_SPELLING}"),
         ({"value": 4}, f'"unit" must name a unit: one of {LISTED}'),
         ({"value": 4, "unit": None}, f'"unit" must name a unit: one of {LISTED}'),

@@ -29,10 +29,12 @@ VOLUME = {
 }
 PRESSURE = {
     "Pa": 1,
+    "hPa": c.hecto,
     "kPa": c.kilo,
     "MPa": c.mega,
     "GPa": c.giga,
     "bar": c.bar,
+    "mbar": c.milli * c.bar,
     "psi": c.psi,
     "atm": c.atm,
     "inHg": 25.4 * MILLIMETRE_OF_MERCURY,

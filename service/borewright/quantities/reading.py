@@ -18,6 +18,8 @@ _SPELLING = re.compile(
     rf"\s*(?P<value>[+-]?{_LENIENT})(?:\s*(?P<unit>{_UNIT}))?(?:\s*(?:±|\+/-)\s*(?P<tol>{_LENIENT})(?:\s*(?P<tol_unit>{_UNIT}))?)?\s*"
 )
 MAX_SPELLING = 200
+_FRACTION = re.compile(r"\s*(?P<sign>[+-]?)(?:(?P<whole>[0-9]{1,6})[\s-]+)?(?P<over>[0-9]{1,6})/(?P<under>[0-9]{1,6})(?P<rest>[^0-9/]*)")
+_COMMA = re.compile(r"[0-9],[0-9]")
 BARE_KINDS = ("ratio",)  # a bare number is its own unit; a bare percentage could be 4 or 0.04, so it has to say
 
 
@@ -96,9 +98,9 @@ def _from_number(number: float, table: Kind, units: System | None) -> Reading:
 def _from_string(given: str, table: Kind) -> Reading:
     if len(given) > MAX_SPELLING:
         raise QuantityError(f"{len(given)} characters are too many for a quantity: at most {MAX_SPELLING}")
-    match = _SPELLING.fullmatch(given)
+    match = None if _FRACTION.fullmatch(given) else _SPELLING.fullmatch(given)  # "1/64 in" is no one of "/64 in"
     if match is None:
-        raise QuantityError(f"{given!r} can't be read as a quantity: write {_wanted(table)}")
+        raise QuantityError(f"{given!r} can't be read as a quantity: {_remedy(given)}write {_wanted(table)}")
     unit, tolerance, tolerance_unit = match["unit"], match["tol"], match["tol_unit"]
     if unit is None and tolerance is not None:
         unit = tolerance_unit
@@ -158,8 +160,21 @@ def _known(unit: str, table: Kind) -> str:
     if other is not None:
         raise QuantityError(f"{unit!r} is a unit of {_plain(other)}, and this must be {_with_article(table.name)}: one of {_listed(table)}")
     nearest = table.nearest(unit[:40])
-    hint = f"did you mean {nearest!r}? " if nearest else ""
-    raise QuantityError(f"{unit[:40]!r} is not a known unit of {_plain(table.name)}: {hint}Accepted are {_listed(table)}")
+    hint = f"did you mean {nearest!r}? Accepted" if nearest else "accepted"
+    if table.name == "ratio" and unit == ":1":
+        hint = 'write a ratio to one as its number alone, "10.5" for 10.5:1. Accepted'
+    raise QuantityError(f"{unit[:40]!r} is not a known unit of {_plain(table.name)}: {hint} are {_listed(table)}")
+
+
+def _remedy(given: str) -> str:
+    """What to do about the spellings that people are used to and that are not read."""
+    fraction = _FRACTION.fullmatch(given)
+    if fraction is not None and int(fraction["under"]) > 0:
+        decimal = int(fraction["whole"] or 0) + int(fraction["over"]) / int(fraction["under"])
+        return f'fractions are not taken, so write "{fraction["sign"]}{decimal:.9g}{fraction["rest"].rstrip()}"; '
+    if _COMMA.search(given):
+        return "a comma is not taken, neither for decimals nor for thousands; "
+    return ""
 
 
 def _plain(name: str) -> str:

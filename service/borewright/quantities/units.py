@@ -27,6 +27,9 @@ METRIC_HORSEPOWER = 75 * STANDARD_GRAVITY
 MECHANICAL_HORSEPOWER = 550 * FOOT * POUND_FORCE
 OUNCE = POUND / 16
 
+MARKS: Mapping[str, str] = MappingProxyType({'"': "in", "″": "in", "''": "in", "'": "ft", "′": "ft"})
+"""Marks that stand for a unit on paper; not read, for a lost stroke would make an inch a foot, but known when one is suggested."""
+
 
 @dataclass(frozen=True)
 class Unit:
@@ -59,7 +62,12 @@ class Kind:
 
         >>> KINDS["length"].nearest("mmm")
         'mm'
+        >>> KINDS["length"].nearest('"')
+        'in'
         """
+        marked = MARKS.get(spelling)
+        if marked in self.units:
+            return marked
         folded = {name.casefold(): name for name in self.units}
         found = difflib.get_close_matches(spelling.casefold(), folded, n=1, cutoff=0.5)
         return folded[found[0]] if found else None
@@ -93,10 +101,12 @@ _VOLUME = {
 }
 _PRESSURE = {
     "Pa": 1.0,
+    "hPa": 100.0,
     "kPa": 1e3,
     "MPa": 1e6,
     "GPa": 1e9,
     "bar": 1e5,
+    "mbar": 100.0,
     "psi": PSI,
     "atm": 101325.0,
     "inHg": CONVENTIONAL_INCH_OF_MERCURY,
