@@ -179,6 +179,9 @@ def test_own_limits_replace_those_of_practice() -> None:
     assert found["pin_fit_rod"]["wanted"]["value"] == pytest.approx(-0.015)
     assert judged["pin-fit-rod-tight"]["verdict"] == "watch"
     assert judged["top-land"]["verdict"] == "fail"
+    for gasket, verdict in (({"thickness": 1.0}, "fail"), (None, "unknown")):
+        squish = {c["name"]: c for c in ask(gasket=gasket, limits={"squish": {"high": 0.1}})["checks"]}["squish"]
+        assert (squish["verdict"], squish["basis"], squish["limits"]["high"]["value"]) == (verdict, "caller", 0.1)
 
 
 @pytest.mark.parametrize(("service", "verdict"), [("street", "watch"), ("sport", "pass"), ("race", "pass")])

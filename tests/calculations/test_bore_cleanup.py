@@ -247,6 +247,38 @@ def test_wear_is_held_against_practice_and_the_standard() -> None:
     assert {c["name"]: c["verdict"] for c in answer(CALCULATION, {**big, "readings": rows})["checks"]}["bore-width"] == "unknown"
 
 
+def test_own_limits_of_wear_replace_those_of_practice() -> None:
+    """0.15 mm of out-of-round and of taper are too much for practice, not for this caller."""
+    worn = [[(0.15, 0.0), (0.0, 0.0)]]
+    assert {c["name"]: (c["verdict"], c["basis"]) for c in ask(worn)["checks"]}["taper"] == ("watch", "common practice")
+    limits = {"out_of_round": {"high": "0.16 mm"}, "taper": {"high": "0.14 mm"}}
+    own = {c["name"]: c for c in ask(worn, limits=limits)["checks"]}
+    assert (own["out-of-round"]["verdict"], own["out-of-round"]["basis"]) == ("pass", "caller")
+    assert (own["taper"]["verdict"], own["taper"]["limits"]) == ("fail", {"high": {"value": 0.14, "unit": "mm"}})
+
+
+def test_checks_show_the_bounds_they_are_judged_over() -> None:
+    """Out-of-round of 0.10 mm between two readings of ± 0.006 mm each."""
+    walls = [{"cylinder": 1, "thickness": "5 mm ± 0.1 mm", "side": "thrust"}]
+    checks = {c["name"]: c["value"] for c in ask([[(0.20, 0.10), (0.05, 0.02)]], 0.006, walls=walls)["checks"]}
+    once = 2 * 0.006 / math.sqrt(3)
+    assert (checks["out-of-round"]["low"], checks["out-of-round"]["high"]) == pytest.approx((0.088, 0.112))
+    assert checks["out-of-round"]["uncertainty"] == pytest.approx(once * math.sqrt(2))
+    for name in ("clean-up", "taper", "bore-width", "wall"):
+        assert checks[name]["low"] < checks[name]["value"] < checks[name]["high"], name
+
+
+def test_sensitivity_of_the_cylinder_that_needs_most() -> None:
+    """Original centre: the deepest reading counts twice, the stock twice, the nominal bore once; following the wear the reading once."""
+    worn = [[(0.05, 0.0), (0.0, 0.0)], [(0.0, 0.10), (0.20, 0.02)]]
+    same = {"nominal_bore": "100 mm ± 0.006 mm", "minimum_stock": "0.04 mm ± 0.006 mm"}
+    shares = {s["input"]: s["contribution"] for s in ask(worn, 0.006, **same)["sensitivity"]}
+    assert shares == pytest.approx({"#/readings/3/thrust": 4 / 9, "#/minimum_stock": 4 / 9, "#/nominal_bore": 1 / 9})
+    shares = {s["input"]: s["contribution"] for s in ask(worn, 0.006, **same, centring="follow_wear")["sensitivity"]}
+    assert shares == pytest.approx({"#/minimum_stock": 4 / 5, "#/readings/3/thrust": 1 / 5})
+    assert ask(worn)["sensitivity"] == []
+
+
 def test_sizes_are_sorted_and_told_once() -> None:
     found = ask([[(0.05, 0.03), (0.01, 0.0)]], sizes=["101 mm", "100.5 mm", "3.956692913385827 in"])
     assert [value(row["size"]) for row in found["sizes"]] == [pytest.approx(100.5), pytest.approx(101.0)]

@@ -369,6 +369,41 @@ class TestChecks:
         assert "compression-for-duty" not in self.verdicts(BASE)
 
 
+def test_own_limits_replace_those_of_practice() -> None:
+    """A squish and a ratio that practice would pass, and the caller does not."""
+    usual = changed("duty", {"aspiration": "natural"})
+    limits = {"squish": {"high": "0.5 mm"}, "compression_ratio": {"low": 5, "high": 6}}
+    before = {check["name"]: check for check in answer(CALCULATION, usual)["checks"]}
+    after = {check["name"]: check for check in answer(CALCULATION, {**usual, "limits": limits})["checks"]}
+    for name in ("squish", "compression-for-duty"):
+        assert (before[name]["basis"], after[name]["basis"], after[name]["verdict"]) == ("common practice", "caller", "fail")
+    assert after["squish"]["limits"] == {"high": {"value": 0.5, "unit": "mm"}}
+    without_duty = answer(CALCULATION, {**BASE, "limits": limits})["checks"]
+    assert [check["verdict"] for check in without_duty if check["name"] == "compression-for-duty"] == ["fail"]
+
+
+def test_crossed_limits_are_refused() -> None:
+    with pytest.raises(ImpossibleBuild) as refused:
+        answer(CALCULATION, changed("limits", {"squish": {"low": "1 mm", "high": "0.5 mm"}}))
+    assert [error.pointer for error in refused.value.errors] == ["#/limits/squish/high"]
+
+
+def test_dynamic_ratio_is_null_without_a_rod_length() -> None:
+    """The angle alone does not say where the piston stands; the answer says that it is not known."""
+    request = {
+        "units": "metric",
+        "bore": 86,
+        "stroke": 86,
+        "cylinders": 4,
+        "chamber_volume": 43,
+        "gasket": {"bore": 87, "thickness": 1.1},
+        "deck_clearance": 0.2,
+        "intake_closing": 60,
+    }
+    assert answer(CALCULATION, request)["dynamic_compression_ratio"] is None
+    assert answer(CALCULATION, {**request, "rod_length": 143.5})["dynamic_compression_ratio"]["value"] > 5
+
+
 def test_assumptions() -> None:
     """A pin on the axis and a crown without dome or recess are named where they were assumed."""
     request = {name: BASE[name] for name in ("bore", "stroke", "cylinders", "chamber_volume", "gasket", "deck_clearance")}

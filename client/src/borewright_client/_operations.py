@@ -187,6 +187,7 @@ class Operations(Transport):
         centring: parts.Centring | None = None,
         walls: Sequence[parts.WallPart] | None = None,
         minimum_wall: Quantity | None = None,
+        limits: parts.CleanupLimitsPart | None = None,
         units: Units | None = None,
     ) -> answers.BoreCleanupAnswer:
         """Bore clean-up: asks /v1/bore-cleanup.
@@ -202,6 +203,7 @@ class Operations(Transport):
         centring : whether the new bore stands where the old one was made, or follows the wear (default 'original')
         walls : ultrasonic wall readings
         minimum_wall : wall that must be left
+        limits : the caller's own limits of wear, say from the instructions that came with the rings
         units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
 
         Give exactly one of: sizes; oversizes.
@@ -283,6 +285,7 @@ class Operations(Transport):
                     "centring": centring,
                     "walls": walls,
                     "minimum_wall": minimum_wall,
+                    "limits": limits,
                     "units": units,
                 },
             ),
@@ -304,6 +307,7 @@ class Operations(Transport):
         pin_offset: Quantity | None = None,
         intake_closing: Quantity | None = None,
         duty: parts.DutyPart | None = None,
+        limits: parts.CompressionLimitsPart | None = None,
         units: Units | None = None,
     ) -> answers.CompressionAnswer:
         """Compression: asks /v1/compression.
@@ -324,6 +328,7 @@ class Operations(Transport):
         pin_offset : pin offset from the cylinder axis (default '0 mm')
         intake_closing : intake valve closing after bottom dead centre
         duty : what the engine is for: adds a check of the ratio against common practice
+        limits : the caller's own limits, which replace those of common practice
         units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
 
         Give exactly one of: deck_clearance; stack.
@@ -360,6 +365,7 @@ class Operations(Transport):
                     "pin_offset": pin_offset,
                     "intake_closing": intake_closing,
                     "duty": duty,
+                    "limits": limits,
                     "units": units,
                 },
             ),
@@ -379,7 +385,8 @@ class Operations(Transport):
         columns : equally long lists by the name of the field, None where a row has none; they can be bore, stroke, cylinders,
             chamber_volume, gasket.bore, gasket.area, gasket.thickness, gasket.volume, deck_clearance, stack.deck_height,
             stack.rod_length, stack.compression_height, crown.dome, crown.recess, top_land.height, top_land.diameter, rod_length,
-            pin_offset, intake_closing, duty.aspiration, duty.service, duty.fuel
+            pin_offset, intake_closing, duty.aspiration, duty.service, duty.fuel, limits.squish.low, limits.squish.high,
+            limits.compression_ratio.low, limits.compression_ratio.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 

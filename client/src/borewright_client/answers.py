@@ -358,8 +358,8 @@ class CompressionAnswer(Answer):
     """piston below the deck at its top; negative where it stands above"""
     squish: Measured | None
     """deck clearance and gasket thickness together; null where the thickness is not known"""
-    dynamic_compression_ratio: NotRequired[Measured]
-    """volume at intake closing over clearance volume; needs intake_closing and a rod length"""
+    dynamic_compression_ratio: NotRequired[Measured | None]
+    """volume at intake closing over clearance volume; null where no rod length is given"""
 
 
 class CompressionStateAnswer(TypedDict):
@@ -379,8 +379,8 @@ class CompressionStateAnswer(TypedDict):
     """piston below the deck at its top; negative where it stands above"""
     squish: Measured | None
     """deck clearance and gasket thickness together; null where the thickness is not known"""
-    dynamic_compression_ratio: NotRequired[Measured]
-    """volume at intake closing over clearance volume; needs intake_closing and a rod length"""
+    dynamic_compression_ratio: NotRequired[Measured | None]
+    """volume at intake closing over clearance volume; null where no rod length is given"""
 
 
 class LeverSideEffect(TypedDict):
@@ -492,8 +492,8 @@ class PlanAnswer(TypedDict):
     """piston below the deck at its top; negative where it stands above"""
     squish: Measured | None
     """deck clearance and gasket thickness together; null where the thickness is not known"""
-    dynamic_compression_ratio: NotRequired[Measured]
-    """volume at intake closing over clearance volume; needs intake_closing and a rod length"""
+    dynamic_compression_ratio: NotRequired[Measured | None]
+    """volume at intake closing over clearance volume; null where no rod length is given"""
     steps: list[str]
     """what is done"""
     operations: int

@@ -30,8 +30,10 @@ __all__ = [
     "CandidateRodPart",
     "Centring",
     "ChamberRangePart",
+    "CleanupLimitsPart",
     "ClearanceRangePart",
     "CoatingMeasured",
+    "CompressionLimitsPart",
     "CorrectionLimitsPart",
     "CrownPart",
     "CutPart",
@@ -111,6 +113,7 @@ __all__ = [
     "ValveLimitsPart",
     "WallPart",
     "WantedRetention",
+    "WearLimitPart",
     "WeighedPart",
 ]
 
@@ -260,6 +263,15 @@ class LengthLimitsPart(TypedDict):
     """largest"""
 
 
+class SquishLimitsPart(TypedDict):
+    """The caller's own limits of squish."""
+
+    low: NotRequired[Quantity]
+    """tightest squish"""
+    high: NotRequired[Quantity]
+    """widest squish"""
+
+
 class SpeedLimitsPart(TypedDict):
     """The caller's own limits of a speed."""
 
@@ -283,6 +295,8 @@ class AssemblyLimitsPart(TypedDict):
 
     deck_clearance: NotRequired[LengthLimitsPart]
     """piston below the deck at top dead centre"""
+    squish: NotRequired[SquishLimitsPart]
+    """crown's flat to head at top dead centre"""
     rod_ratio: NotRequired[RatioLimitsPart]
     """rod length over stroke"""
     mean_piston_speed: NotRequired[SpeedLimitsPart]
@@ -338,6 +352,22 @@ class WallPart(TypedDict):
     """where it was measured, as thrust, front or water side"""
 
 
+class WearLimitPart(TypedDict):
+    """How far a cylinder may be from round or straight."""
+
+    high: Quantity
+    """largest allowed"""
+
+
+class CleanupLimitsPart(TypedDict):
+    """The caller's own limits, which replace those of common practice."""
+
+    out_of_round: NotRequired[WearLimitPart]
+    """largest out-of-round that may stay"""
+    taper: NotRequired[WearLimitPart]
+    """largest taper that may stay"""
+
+
 class GasketPart(TypedDict):
     """A head gasket as compressed: by bore, by area, or by its poured volume.
 
@@ -381,6 +411,15 @@ class TopLandPart(TypedDict):
     """crown edge to the top ring's upper side"""
     diameter: Quantity
     """diameter of the top land"""
+
+
+class CompressionLimitsPart(TypedDict):
+    """The caller's own limits, which replace those of common practice."""
+
+    squish: NotRequired[SquishLimitsPart]
+    """limits of squish"""
+    compression_ratio: NotRequired[RatioLimitsPart]
+    """limits of the compression ratio, whatever the duty"""
 
 
 class PourPart(TypedDict):
@@ -451,15 +490,6 @@ class ChamberRangePart(TypedDict):
     """smallest chamber volume"""
     max: Quantity
     """largest chamber volume"""
-
-
-class SquishLimitsPart(TypedDict):
-    """The caller's own limits of squish."""
-
-    low: NotRequired[Quantity]
-    """tightest squish"""
-    high: NotRequired[Quantity]
-    """widest squish"""
 
 
 class LeverLimitsPart(TypedDict):

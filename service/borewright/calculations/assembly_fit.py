@@ -25,6 +25,7 @@ from borewright.calculations.parts.cautions import duty_cautions
 from borewright.calculations.parts.defaults import part_or_default
 from borewright.calculations.parts.duty import DutyPart
 from borewright.calculations.parts.engine import bore, pin_offset
+from borewright.calculations.parts.levers import SquishLimitsPart
 from borewright.calculations.parts.own_limits import LengthLimitsPart, RatioLimitsPart, SpeedLimitsPart, refuse_crossed
 from borewright.calculations.parts.pins import FitLimitsPart, PinFitAnswer, fit_range, pin_boss_room, pin_end_room, pin_fit
 from borewright.physics.crank import mean_piston_speed, peak_acceleration, rod_ratio
@@ -44,6 +45,7 @@ class AssemblyLimitsPart(RequestPart):
     """The caller's own limits, which replace those of common practice."""
 
     deck_clearance = Part(LengthLimitsPart, "piston below the deck at top dead centre")
+    squish = Part(SquishLimitsPart, "crown's flat to head at top dead centre")
     rod_ratio = Part(RatioLimitsPart, "rod length over stroke")
     mean_piston_speed = Part(SpeedLimitsPart, "mean piston speed")
     skirt_exposed_at_bdc = Part(LengthLimitsPart, "how far the skirt leaves the cylinder")

@@ -6,17 +6,27 @@ from typing import Any
 
 from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Section
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.fields import Part
+from borewright.calculations.base.fields import Part, RequestPart
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.parts.duty import DutyPart
 from borewright.calculations.parts.engine import GeometryRequest
 from borewright.calculations.parts.geometry import compression_values, duty_check, gasket_bore_check, geometry, squish_check
+from borewright.calculations.parts.levers import SquishLimitsPart
+from borewright.calculations.parts.own_limits import RatioLimitsPart, refuse_crossed
+
+
+class CompressionLimitsPart(RequestPart):
+    """The caller's own limits, which replace those of common practice."""
+
+    squish = Part(SquishLimitsPart, "limits of squish")
+    compression_ratio = Part(RatioLimitsPart, "limits of the compression ratio, whatever the duty")
 
 
 class CompressionRequest(GeometryRequest):
     """What compression needs."""
 
     duty = Part(DutyPart, "what the engine is for: adds a check of the ratio against common practice")
+    limits = Part(CompressionLimitsPart, "the caller's own limits, which replace those of common practice")
 
 
 class ClearanceParts(AnswerPart):
@@ -39,7 +49,9 @@ class CompressionAnswer(Answer):
     clearance_parts = Section(ClearanceParts, "what the clearance volume is made of")
     deck_clearance = Figure("length", "piston below the deck at its top; negative where it stands above")
     squish = Figure("length", "deck clearance and gasket thickness together; null where the thickness is not known", nullable=True)
-    dynamic_compression_ratio = Figure("ratio", "volume at intake closing over clearance volume; needs intake_closing and a rod length")
+    dynamic_compression_ratio = Figure(
+        "ratio", "volume at intake closing over clearance volume; null where no rod length is given", nullable=True
+    )
 
 
 def compute(request: dict[str, Any]) -> Outcome:
@@ -47,7 +59,13 @@ def compute(request: dict[str, Any]) -> Outcome:
     outcome = Outcome({})
     found = geometry(request, outcome)
     outcome.values = compression_values(found, request.get("intake_closing"))
-    checks = [squish_check(found.squish), gasket_bore_check(found.bore, request["gasket"]), duty_check(found.ratio, request.get("duty"))]
+    limits = request.get("limits", {})
+    refuse_crossed(limits, outcome)
+    checks = [
+        squish_check(found.squish, limits.get("squish")),
+        gasket_bore_check(found.bore, request["gasket"]),
+        duty_check(found.ratio, request.get("duty"), limits.get("compression_ratio")),
+    ]
     outcome.checks = [check for check in checks if check is not None]
     return outcome
 

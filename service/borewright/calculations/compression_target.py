@@ -13,8 +13,10 @@ from borewright.calculations.base.answers import COMMON_FIELDS, Answer, CheckAns
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Label, Part, Quantity
 from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome
-from borewright.calculations.compression import CompressionAnswer, CompressionRequest
+from borewright.calculations.compression import CompressionAnswer
 from borewright.calculations.parts.alone import Alone, LeversAloneAnswer
+from borewright.calculations.parts.duty import DutyPart
+from borewright.calculations.parts.engine import GeometryRequest
 from borewright.calculations.parts.geometry import (
     compression_values,
     duty_check,
@@ -31,9 +33,10 @@ Array = npt.NDArray[np.float64]
 SPOKEN_TO = 0.05  # a ratio is spoken of to a tenth: half of it either way hits the target
 
 
-class CompressionTargetRequest(CompressionRequest):
+class CompressionTargetRequest(GeometryRequest):
     """What compression needs, the ratio wanted and what may be changed for it."""
 
+    duty = Part(DutyPart, "what the engine is for: adds a check of the ratio against common practice")
     target = Quantity("ratio", "2", "40", "compression ratio wanted; its tolerance is the window that counts as reached", required=True)
     levers = Part(LeversPart, "what may be changed", required=True)
     bank_angle = bank_angle()

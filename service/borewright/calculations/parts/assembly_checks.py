@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from borewright.calculations.base.outcome import Check
@@ -43,12 +43,11 @@ def _stack(found: Assembly) -> list[Check]:
         reason,
         soft=True,
     )
+    squish = squish_check(values["squish"], found.limits.get("squish"))
     if values["squish"] is None:
-        row = table("compression").row("squish")
-        lacking = "not known: add gasket.thickness"
-        return [deck, Check("squish", "length", None, row.si("low"), row.si("high"), lacking, "common practice", row.source, soft=True)]
+        return [deck, replace(squish, reason="not known: add gasket.thickness")]
     overhang = gasket_bore_check(found.request["bore"], found.request["gasket"]) if "bore" in found.request else None
-    return [deck, squish_check(values["squish"]), *([overhang] if overhang is not None else [])]
+    return [deck, squish, *([overhang] if overhang is not None else [])]
 
 
 def _motion(found: Assembly) -> list[Check]:

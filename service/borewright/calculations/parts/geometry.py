@@ -153,20 +153,19 @@ def compression_values(found: Geometry, intake_closing: Array | None = None) -> 
         "deck_clearance": found.deck_clearance,
         "squish": found.squish,
     }
-    dynamic = None if intake_closing is None else dynamic_ratio(found, intake_closing)
-    if dynamic is not None:
-        values["dynamic_compression_ratio"] = dynamic
+    if intake_closing is not None:
+        values["dynamic_compression_ratio"] = dynamic_ratio(found, intake_closing)
     return values
 
 
 def squish_check(squish: Array | None, limits: Mapping[str, Any] | None = None) -> Check:
     """Judge the squish against common practice, or against the caller's own limits."""
     row = table("compression").row("squish")
-    if limits:
-        return Check("squish", "length", squish, limits.get("low"), limits.get("high"), "the caller's own limits", "caller", "the request")
     reason = "the flat of the crown must clear the head at speed, and be near enough to stir the charge"
     if squish is None:
         reason = "not known: the gasket is given by its volume alone; add its thickness"
+    if limits:
+        return Check("squish", "length", squish, limits.get("low"), limits.get("high"), reason, "caller", "the request")
     return Check("squish", "length", squish, row.si("low"), row.si("high"), reason, "common practice", row.source, soft=True)
 
 
@@ -178,8 +177,11 @@ def gasket_bore_check(bore: Array, gasket: Mapping[str, Any]) -> Check | None:
     return Check("gasket-overhang", "length", gasket["bore"] - bore, 0.0, None, reason, "common practice", "common practice")
 
 
-def duty_check(ratio: Array, duty: Mapping[str, Any] | None) -> Check | None:
-    """Judge the compression ratio against common practice for the duty, on pump fuel; None without a duty."""
+def duty_check(ratio: Array, duty: Mapping[str, Any] | None, limits: Mapping[str, Any] | None = None) -> Check | None:
+    """Judge the compression ratio against the caller's limits, else against common practice for the duty; None without either."""
+    if limits:
+        told = "the ratio must lie within the caller's own limits: detonation-margin says what the fuel stands"
+        return Check("compression-for-duty", "ratio", ratio, limits.get("low"), limits.get("high"), told, "caller", "the request")
     if duty is None:
         return None
     row = table("compression").row(duty["aspiration"])
