@@ -1,8 +1,11 @@
 """The build sheet in a real browser, as the service sends it."""
 
+import io
+import unicodedata
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 
 # what is wider than the window lies in a box that scrolls by itself
 OUTSIDE = """[...document.querySelectorAll("main *")]
@@ -22,6 +25,15 @@ def test_reads_well(tab: Any, order: dict[str, Any]) -> None:
     assert tab.findings() == []
     assert tab.requests == [page.url]  # self-contained: the page alone was asked for
     assert page.evaluate(OUTSIDE) == []
+
+
+@pytest.mark.parametrize("paper", ["Letter", "A4"])
+@pytest.mark.parametrize("tab", ["desktop"], indirect=True)
+def test_what_a_shop_staples_to_the_order_prints_on_one_page(tab: Any, order: dict[str, Any], paper: str) -> None:
+    printed = PdfReader(io.BytesIO(tab.open_sheet(order).pdf(format=paper))).pages[0].extract_text()
+    first = unicodedata.normalize("NFKC", printed)  # some fonts print fi as one sign
+    for words in ("FAIL", "What needs a hand", "Key figures to confirm", "Cylinder by cylinder", "Worked out", "Checked by"):
+        assert words in first
 
 
 @pytest.mark.parametrize("tab", ["desktop"], indirect=True)
