@@ -359,6 +359,28 @@ def test_nitrous_oxide_s_integral_reaches_what_the_cycle_found() -> None:
     assert integral[-1] == pytest.approx(1.0, abs=0.12)
 
 
+def test_what_the_cold_of_nitrous_oxide_hides_is_in_the_band() -> None:
+    """With less evaporated before the valve the charge is hotter: the band's poor end must reach that engine's octane number."""
+    shot = {"mass_flow": "20 g/s"}
+    plain, found = ask(nitrous=None), ask(nitrous=shot)
+    driver = next(one for one in found["drivers"] if one["name"] == "nitrous_evaporated")
+    assert driver["low_end"]["value"] < -2.0 < 0.0 < driver["high_end"]["value"]
+    assert found["octane_required"]["high"]["value"] >= found["octane_required"]["value"]["value"] - driver["low_end"]["value"]
+    assert found["octane_required"]["high"]["value"] > plain["octane_required"]["high"]["value"]
+    assert "nitrous_evaporated" not in {one["name"] for one in plain["drivers"]}
+    assumed = {one["name"]: one["value"] for one in found["assumptions"]}
+    assert assumed["model.nitrous_evaporated"] == {"value": 0.6, "unit": "1"}
+    assert "model.nitrous_evaporated" not in {one["name"] for one in plain["assumptions"]}
+
+
+def test_the_band_is_known_where_no_more_nitrous_oxide_could_evaporate() -> None:
+    """A flow of which eight tenths would chill the charge beyond what the cycle takes: the high end stays at the nominal."""
+    found = ask(nitrous={"mass_flow": "60 g/s"}, speed="3000 rpm", volumetric_efficiency=0.9)
+    driver = next(one for one in found["drivers"] if one["name"] == "nitrous_evaporated")
+    assert driver["high_end"]["value"] == 0.0
+    assert found["octane_required"]["high"]["value"] > found["octane_required"]["value"]["value"]
+
+
 def test_power_and_flow_of_nitrous_oxide_agree() -> None:
     by_power = ask(nitrous={"power": "75 kW"})
     flow = next(one["value"] for one in by_power["assumptions"] if one["name"] == "nitrous.mass_flow")

@@ -19,6 +19,7 @@ from borewright.physics.cycle import KNOCK_BURNED_FRACTION
 from borewright.physics.cycle_state import (
     COMBUSTION_EFFICIENCY,
     HEAT_TRANSFER_FACTOR,
+    NITROUS_EVAPORATED,
     WALL_TEMPERATURE,
     CylinderState,
     burn_duration,
@@ -252,6 +253,8 @@ def _nitrous(request: Mapping[str, Any], outcome: Outcome, fuel: fuels.Fuel) -> 
         return np.zeros(1), np.zeros(1)
     row = table("cycle").row("nitrous")
     share = np.array([row.si("efficiency")])
+    cooling = table("cycle").row("nitrous_evaporated")
+    _assume(outcome, "model.nitrous_evaporated", np.array([NITROUS_EVAPORATED]), cooling)
     if "mass_flow" in given:
         flow = given["mass_flow"]
         return flow / request["cylinders"], flow / nitrous_flow(1.0, fuel, share)

@@ -22,6 +22,7 @@ DRIVERS = {
     "residual_gas": "how much burned gas stays behind",
     "burn_duration": "how fast the chamber burns",
     "heat_transfer": "how much heat the walls take",
+    "nitrous_evaporated": "how much of the nitrous oxide evaporates before the valve and so cools the charge",
     "volumetric_efficiency": "how well the cylinder fills, which was not given",
     "ignition_delay": "how well the ignition delay fits a pump fuel",
     "octane_weight": "where the engine stands between the research and the motor method",

@@ -26,6 +26,8 @@ from borewright.practice.tables import table
 Array = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
 
+EVAPORATED = "nitrous_evaporated"
+
 BLOCK = 128
 """Rows assessed at once: what each keeps of its trial cycles stays small. Results do not depend on it."""
 
@@ -160,6 +162,9 @@ def _ends(state: CylinderState, best: CycleResult, assumed: bool) -> dict[str, E
     if assumed:
         filled = columns["volumetric_efficiency"]
         found["volumetric_efficiency"] = Ends({"volumetric_efficiency": filled - half}, {"volumetric_efficiency": filled + half})
+    if np.any(columns["nitrous_flow"] > 0.0):
+        low, high = (np.array([rows.row(EVAPORATED).si(f"share_{side}")]) for side in ("low", "high"))
+        found[EVAPORATED] = Ends({EVAPORATED: low}, {EVAPORATED: high})
     return {name: Ends(_inside(each.low, size), _inside(each.high, size)) for name, each in found.items()}
 
 
@@ -181,6 +186,9 @@ def _moved(state: CylinderState, best: CycleResult, assumed: bool) -> tuple[dict
     for values in (found.octane_required, found.peak_pressure):
         by_case = known(values, found.solved).reshape(len(cases), size)
         over = by_case / by_case[0]
+        if EVAPORATED in ends:  # where more could not evaporate, it does not
+            most = 2 + 2 * list(ends).index(EVAPORATED)
+            over[most] = np.where(found.solved.reshape(by_case.shape)[most], over[most], over[0])
         ratios.append({name: (over[1 + 2 * place], over[2 + 2 * place]) for place, name in enumerate(ends)})
     return ratios[0], ratios[1]
 
