@@ -30,6 +30,7 @@ SHORT_ID = 40
 # what stands beside a drawing, by its size in the template [pt]
 HALF_PAGE, TITLED, LABELLED, SMALL_LINE, HEAD, ROW = 258.0, 18.0, 14.5, 8.0, 26.0, 14.0
 SMALL_LETTERS = 46  # of a line of small print there
+LEFT_OVER = 2  # figures too few for a table of their own
 NARROW = 6  # columns of a table that fits there
 _WORD = re.compile(rf"\S{{{LONGEST_WORD},}}")
 _STEP = re.compile(rf"\S{{1,{LONGEST_WORD // 2}}}")
@@ -111,7 +112,7 @@ def _beside(section: Mapping[str, Any]) -> dict[str, int]:
     figures = grids = 0
     for row in section["results"]["figures"]:
         room -= LABELLED + SMALL_LINE * (-(-len(row["meaning"]) // SMALL_LETTERS))
-        if room < 0:
+        if room < 0 and (room < -HEAD or figures + LEFT_OVER < len(section["results"]["figures"])):
             return {"figures": figures, "grids": 0}
         figures += 1
     for grid in section["results"]["grids"]:

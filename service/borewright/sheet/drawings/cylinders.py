@@ -61,11 +61,12 @@ def _wanted(section: Mapping[str, Any]) -> Drawing:
     figure, (axes,) = panels(1.7, Margins(left=0.8))
     plain_axes(axes)
     names = [ring for ring in RINGS if ring in section]
+    widest = max((value(section[ring]["recommended_gap"]) for ring in names), default=0.0)
     for place, ring in enumerate(names):
         butting, wanted = section[ring]["butting_gap"], section[ring]["recommended_gap"]
         axes.barh(place, value(wanted), height=0.62, facecolor=SKY, edgecolor=INK, lw=0.8)
         axes.barh(place, value(butting), height=0.62, facecolor=VERMILION, edgecolor=INK, lw=0.8, hatch="////", alpha=0.85)
-        axes.text(value(wanted), place, f"  {shown(wanted)}", va="center", fontsize=8.5, color=INK)
+        axes.text(value(wanted) + 0.02 * widest, place, shown(wanted), va="center", fontsize=8.5, color=INK)
     axes.set_yticks(range(len(names)), [ring.replace("_", " ") for ring in names])
     axes.invert_yaxis()
     axes.margins(x=0.18)
