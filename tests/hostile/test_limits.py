@@ -2,14 +2,20 @@
 
 import gzip
 import json
+import threading
+import time
+from collections import Counter
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
 
 from borewright.web.settings import Settings
+from borewright.web.strict_json import MOST_NAMES
 
 LIMITS = Settings()
+MIB = 1024 * 1024
 ONE, MANY = "/v1/displacement", "/v1/displacement/batch"
 BODY = b'{"bore": "4 in", "stroke": "3 in", "cylinders": 8}'
 BATCH = b'{"common": {"stroke": "3 in", "cylinders": 8}, "columns": {"bore": ["4 in", "5 in"]}}'
@@ -123,3 +129,79 @@ def test_json(caller: Any, lawful: Rule, made: Callable[[int], bytes], most: int
     answer = caller.ask("POST", ONE, made(most + 1))
     assert lawful(answer)["status"] == beyond
     assert str(most) in lawful(answer)["errors"][0]["detail"]
+
+
+def test_a_long_name_is_not_sent_back(caller: Any, lawful: Rule) -> None:
+    answer = caller.ask("POST", ONE, b'{"' + b"a" * LIMITS.string_length + b'": 1}')
+    assert lawful(answer)["status"] == 422
+    assert len(answer.body) < 10_000
+
+
+VALUES = {
+    "objects": b"{},",
+    "lists": b"[],",
+    "numbers": b"1.5,",
+    "no numbers": b"NaN,",
+    "names twice": b'{"a":1,"a":1},',
+}
+
+
+class Peak:
+    """The most memory that the worker holds while something is asked."""
+
+    def __init__(self, live: Any) -> None:
+        self.live, self.most, self._done = live, 0, threading.Event()
+
+    def __enter__(self) -> "Peak":
+        self.before = self.live.resident()
+        self._thread = threading.Thread(target=self._watch)
+        self._thread.start()
+        return self
+
+    def _watch(self) -> None:
+        while not self._done.wait(0.02):
+            self.most = max(self.most, self.live.resident())
+
+    def __exit__(self, *error: object) -> None:
+        self._done.set()
+        self._thread.join()
+
+    @property
+    def growth(self) -> int:
+        return self.most - self.before
+
+
+@pytest.mark.parametrize("value", VALUES.values(), ids=VALUES)
+def test_values_that_take_many_times_their_length(live: Any, lawful: Rule, value: bytes) -> None:
+    body = b'{"columns": [' + value * ((LIMITS.decompressed_bytes - 100) // len(value)) + b"0]}"
+    begun = time.monotonic()
+    with Peak(live) as peak:
+        (answer,) = live.raw(packed(MANY, body))
+    assert lawful(answer)["status"] == 422
+    assert "values" in lawful(answer)["detail"]
+    assert peak.growth < 200 * MIB
+    assert time.monotonic() - begun < 10.0
+
+
+def test_as_many_values_as_may_be(live: Any, lawful: Rule) -> None:
+    names = b"{%b}" % b",".join(b'"%x":1' % number for number in range(LIMITS.values - 10))
+    known = b"{%b}" % b",".join(b'"%x":1' % number for number in range(MOST_NAMES))
+    objects = b'{"columns": [' + b'{"a":{}},' * (LIMITS.values // 3 - 10) + b"0]}"
+    for body in (names, known, objects):
+        with Peak(live) as peak:
+            (answer,) = live.raw(packed(MANY, body))
+        assert lawful(answer)["status"] in (400, 422)
+        assert peak.growth < 700 * MIB
+
+
+def test_many_at_their_limits_at_once(live: Any, lawful: Rule) -> None:
+    """A few kilobytes each on the way, 32 MB each in memory: what there is no room for is told to come back, others are answered."""
+    large = packed(MANY, BATCH + b" " * (LIMITS.decompressed_bytes - len(BATCH)))
+    with Peak(live) as peak, ThreadPoolExecutor(60) as askers:
+        asked = [askers.submit(live.raw, large) for _ in range(60)]
+        small = [live.raw(sent(ONE, BODY))[0].status for _ in range(5)]
+        health = [live.raw(get())[0].status for _ in range(5)]
+        statuses = Counter(lawful(answer) and answer.status for found in asked for answer in found.result())
+    assert set(small) == set(health) == {200}
+    assert set(statuses) == {200, 503}, statuses
+    assert peak.growth < 600 * MIB, statuses

@@ -181,3 +181,16 @@ def test_a_worker_that_comes_while_the_keys_are_broken_takes_those_that_held_las
             time.sleep(0.1)
         service.wait_until_up()
         assert [service.ask("POST", "/v1/displacement", BODY, key)[0] for key in ("second", "first") * 4] == [200, 401] * 4
+
+
+def test_health_does_not_wait_behind_calculations(start: Callable[..., Any]) -> None:
+    """More calculations than there are threads: the worker is busy, and not dead."""
+    with start("-c", ENDLESS, "{port}", DRAIN_SECONDS="0", REQUEST_SECONDS="8", THREADS="4", GRACE_SECONDS="1") as service:
+        asking = [threading.Thread(target=service.ask, args=("POST", "/v1/displacement", BODY), daemon=True) for _ in range(10)]
+        for thread in asking:
+            thread.start()
+        time.sleep(0.5)
+        begin = time.monotonic()
+        assert [service.ask("GET", f"/health/{name}")[0] for name in ("live", "ready")] == [200, 200]
+        assert time.monotonic() - begin < 2.0
+        assert all(thread.is_alive() for thread in asking)

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from borewright.calculations.base.problems import FieldError, InvalidRequest
-from borewright.web.strict_json import NotJsonError, StrictDecoder
+from borewright.web.strict_json import MOST_NAMES, MOST_TOLD, NotJsonError, StrictDecoder
 
 DECODER = StrictDecoder(nesting=24, digits=400, string_length=1000)
 JSON = st.recursive(
@@ -152,3 +152,32 @@ def test_numbers_keep_every_bit(value: float) -> None:
     found = DECODER.decode(repr(value).encode())
     assert math.copysign(1.0, found) == math.copysign(1.0, value)
     assert found == value
+
+
+def test_more_values_than_it_takes_are_refused_before_they_are_made() -> None:
+    few = StrictDecoder(nesting=24, digits=400, string_length=1000, values=10)
+    assert few.decode(b"[1,1,1,1,1,1,1,1,1]") == [1] * 9
+    for body in (
+        b"[1,1,1,1,1,1,1,1,1,1]",
+        b"[" + b"[],{},[],{},[]" + b"]",
+        b'{"a":1,"b":2,"c":3,"d":4,"e":5,"f":6,"g":7,"h":8,"i":9,"j":0}',
+    ):
+        with pytest.raises(InvalidRequest, match="more than 10 values"):
+            few.decode(body)
+
+
+def test_an_object_of_very_many_names() -> None:
+    for count in (MOST_NAMES, MOST_NAMES + 1):
+        body = "{" + ", ".join(f'"n{number}": 0' for number in range(count)) + "}"
+        if count == MOST_NAMES:
+            assert len(DECODER.decode(body.encode())) == count
+        else:
+            with pytest.raises(NotJsonError) as refused:
+                DECODER.decode(body.encode())
+            assert [error.detail for error in refused.value.errors] == [f"an object of {count} names: at most {MOST_NAMES} are taken"]
+
+
+def test_a_hundred_bad_places_are_told() -> None:
+    with pytest.raises(NotJsonError) as refused:
+        DECODER.decode(b"[" + b"NaN," * 200 + b"0]")
+    assert len(refused.value.errors) == MOST_TOLD

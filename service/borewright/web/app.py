@@ -13,6 +13,7 @@ from borewright.web import admission, headers, health, metrics, observation, ope
 from borewright.web.bodies import json_response
 from borewright.web.keys import KeyRing, ring_of
 from borewright.web.openapi import openapi
+from borewright.web.room import Room
 from borewright.web.settings import Settings
 from borewright.web.spans import Spans
 from borewright.web.time_limit import Calculators
@@ -53,6 +54,7 @@ def create_app(settings: Settings | None = None, readiness: health.Readiness | N
     app.extensions["borewright_calculators"] = calculators = Calculators(
         places=chosen.calculations_at_once, seconds=chosen.request_seconds, overdue_changed=metrics.overdue
     )
+    room = Room(chosen.held_bytes)
     configure(Limits(search_work=chosen.search_work))
     observation.register(app, Spans(chosen.otlp_endpoint) if chosen.otlp_endpoint else None)
     headers.register(app)
@@ -60,8 +62,8 @@ def create_app(settings: Settings | None = None, readiness: health.Readiness | N
     private.register(app, chosen)
     admission.register(app, chosen, ring or ring_of(chosen))
     rate.register(app, chosen)
-    app.register_blueprint(operations.blueprint(chosen, calculators))
-    app.register_blueprint(sheets.blueprint(chosen, calculators))
+    app.register_blueprint(operations.blueprint(chosen, calculators, room))
+    app.register_blueprint(sheets.blueprint(chosen, calculators, room))
     app.register_blueprint(reference.blueprint())
     app.register_blueprint(pages.blueprint())
     app.register_blueprint(health.blueprint(ready))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 import orjson
@@ -19,11 +19,12 @@ _CHUNK = 65_536
 _GZIP_WINDOW = 16 + zlib.MAX_WBITS  # with gzip's header and checksum, and nothing else
 
 
-def read_body(most_bytes: int, most_decompressed: int) -> bytes:
+def read_body(most_bytes: int, most_decompressed: int, take: Callable[[int], None]) -> bytes:
     """The request's body, unpacked.
 
     most_bytes : largest body as sent
     most_decompressed : largest body after decompression
+    take : told the size of each part before it is kept; what it raises ends the reading
 
     Raises Problem for a wrong media type, a coding other than gzip, a body over a limit or one that does not come in time.
     """
@@ -39,7 +40,13 @@ def read_body(most_bytes: int, most_decompressed: int) -> bytes:
             headers={"Accept-Encoding": f"gzip, {IDENTITY}"},
         )
     parts = _parts(most_bytes)
-    return b"".join(parts if coding == IDENTITY else decompressed(parts, most_decompressed))
+    return b"".join(_taken(parts if coding == IDENTITY else decompressed(parts, most_decompressed), take))
+
+
+def _taken(parts: Iterable[bytes], take: Callable[[int], None]) -> Iterator[bytes]:
+    for part in parts:
+        take(len(part))
+        yield part
 
 
 def _parts(most_bytes: int) -> Iterator[bytes]:

@@ -6,6 +6,7 @@ import re
 from enum import Enum
 
 MOST_BODY = 262_144  # bytes of a body that are held for it; of a larger one, a thread waits for the rest
+_HEALTH = b"GET /health/"
 _HEAD_END, _LINE_END = b"\r\n\r\n", b"\r\n"
 _MOST_CHUNK_LINE = 8190  # as gunicorn's own parser has it
 _COUNTED = re.compile(rb"^content-length:", re.IGNORECASE | re.MULTILINE)
@@ -59,6 +60,11 @@ class Incoming:
         if self._body:
             self.state = self._chunks() if self._chunked else self._counted()
         return self.state
+
+    @property
+    def asks_for_health(self) -> bool:
+        """Whether it is all there and only asks how the service is."""
+        return self.state is State.READY and not self.unfinished and self._held.startswith(_HEALTH)
 
     def take(self) -> bytes:
         """Everything that came; the next request begins with nothing."""

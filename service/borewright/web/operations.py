@@ -11,33 +11,37 @@ from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.web.bodies import json_response, read_body
+from borewright.web.room import Room
 from borewright.web.settings import Settings
-from borewright.web.strict_json import StrictDecoder
+from borewright.web.strict_json import decoder
 from borewright.web.time_limit import Calculators
 
+Take = Callable[[int], None]
 
-def blueprint(settings: Settings, calculators: Calculators) -> Blueprint:
+
+def blueprint(settings: Settings, calculators: Calculators, room: Room) -> Blueprint:
     """POST /v1/<name> for every calculation and POST /v1/<name>/batch where it has one.
 
     calculators : what reads, calculates and writes, once the body is there
+    room : what bounds the bodies and answers that are held
     """
     routes = Blueprint("operations", __name__, url_prefix="/v1")
-    decode = StrictDecoder(nesting=settings.nesting, digits=settings.digits, string_length=settings.string_length).decode
+    decode = decoder(settings).decode
     most = min(settings.body_bytes, settings.decompressed_bytes)
 
     def single(calculation: Calculation) -> Callable[[], Response]:
-        def view() -> Response:
-            raw = read_body(settings.body_bytes, most)
+        def made(take: Take) -> Response:
+            raw = read_body(settings.body_bytes, most, take)
             return calculators.run(lambda: json_response(answer(calculation, decode(raw))))
 
-        return view
+        return lambda: room.answered(made)
 
     def batch(calculation: Calculation) -> Callable[[], Response]:
-        def view() -> Response:
-            raw = read_body(settings.batch_body_bytes, settings.decompressed_bytes)
+        def made(take: Take) -> Response:
+            raw = read_body(settings.batch_body_bytes, settings.decompressed_bytes, take)
             return calculators.run(lambda: json_response(answer_batch(calculation, decode(raw), most_rows=settings.batch_rows)))
 
-        return view
+        return lambda: room.answered(made)
 
     for calculation in calculations().values():
         routes.add_url_rule(f"/{calculation.name}", calculation.name, single(calculation), methods=["POST"])

@@ -18,6 +18,7 @@ from borewright.web.strict_json import NotJsonError
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 100  # a body of nothing but wrong fields would be answered with more than it sent
+LONGEST_POINTER, LONGEST_DETAIL = 400, 1000  # characters; beyond, they only send a name of the caller's back
 log = logging.getLogger(__name__)
 
 
@@ -183,13 +184,19 @@ def document(problem: Problem) -> dict[str, Any]:
         "type": f"/problems/{problem.kind.name}",
         "title": problem.kind.title,
         "status": problem.kind.status,
-        "detail": printable(problem.detail),
+        "detail": _cut(problem.detail, LONGEST_DETAIL),
     }
     if problem.errors:
         found["errors"] = [
-            {"pointer": printable(error.pointer), "detail": printable(error.detail)} for error in problem.errors[:MOST_ERRORS]
+            {"pointer": _cut(error.pointer, LONGEST_POINTER), "detail": _cut(error.detail, LONGEST_DETAIL)}
+            for error in problem.errors[:MOST_ERRORS]
         ]
     return found
+
+
+def _cut(text: str, longest: int) -> str:
+    shown = printable(text)
+    return shown if len(shown) <= longest else shown[:longest] + "…"
 
 
 def printable(text: str) -> str:

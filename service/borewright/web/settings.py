@@ -67,6 +67,16 @@ class Settings:
     log_level: str = setting("info", read_level, "debug, info (a line for each request), warning or error")
     otlp_endpoint: str | None = setting(None, read_collector, "OTLP address that traces are sent to, needs the otel extra; unset: none")
 
+    @property
+    def held_bytes(self) -> int:
+        """Most bytes of bodies and answers that one worker holds at once: four of the largest."""
+        return 4 * max(self.body_bytes, self.batch_body_bytes, self.decompressed_bytes)
+
+    @property
+    def values(self) -> int:
+        """Most values in one body: ten a row, and as many as a calculation's body may have of them."""
+        return max(1_000_000, 10 * self.batch_rows)
+
     @classmethod
     def from_environment(cls, environment: Mapping[str, str] | None = None) -> Settings:
         """Read the settings from the environment; what is not set keeps its default.

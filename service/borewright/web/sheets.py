@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from flask import Blueprint, Response
@@ -15,8 +15,9 @@ from borewright.sheet.sections import Worked, worked
 from borewright.web.bodies import JSON, json_response, read_body
 from borewright.web.negotiation import wanted_form
 from borewright.web.problems import Problem
+from borewright.web.room import Room
 from borewright.web.settings import Settings
-from borewright.web.strict_json import StrictDecoder
+from borewright.web.strict_json import decoder
 from borewright.web.time_limit import Calculators
 
 HTML = "text/html"
@@ -31,19 +32,23 @@ NAME_DIGITS = 16
 _turns = threading.BoundedSemaphore(AT_ONCE)
 
 
-def blueprint(settings: Settings, calculators: Calculators) -> Blueprint:
+def blueprint(settings: Settings, calculators: Calculators, room: Room) -> Blueprint:
     """The build sheet's route.
 
     calculators : what works the sheet out and draws it; the wait for a turn to draw holds none of their places
+    room : what bounds the bodies and answers that are held
     """
     routes = Blueprint("sheets", __name__, url_prefix="/v1")
-    decode = StrictDecoder(nesting=settings.nesting, digits=settings.digits, string_length=settings.string_length).decode
+    decode = decoder(settings).decode
     most = min(settings.body_bytes, settings.decompressed_bytes)
 
     @routes.post("/build-sheet")
     def sheet() -> Response:
+        return room.answered(made)
+
+    def made(take: Callable[[int], None]) -> Response:
         form = wanted_form(FORMS)
-        raw = read_body(settings.body_bytes, most)
+        raw = read_body(settings.body_bytes, most, take)
         found = calculators.run(lambda: worked(decode(raw)))
         response = json_response(found.sheet) if form == JSON else drawn(found, form, calculators)
         response.headers["Content-Disposition"] = f'inline; filename="{file_name(found, form)}"'

@@ -7,10 +7,15 @@ import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
+from itertools import islice
 from typing import Any
 
 from borewright.calculations.base.problems import FieldError, InvalidRequest, pointer
+from borewright.web.settings import Settings
 
+MOST_NAMES = 100_000  # of one object: each that is not known becomes an error, many times as large
+MOST_TOLD = 100  # bad places
 _EXACT_DIGITS = 18  # more are read as a float, as any JSON number may be (RFC 8259, section 6)
 # a string that never ends runs to the end of the body: else each of its quotes would be searched again to the end
 _TOKENS = re.compile(rb'"(?:[^"\\]++|\\.)*+(?:"|\\?\Z)|[\[{]|[\]}]', re.DOTALL)
@@ -24,7 +29,7 @@ class NotJsonError(ValueError):
         self.detail, self.errors = detail, errors or [FieldError("#", detail)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class _Refused:
     detail: str
 
@@ -35,6 +40,7 @@ class StrictDecoder:
     nesting : deepest level of arrays and objects
     digits : longest number
     string_length : longest text or name
+    values : most values; each takes many times its length in memory
 
     >>> StrictDecoder(nesting=8, digits=40, string_length=100).decode(b'{"bore": 4.03}')
     {'bore': 4.03}
@@ -43,8 +49,8 @@ class StrictDecoder:
     borewright.web.strict_json.NotJsonError: the body is not JSON this service takes
     """
 
-    def __init__(self, *, nesting: int, digits: int, string_length: int) -> None:
-        self.nesting, self.digits, self.string_length = nesting, digits, string_length
+    def __init__(self, *, nesting: int, digits: int, string_length: int, values: int = 1_000_000) -> None:
+        self.nesting, self.digits, self.string_length, self.values = nesting, digits, string_length, values
         self._decoder = json.JSONDecoder(
             object_pairs_hook=_object, parse_constant=_constant, parse_float=self._float, parse_int=self._whole
         )
@@ -52,11 +58,15 @@ class StrictDecoder:
     def decode(self, raw: bytes) -> Any:
         """Decode UTF-8 JSON.
 
-        Raises NotJsonError with what is wrong and, where it has one, its place; InvalidRequest for texts and names that are too long.
+        Raises NotJsonError with what is wrong and, where it has one, its place; InvalidRequest for texts and names that are too long
+        and for too many values.
         """
         if not raw.strip():
             raise NotJsonError("the body is empty: send a JSON object")
-        if raw.count(b"[") + raw.count(b"{") > self.nesting and _depth(raw, self.nesting) > self.nesting:
+        opened = raw.count(b"[") + raw.count(b"{")
+        if raw.count(b",") + opened >= self.values:  # before any of them is made; a comma in a text counts as well
+            raise InvalidRequest([FieldError("#", f"the body has more than {self.values} values: send less at once")])
+        if opened > self.nesting and _depth(raw, self.nesting) > self.nesting:
             raise NotJsonError(f"the body is nested deeper than {self.nesting} levels")
         try:
             text = raw.decode("utf-8")
@@ -67,7 +77,7 @@ class StrictDecoder:
             raise NotJsonError(f"the body is not JSON: {error.msg} at line {error.lineno}, column {error.colno}") from None
         except RecursionError:
             raise NotJsonError(f"the body is nested deeper than {self.nesting} levels") from None
-        refused = [FieldError(pointer(*steps), found.detail) for steps, found in _find(body, ())]
+        refused = [FieldError(pointer(*steps), found.detail) for steps, found in islice(_find(body, ()), MOST_TOLD)]
         if refused:
             raise NotJsonError("the body is not JSON this service takes", refused)
         if len(text) > self.string_length:  # else none of its texts can be longer
@@ -103,11 +113,19 @@ class StrictDecoder:
         return int(text) if len(text) <= _EXACT_DIGITS else self._float(text)
 
 
+def decoder(settings: Settings) -> StrictDecoder:
+    """The decoder of a service with these settings."""
+    return StrictDecoder(nesting=settings.nesting, digits=settings.digits, string_length=settings.string_length, values=settings.values)
+
+
+@cache
 def _constant(text: str) -> _Refused:
     return _Refused(f"{text} is not JSON: leave the field out, or give a number")
 
 
-def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+def _object(pairs: list[tuple[str, Any]]) -> Any:
+    if len(pairs) > MOST_NAMES:
+        return _Refused(f"an object of {len(pairs)} names: at most {MOST_NAMES} are taken")
     found = dict(pairs)
     if len(found) != len(pairs):
         seen: set[str] = set()

@@ -16,7 +16,7 @@ import threading
 import time
 from collections import Counter
 from collections.abc import Iterable
-from concurrent.futures import Future
+from concurrent.futures import Future, ThreadPoolExecutor
 from functools import partial
 from selectors import EVENT_READ
 from typing import Any
@@ -65,6 +65,7 @@ class Worker(ThreadWorker):
         self.waiting: dict[Connection, None] = {}  # the longest waiting first
         self.readers = threading.BoundedSemaphore(max(1, self.limits.threads // 2))
         self.swept = 0.0
+        self.health: ThreadPoolExecutor
 
     def init_process(self) -> None:
         """Keep to the processor, make room for the connections among the open files, then begin."""
@@ -74,6 +75,7 @@ class Worker(ThreadWorker):
         wanted = self.limits.connections + SPARE_FILES
         if soft != resource.RLIM_INFINITY and soft < wanted:
             resource.setrlimit(resource.RLIMIT_NOFILE, (wanted if hard == resource.RLIM_INFINITY else min(wanted, hard), hard))
+        self.health = ThreadPoolExecutor(max_workers=1, thread_name_prefix="health")
         super().init_process()
 
     def load_wsgi(self) -> None:
@@ -97,6 +99,7 @@ class Worker(ThreadWorker):
         for connection in list(self.waiting):
             self.drop(connection)
         self.tpool.shutdown(wait=False)
+        self.health.shutdown(wait=False)
         self.poller.close()
         self.method_queue.close()
 
@@ -203,6 +206,11 @@ class Worker(ThreadWorker):
         """Give a request to a thread."""
         self.forget(connection)
         self.enqueue_req(connection)
+
+    def enqueue_req(self, conn: Any) -> None:
+        """Give a request to a thread; who asks for the service's health does not wait behind calculations, else a busy one looks dead."""
+        future = (self.health if conn.incoming.asks_for_health else self.tpool).submit(self.handle, conn)
+        future.add_done_callback(lambda done: self.method_queue.defer(self.finish_request, conn, done))
 
     def handle(self, connection: Any) -> bool:
         """Answer a request; runs in a thread. Whether the connection stays open."""
