@@ -207,6 +207,30 @@ class TestStates:
         assert found["estimate"]["low"]["power_gain"]["value"] == pytest.approx(75.0)
         assert 75.0 < found["cycle"]["power_gain"]["value"] < 150.0
 
+    def test_the_same_flow_adds_the_same_power_whatever_the_baseline(self) -> None:
+        """A flow of nitrous oxide brings its own heat: to an engine of twice the power it adds half the share."""
+        shot = {"compression_ratio": 10.0, "nitrous": {"power": "50 kW"}}
+        small, large = (run(10.0, shot, baseline_power=f"{power} kW") for power in (150, 300))
+        assert small["cycle"]["power_gain"]["value"] == pytest.approx(large["cycle"]["power_gain"]["value"], rel=0.02)
+        shares = [
+            next(one["value"]["value"] for one in each["assumptions"] if one["name"] == "cycle.nitrous_share") for each in (small, large)
+        ]
+        assert shares[0] == pytest.approx(2.0 * shares[1], rel=1e-9)
+
+    def test_nitrous_oxide_on_both_sides_is_taken_in_proportion(self) -> None:
+        """From none to the larger shot is from none to the smaller, and on to the larger on the power that makes."""
+        less, more = ({"compression_ratio": 10.0, "nitrous": {"power": power}} for power in ("30 kW", "60 kW"))
+        whole = run(10.0, more, baseline_power="180 kW")["cycle"]["power"]["value"]
+        between = run(10.0, less, baseline_power="180 kW")["cycle"]["power"]["value"]
+        assert run(less, more, baseline_power=f"{between} kW")["cycle"]["power"]["value"] == pytest.approx(whole, rel=0.01)
+
+    def test_more_nitrous_oxide_than_the_baseline_power_could_come_from_is_told(self) -> None:
+        less, more = ({"compression_ratio": 10.0, "nitrous": {"power": power}} for power in ("30 kW", "60 kW"))
+        found = run(less, more, baseline_power="20 kW")
+        assert found["cycle"] is None
+        assert "by itself" in reasons(found)["cycle"]
+        assert "cycle.nitrous_share" not in {one["name"] for one in found["assumptions"]}
+
     def test_the_same_boost_on_both_sides_leaves_the_rules_in_force(self) -> None:
         found = run(8.5, 9.0, boost=BOOST)
         assert found["practice"]["gain"]["value"] == pytest.approx(2.0)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -12,15 +11,13 @@ import numpy.typing as npt
 from borewright.calculations.base.answers import Answer, AnswerPart, Count, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Label, Many, Part, Quantity, Request, RequestPart, Text
-from borewright.calculations.base.outcome import VERDICTS, Check, Measured, Outcome
-from borewright.calculations.parts.cleanup import SizeTable, Walls, cleanup, sizes_on_offer
+from borewright.calculations.base.outcome import VERDICTS, Measured, Outcome
+from borewright.calculations.parts.cleanup import SizeTable, Walls, cleanup, cleanup_variances, sizes_on_offer
+from borewright.calculations.parts.cleanup_checks import CleanupLimitsPart, cleanup_checks
 from borewright.calculations.parts.engine import bore
-from borewright.calculations.parts.gauge_readings import Figures, LevelReadingPart, Wear, wear
-from borewright.physics.fits import tolerance_width
-from borewright.practice.tables import table
+from borewright.calculations.parts.gauge_readings import LevelReadingPart, wear
 
 Array = npt.NDArray[np.float64]
-WIDTHS_KNOWN = (0.018, 0.180)  # m: where the widths of ISO 286-1 are worked out
 
 
 class WallPart(RequestPart):
@@ -29,19 +26,6 @@ class WallPart(RequestPart):
     cylinder = Label(1, 24, "number of the cylinder", required=True)
     thickness = Quantity("length", "0.2 mm", "100 mm", "wall as it stands", required=True)
     side = Text(40, "where it was measured, as thrust, front or water side", required=True)
-
-
-class WearLimitPart(RequestPart):
-    """How far a cylinder may be from round or straight."""
-
-    high = Quantity("length", "0 mm", "5 mm", "largest allowed", required=True)
-
-
-class CleanupLimitsPart(RequestPart):
-    """The caller's own limits, which replace those of common practice."""
-
-    out_of_round = Part(WearLimitPart, "largest out-of-round that may stay")
-    taper = Part(WearLimitPart, "largest taper that may stay")
 
 
 class BoreCleanupRequest(Request):
@@ -187,55 +171,9 @@ def compute(request: dict[str, Any]) -> Outcome:
         ],
     }
     chosen = len(sizes) - 1 if clean is None else clean
-    checks = [
-        (_cleanup_check(offered, needed, chosen), _worst(needed)),
-        *_wear_checks(found, request["nominal_bore"], request.get("limits", {})),
-        (
-            _wall_check(walls, chosen, request.get("minimum_wall")),
-            None if walls is None else walls.measured(chosen, sizes[chosen], toleranced=True),
-        ),
-    ]
-    outcome.checks = [_bounded(*each) if toleranced else each[0] for each in checks]
-    outcome.variances = _variances(request, found, needed)
+    outcome.checks = cleanup_checks(request, found, offered, walls, chosen, toleranced=toleranced)
+    outcome.variances = cleanup_variances(request, found, needed)
     return outcome
-
-
-def _bounded(check: Check, value: Measured | None) -> Check:
-    """A check on [nominal, lowest, highest], judged over all three, shown with the bounds."""
-    return check if check.value is None else replace(check, value=value, verdict=check.judge(lambda inside: inside))
-
-
-def _worst(figures: Figures) -> Measured:
-    return figures.measured(int(figures.value.argmax()), toleranced=True)
-
-
-def _variances(request: Mapping[str, Any], found: Wear, needed: Figures) -> dict[str, dict[str, float]]:
-    """What each tolerance adds to the variance of the clean-up diameter, for the cylinder that needs most of those that have any."""
-    original = request["centring"] == "original"
-    for index in np.argsort(-needed.value, kind="stable").tolist():
-        worn = bool(found.largest.value[index] > request["nominal_bore"][0])
-        slopes = {"#/minimum_stock": (request["minimum_stock"], 2.0)}
-        if original:
-            slopes["#/nominal_bore"] = (request["nominal_bore"], 1.0)  # falls with the nominal bore where worn, rises where not
-        if worn or not original:
-            where, deepest = _deepest(request["readings"], found.cylinders[index])
-            slopes[where] = (deepest, 2.0 if original else 1.0)
-        added = {name: float(slope * (states[2] - states[0])) ** 2 / 3.0 for name, (states, slope) in slopes.items()}
-        if any(added.values()):
-            return {"cylinders.cleanup_diameter": {name: variance for name, variance in added.items() if variance}}
-    return {}
-
-
-def _deepest(readings: list[Mapping[str, Any]], cylinder: int) -> tuple[str, Array]:
-    """Where a cylinder's largest diameter stands in the request, and the diameter."""
-    every: list[tuple[str, Array]] = []
-    for row, reading in enumerate(readings):
-        if reading["cylinder"] == cylinder:
-            every += [(f"#/readings/{row}/{name}", reading[name]) for name in ("thrust", "axial")]
-            every += [
-                (f"#/readings/{row}/others/{place}/diameter", other["diameter"]) for place, other in enumerate(reading.get("others", []))
-            ]
-    return max(every, key=lambda each: float(each[1][0]))
 
 
 def _leaves(tree: Any) -> Iterator[Array]:
@@ -251,59 +189,6 @@ def _measured(states: Array, toleranced: bool) -> Measured:
     if not toleranced:
         return Measured(float(states[0]))
     return Measured(float(states[0]), float(states[1]), float(states[2]), 2.0 * half_width / np.sqrt(3.0))
-
-
-def _cleanup_check(offered: SizeTable, needed: Figures, chosen: int) -> Check:
-    worst = int(needed.value.argmax())
-    reason = (
-        "the finished size must reach past the deepest wear with the hone's stock; watch: only inside the gauge's tolerance, read again"
-    )
-    return Check(
-        "clean-up",
-        "length",
-        needed.states(worst),
-        None,
-        offered.sizes[chosen],
-        reason,
-        "caller",
-        "the readings and the sizes of the request",
-        verdict=offered.verdict(chosen),
-    )
-
-
-def _wear_checks(found: Wear, nominal: Array, limits: Mapping[str, Any]) -> list[tuple[Check, Measured | None]]:
-    """The worst cylinder against what a worn and what a new one may have."""
-    new = table("cylinders").row("new")
-    checks: list[tuple[Check, Measured | None]] = [
-        (_wear_check(name, figures.states(int(figures.value.argmax())), limits.get(column), column), _worst(figures))
-        for name, column, figures in (("out-of-round", "out_of_round", found.out_of_round), ("taper", "taper", found.taper))
-    ]
-    known = WIDTHS_KNOWN[0] < nominal[0] <= WIDTHS_KNOWN[1]
-    width = tolerance_width(nominal[0], int(new.word("grade"))) if known else None
-    value = found.spread.states(int(found.spread.value.argmax())) if known else None
-    reason = "largest less smallest diameter, against the width a new cylinder of this size is made to"
-    width_check = Check("bore-width", "length", value, None, width, reason, "published", new.source, soft=True)
-    checks.append((width_check, _worst(found.spread)))
-    return checks
-
-
-def _wear_check(name: str, states: Array, own: Mapping[str, Any] | None, column: str) -> Check:
-    reason = "past it the cylinder wants boring or honing before new rings go in; the size above takes it out"
-    row = table("cylinders").row("worn")
-    if own is not None:
-        return Check(name, "length", states, None, float(own["high"][0]), reason, "caller", "the request")
-    return Check(name, "length", states, None, row.si(column), reason, "common practice", row.source, soft=True)
-
-
-def _wall_check(walls: Walls | None, chosen: int, minimum: Array | None) -> Check:
-    row = table("cylinders").row("wall")
-    value = None if walls is None else walls.thinnest(chosen)
-    reason = "the thinnest wall at the smallest size that cleans up (or the largest on offer): thinner walls move and crack"
-    if walls is None:
-        reason = "not known: no wall was measured; check the thickness by ultrasound before boring"
-    if minimum is not None:
-        return Check("wall", "length", value, float(minimum[0]), None, reason, "caller", "the request")
-    return Check("wall", "length", value, row.si("wall"), None, reason, "common practice", row.source, soft=True)
 
 
 def _level(cylinder: int, depth: float, thrust: float, axial: float) -> dict[str, Any]:

@@ -16,9 +16,7 @@ from borewright.calculations.base.problems import FieldError, ImpossibleBuild
 from borewright.calculations.parts.bands import spread
 from borewright.calculations.parts.build_states import (
     BuildState,
-    CyclePower,
     build_state,
-    cycle_power,
     differences,
     merged_assumptions,
 )
@@ -26,6 +24,7 @@ from borewright.calculations.parts.cautions import BOOST, NITROUS
 from borewright.calculations.parts.cylinder_state import Engine
 from borewright.calculations.parts.engine_state import ConditionPart, EngineStatePart
 from borewright.calculations.parts.gain_answer import CycleGain, Gain, GainBand, Missing
+from borewright.calculations.parts.nitrous_share import nitrous_share, power_with
 from borewright.physics.otto import air_standard_efficiency, fuel_air_efficiency
 from borewright.practice.tables import table
 
@@ -168,15 +167,15 @@ def _cycle(
     before: BuildState, after: BuildState, engines: tuple[Engine, Engine], power: Array, outcome: Outcome
 ) -> tuple[dict[str, Any], str]:
     """The cycle's gain, and why the nominal state has none."""
-    found: list[CyclePower] = []
     for each in engines:
         if spread(each.state)[1] > MOST_CYCLES:
             told = f"the cylinder cycle is run for every row: send at most {MOST_CYCLES} of an engine, or leave its fields out"
             raise ImpossibleBuild([FieldError("#/columns", told)])
-        if each.octane is None:
-            raise ValueError("a fuel's octane rating must be there")
-        found.append(cycle_power(each.state, each.octane))
-    old, new = found
+    share = nitrous_share(*engines, power / _cylinders(before))
+    if share is not None and np.isfinite(share[0]):
+        told = "power of the cycle's engine before the change over the baseline power: its nitrous oxide is taken in this proportion"
+        outcome.assumptions.append(Assumption("cycle.nitrous_share", share, "published", told, "ratio"))
+    old, new = (power_with(each, share) for each in engines)
     more = _cylinders(after) / _cylinders(before)
     gain, best = new.allowed / old.allowed * more - 1.0, new.best / old.best * more - 1.0
     own = table("power").row("cycle")
@@ -198,6 +197,8 @@ def _cycle(
         "retard_after": np.where(np.isfinite(new.allowed), new.retard, np.nan),
     }
     whys = [f"{side.name}: {cycle.reason[0]}" for side, cycle in ((before, old), (after, new)) if cycle.reason[0]]
+    if share is not None and not np.isfinite(share[0]):
+        whys = ["the nitrous oxide before the change would make all of the baseline power by itself: check both"]
     why = "" if np.isfinite(gain[0]) else "; ".join(whys) or "the engine gives no power at the crank"
     return values, why
 

@@ -35,6 +35,45 @@ def cleanup(found: Wear, nominal: Array, stock: Array, centring: str) -> Figures
     return Figures(value, low, high, uncertainty)
 
 
+def cleanup_variances(request: Mapping[str, Any], found: Wear, needed: Figures) -> dict[str, dict[str, float]]:
+    """What each tolerance adds to the variance of the clean-up diameter, for the cylinder that needs most of those that have any.
+
+    request : the arrays of a bore-cleanup request, each [nominal, low, high]
+
+    >>> from borewright.calculations.base.registry import calculations
+    >>> from borewright.calculations.base.single import answer
+    >>> levels = [{"cylinder": 1, "depth": depth, "thrust": "100.05 ± 0.01 mm", "axial": "100 mm"} for depth in ("10 mm", "90 mm")]
+    >>> request = {"nominal_bore": "100 mm", "readings": levels, "sizes": ["100.5 mm"]}
+    >>> [share["input"] for share in answer(calculations()["bore-cleanup"], request)["sensitivity"]]
+    ['#/readings/0/thrust']
+    """
+    original = request["centring"] == "original"
+    for index in np.argsort(-needed.value, kind="stable").tolist():
+        worn = bool(found.largest.value[index] > request["nominal_bore"][0])
+        slopes = {"#/minimum_stock": (request["minimum_stock"], 2.0)}
+        if original:
+            slopes["#/nominal_bore"] = (request["nominal_bore"], 1.0)  # falls with the nominal bore where worn, rises where not
+        if worn or not original:
+            where, deepest = _deepest(request["readings"], found.cylinders[index])
+            slopes[where] = (deepest, 2.0 if original else 1.0)
+        added = {name: float(slope * (states[2] - states[0])) ** 2 / 3.0 for name, (states, slope) in slopes.items()}
+        if any(added.values()):
+            return {"cylinders.cleanup_diameter": {name: variance for name, variance in added.items() if variance}}
+    return {}
+
+
+def _deepest(readings: list[Mapping[str, Any]], cylinder: int) -> tuple[str, Array]:
+    """Where a cylinder's largest diameter stands in the request, and the diameter."""
+    every: list[tuple[str, Array]] = []
+    for row, reading in enumerate(readings):
+        if reading["cylinder"] == cylinder:
+            every += [(f"#/readings/{row}/{name}", reading[name]) for name in ("thrust", "axial")]
+            every += [
+                (f"#/readings/{row}/others/{place}/diameter", other["diameter"]) for place, other in enumerate(reading.get("others", []))
+            ]
+    return max(every, key=lambda each: float(each[1][0]))
+
+
 def sizes_on_offer(request: Mapping[str, Any]) -> Array:
     """Every size once, rising, each [nominal, low, high]; shape (sizes, 3) [m]."""
     given = request["sizes"] if "sizes" in request else [request["nominal_bore"][0] + oversize for oversize in request["oversizes"]]
@@ -46,7 +85,7 @@ class SizeTable:
     """Every size against every cylinder: shape (sizes, cylinders)."""
 
     def __init__(self, sizes: Array, needed: Figures, cylinders: list[int]) -> None:
-        self.sizes, self.cylinders = sizes, cylinders
+        self.sizes, self.needed, self.cylinders = sizes, needed, cylinders
         self.cleans = sizes[:, None, 0] >= needed.value - SAME
         self.surely = sizes[:, None, 1] >= needed.high - SAME
         self.perhaps = sizes[:, None, 2] >= needed.low - SAME
