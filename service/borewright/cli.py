@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -55,7 +56,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         case "demo":
             from borewright.demo import demo as show
 
-            return show(chosen.order, chosen.output)
+            try:
+                return show(chosen.order, chosen.output)
+            except BrokenPipeError:  # whoever read the output has seen enough (`borewright demo | head`)
+                os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+                return 1
         case _:
             from borewright.web.published_files import write
 

@@ -117,11 +117,12 @@ def _run(address: str, request: Mapping[str, Any], output: Path) -> None:
 
     with Client(address, timeout=60.0, deadline=120.0) as client:
         sheet = client.build_sheet(order=request["order"], build=request["build"], units=request.get("units"))
-        print(summary(sheet))
-        _save(client, request, sheet, output)
+        written = _save(client, request, sheet, output)
+    print(summary(sheet))
+    print("\nwritten: " + ", ".join(map(str, written)))
 
 
-def _save(client: Client, request: Mapping[str, Any], sheet: Mapping[str, Any], output: Path) -> None:
+def _save(client: Client, request: Mapping[str, Any], sheet: Mapping[str, Any], output: Path) -> list[Path]:
     output.mkdir(parents=True, exist_ok=True)
     data = output / "build-sheet.json"
     data.write_text(json.dumps(sheet, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
@@ -129,4 +130,4 @@ def _save(client: Client, request: Mapping[str, Any], sheet: Mapping[str, Any], 
     for ending in ("html", "pdf"):
         path = output / f"build-sheet.{ending}"
         written.append(client.save_build_sheet(path, order=request["order"], build=request["build"], units=request.get("units")))
-    print("\nwritten: " + ", ".join(map(str, written)))
+    return written
