@@ -21,6 +21,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     serve.add_argument("--port", type=_port, default=8080, help="port to bind (default: %(default)s)")
     serve.add_argument("--workers", type=_count, default=2, help="worker processes (default: %(default)s)")
     serve.add_argument("--open", action="store_true", help="without keys, answer others than this machine too")
+    health = commands.add_parser("health", help="ask the service on this machine whether it is ready; the exit status is 0 where it is")
+    health.add_argument(
+        "--port", type=_port, default=8080, help="port that it binds, unless a private address is set (default: %(default)s)"
+    )
     key = commands.add_parser("key", help="make a key: shown once, with the line for the keys file")
     key.add_argument("name", help="whom the key is for: 1 to 64 of A-Z a-z 0-9 . _ -")
     commands.add_parser("settings", help="list every setting: its name, default and meaning")
@@ -39,6 +43,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
                 run(chosen.host, chosen.port, chosen.workers, open_to_all=chosen.open)
             except SettingError as error:
                 parser.error(str(error))
+        case "health":
+            from borewright.web.health_check import check
+            from borewright.web.settings import Settings
+
+            try:
+                print(check(chosen.port, Settings.from_environment().private_address))
+            except OSError as error:
+                print(f"not ready: {error}", file=sys.stderr)
+                return 1
         case "key":
             from borewright.web.keys import key_line, new_key
 
