@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from borewright.physics.arrays import FloatArray
+from borewright.physics.arrays import FloatArray, limited
 from borewright.physics.equilibrium import POSITION, REACTION_HIGH, split
 from borewright.physics.thermo import GAS_CONSTANT, HIGH, STANDARD_PRESSURE, SWITCH_TEMPERATURE, FrozenGas
 
@@ -165,7 +165,7 @@ def burned_properties(T: FloatArray, p: FloatArray, moles: FloatArray, log_x: Fl
         log_x = oxygen_guess(T, (carbon, hydrogen, oxygen, nitrogen))
         for _ in range(4):
             now = split(np.exp(log_x), tuple(k), (carbon, hydrogen, nitrogen))
-            log_x = log_x - np.clip(np.log(now.oxygen / (oxygen - carbon)) * now.oxygen / now.slope, -1.5, 1.5)
+            log_x = log_x - limited(np.log(now.oxygen / (oxygen - carbon)) * now.oxygen / now.slope, -1.5, 1.5)
 
     x = np.exp(log_x)
     k1x, k2x, k4x, k5x = k[0] * x, k[1] * x, k[3] * x, k[4] * x
@@ -216,7 +216,7 @@ def burned_properties(T: FloatArray, p: FloatArray, moles: FloatArray, log_x: Fl
     moved = (_ENERGY @ change.reshape(10, -1)).reshape(7, *T.shape)
     factor = GAS_CONSTANT / scale
     frozen = sums[1] + T * (2.0 * sums[2] + T * (3.0 * sums[3] + T * (4.0 * sums[4] + T * 5.0 * sums[5])))
-    correction = np.clip(np.log(taken / (oxygen - carbon)) * taken / slope, -1.5, 1.5)
+    correction = limited(np.log(taken / (oxygen - carbon)) * taken / slope, -1.5, 1.5)
     return BurnedGas(
         moles=sums[6] / scale,
         energy=factor * polynomial(sums),

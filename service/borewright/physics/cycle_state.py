@@ -190,7 +190,8 @@ def state_columns(state: CylinderState) -> StateColumns:
     reason = np.full(raw[0].shape, "", dtype="<U96")
 
     def refuse(bad: NDArray[np.bool_], why: str) -> None:
-        reason[bad & (reason == "")] = why
+        if bad.any():
+            reason[bad & (reason == "")] = why
 
     for name, (low, high, why) in RANGES.items():
         column = values[name]
@@ -199,7 +200,7 @@ def state_columns(state: CylinderState) -> StateColumns:
     throw = values["stroke"] / 2.0 + np.abs(values["pin_offset"])
     refuse(~(throw * 1.05 < values["rod_length"]), "the rod must be longer than the crank throw plus the pin offset")
     bad = reason != ""
-    for name, column in values.items():
+    for name, column in values.items() if bad.any() else ():
         column[bad] = _STAND_IN[name] if name in _STAND_IN else getattr(CylinderState, name)
     speed = values["stroke"] * values["speed"] / np.pi
     fill_in = {"exhaust_pressure": values["ambient_pressure"], "burn_duration": burn_duration(speed)}

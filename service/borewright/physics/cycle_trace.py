@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from borewright.physics.arrays import FloatArray
+from borewright.physics.arrays import FloatArray, limited
 from borewright.physics.charge import TrappedCharge
 from borewright.physics.cycle_gas import burned_properties, unburned_properties
 from borewright.physics.cycle_grid import CycleGrid
@@ -76,8 +76,32 @@ def running_integral(integrand: FloatArray, variable: FloatArray) -> FloatArray:
     >>> running_integral(np.array([[1.0, 3.0]]), np.array([[0.0, 2.0]])).tolist()
     [[0.0, 4.0]]
     """
-    result = np.zeros(integrand.shape)
-    np.cumsum(0.5 * (integrand[..., 1:] + integrand[..., :-1]) * np.diff(variable, axis=-1), axis=-1, out=result[..., 1:])
+    return stepped_integral(integrand, np.diff(variable, axis=-1))
+
+
+def stepped_integral(integrand: FloatArray, steps: FloatArray) -> FloatArray:
+    """Running trapezoidal integral over steps that are known, beginning with 0.
+
+    Parameters
+    ----------
+    integrand : array [N, S]
+    steps : array [N, S − 1]
+
+    Returns
+    -------
+    array [N, S]
+
+    Examples
+    --------
+    >>> stepped_integral(np.array([[1.0, 3.0]]), np.array([[2.0]])).tolist()
+    [[0.0, 4.0]]
+    """
+    means = integrand[..., 1:] + integrand[..., :-1]
+    means *= 0.5
+    means *= steps
+    result = np.empty(integrand.shape)
+    result[..., 0] = 0.0
+    np.add.accumulate(means, axis=-1, out=result[..., 1:])
     return result
 
 
@@ -222,13 +246,17 @@ def solve_trace(
     result = tuple(np.zeros(shape) for shape in (V.shape, V.shape, xb.shape, V.shape, V.shape))
     passes = np.zeros(V.shape[0], dtype=np.int_)
 
-    work_steps, time_steps, loss_steps = np.diff(log_V, axis=-1), np.diff(seconds, axis=-1), None
+    work_steps, time_steps, loss_steps = np.diff(log_V, axis=-1), np.diff(seconds, axis=-1), np.empty((2, V.shape[0], V.shape[1] - 1))
+    mR, weight = m * R, mbR / GAS_CONSTANT
+    unburned_R, unburned_mR = mu * R, np.broadcast_to(mR, V.shape)
+    motored_speed = np.broadcast_to(COMPRESSION_SPEED_FACTOR * piston_speed, V.shape)
+    touched = m * (1.0 + root)
     for sweep in range(1, PASSES + 1):
-        T[:, : s + 1] = p[:, : s + 1] * V[:, : s + 1] / (m * R)
+        T[:, : s + 1] = p[:, : s + 1] * V[:, : s + 1] / mR
         T[:, burning] = unburned_T[:, 1:]
         cp, entropy, u = unburned_properties(gas, T)
         target = entropy[:, s, None] + R * np.log(p[:, s:] / p[:, s, None]) - entropy_lost
-        warmer = T[:, s:] * np.exp(np.clip((target - entropy[:, s:]) / cp[:, s:], -0.3, 0.3))
+        warmer = T[:, s:] * np.exp(limited((target - entropy[:, s:]) / cp[:, s:], -0.3, 0.3))
         u[:, s:] += (cp[:, s:] - R) * (warmer - T[:, s:])
         T[:, s:] = unburned_T = warmer
         gamma = cp / (cp - R)
@@ -236,50 +264,51 @@ def solve_trace(
         burned = burned_properties(burned_T, p[:, burning], moles, log_x, charge.elements)
         moles = burned.moles
         swell = moles + burned.moles_slope * burned_T
-        Vu = mu * R * T / p
+        Vu = unburned_R * T / p
         Vb = mbR * moles * burned_T / p[:, burning]
         gap = V[:, burning] - Vu[:, burning] - Vb
         np.multiply(mu, u, out=energy)
-        energy[:, burning] += mbR / GAS_CONSTANT * burned.energy
+        energy[:, burning] += weight * burned.energy
 
         if not lossless:
-            mass_R = np.broadcast_to(m * R, V.shape).copy()
-            mass_R[:, burning] = mu[:, burning] * R + mbR * moles
+            mass_R = unburned_mR.copy()
+            mass_R[:, burning] = unburned_R[:, burning] + mbR * moles
             mean_T = p * V / mass_R
-            w = np.broadcast_to(COMPRESSION_SPEED_FACTOR * piston_speed, V.shape).copy()
+            w = motored_speed.copy()
             w[:, s:] += combustion * np.maximum(p[:, s:] - motored, 0.0)
             coefficient = film * np.exp(0.8 * np.log(p * w) - 0.55 * np.log(mean_T))
             rate = coefficient * (mean_T - wall)
-            loss = running_integral(rate, seconds)
+            loss = stepped_integral(rate, time_steps)
             # ∂q/∂p at given volume, over V; the mean temperature rises with the pressure, and so does the gas speed once it burns
             answer = coefficient * mean_T + 0.25 * rate
             answer[:, s:] += 0.8 * combustion * p[:, s:] / w[:, s:] * rate[:, s:]
             answer /= p * V
-            loss_steps = np.stack([answer[:, 1:] * time_steps, answer[:, :-1] * time_steps])
-            lost = coefficient[:, s:] * (1.0 - wall / T[:, s:]) / (m * (1.0 + root))
-            entropy_lost = running_integral(lost, seconds[:, s:])
+            np.multiply(answer[:, 1:], time_steps, out=loss_steps[0])
+            np.multiply(answer[:, :-1], time_steps, out=loss_steps[1])
+            lost = coefficient[:, s:] * (1.0 - wall / T[:, s:]) / touched
+            entropy_lost = stepped_integral(lost, time_steps[:, s:])
 
-        residual = energy - energy[:, :1] + expansion_work(p, V, log_V) + loss
+        residual = energy - energy[:, :1] + stepped_integral(p * V, work_steps) + loss
         # the volumes of the zones must add up as well: a gap is closed by temperature, which costs energy
         stiffness = burned.energy_slope / (GAS_CONSTANT * swell)
         residual[:, burning] += stiffness * p[:, burning] * gap
-        worst = np.max(np.abs(residual), axis=-1) / heat
+        worst = np.abs(residual).max(axis=-1) / heat
         fresh = (worst < TOLERANCE) & (passes == 0)
-        if np.any(fresh):  # each row is kept as it first fulfils the first law, so it does not depend on the rows beside it
+        if fresh.any():  # each row is kept as it first fulfils the first law, so it does not depend on the rows beside it
             passes[fresh] = sweep
             for kept, now in zip(result, (p, T, burned_T, loss, energy), strict=True):
                 kept[fresh] = now[fresh]
-            if np.all(passes):
+            if passes.all():
                 break
         np.divide(V, gamma - 1.0, out=capacity)
         swing = Vu[:, burning] / gamma[:, burning]
         capacity[:, burning] = swing + (Vb + swing) * stiffness
-        change = pressure_correction(residual, capacity / V, V, work_steps, loss_steps)
+        change = pressure_correction(residual, capacity / V, V, work_steps, None if lossless else loss_steps)
         warming = (p[:, burning] * gap + (Vb + swing) * change[:, burning]) / (mbR * swell)
-        before, burned_T = burned_T, np.clip(burned_T + np.clip(warming, -LARGEST_WARMING, LARGEST_WARMING), COLDEST_BURNED, HOTTEST_BURNED)
+        before, burned_T = burned_T, limited(burned_T + limited(warming, -LARGEST_WARMING, LARGEST_WARMING), COLDEST_BURNED, HOTTEST_BURNED)
         log_x = burned.log_x + burned.log_x_slope * before * (1.0 - before / burned_T)  # ln x runs straight over 1/T
         moles = moles + burned.moles_slope * (burned_T - before)
-        p = p * np.exp(np.clip(change / p, -0.3, 0.3))
+        p = p * np.exp(limited(change / p, -0.3, 0.3))
 
     pressure, unburned, burned_T, loss, energy = result
     lit = burned_T[:, grid.end - s - 1 :]

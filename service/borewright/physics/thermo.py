@@ -115,6 +115,9 @@ def frozen_gas(moles: FloatArray) -> FrozenGas:
 
 def _coefficients(gas: FrozenGas, T: FloatArray) -> list[FloatArray]:
     low = T < SWITCH_TEMPERATURE
+    if low.all() or not low.any():  # one range for all, which is the usual case and needs no choosing
+        ranged = gas.low if low.all() else gas.high
+        return [ranged[..., k] for k in range(7)]
     return [np.where(low, gas.low[..., k], gas.high[..., k]) for k in range(7)]
 
 
