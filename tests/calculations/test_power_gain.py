@@ -231,6 +231,12 @@ class TestStates:
         assert "by itself" in reasons(found)["cycle"]
         assert "cycle.nitrous_share" not in {one["name"] for one in found["assumptions"]}
 
+    def test_an_own_limit_of_retard_replaces_that_of_practice(self) -> None:
+        for limits, basis in ((None, "common practice"), ({"spark_retard": {"high": "0 deg"}}, "caller")):
+            check = next(one for one in run(10.0, 13.0, fuel=POOR, limits=limits)["checks"] if one["name"] == "spark-retard")
+            assert check["basis"] == basis
+        assert (check["verdict"], check["limits"]["high"]["value"]) == ("fail", 0.0)
+
     def test_the_same_boost_on_both_sides_leaves_the_rules_in_force(self) -> None:
         found = run(8.5, 9.0, boost=BOOST)
         assert found["practice"]["gain"]["value"] == pytest.approx(2.0)

@@ -512,3 +512,11 @@ def test_masses_alone_may_have_tolerances(part: str) -> None:
     assert spread["weakest"] == exact["weakest"]
     most, exactly = spread["loads"]["net_lowest"], exact["loads"]["net_lowest"]
     assert most["low"] < most["value"] == exactly["value"] < most["high"]
+
+
+def test_an_own_limit_of_the_boss_pressure_replaces_that_of_practice() -> None:
+    usual = next(check for check in answered()["checks"] if check["name"] == "pin-boss-pressure")
+    least = {"pin_boss_pressure": {"high": f"{usual['value']['value'] - 1} MPa"}}
+    own = next(check for check in answered(limits=least)["checks"] if check["name"] == "pin-boss-pressure")
+    assert (usual["basis"], own["basis"], own["verdict"]) == ("common practice", "caller", "fail")
+    assert own["value"] == usual["value"]

@@ -71,8 +71,9 @@ def test_a_ratio_needs_no_unit(units: Any) -> None:
 
 def test_a_ratio_to_one_is_told_how_to_be_written() -> None:
     """A compression ratio is spoken of as so much to one; the refusal says that the number alone is meant."""
-    with pytest.raises(QuantityError, match=r'write a ratio to one as its number alone, "10.5" for 10.5:1'):
-        read_quantity("10.5:1", "ratio")
+    for spelling in ("10.5:1", "10.5 : 1", "10.5 to 1"):
+        with pytest.raises(QuantityError, match=r'write a ratio to one as its number alone, "10.5" for 10.5:1'):
+            read_quantity(spelling, "ratio")
 
 
 def test_a_bare_percentage_is_not_guessed() -> None:

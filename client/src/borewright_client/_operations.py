@@ -978,6 +978,7 @@ class Operations(Transport):
         exhaust_opening: Quantity | None = None,
         ambient: parts.AmbientPart | None = None,
         volumetric_efficiency: Quantity | None = None,
+        limits: parts.PowerLimitsPart | None = None,
         units: Units | None = None,
     ) -> answers.PowerGainAnswer:
         """Power gain: asks /v1/power-gain.
@@ -1002,6 +1003,7 @@ class Operations(Transport):
         exhaust_opening : exhaust valve opening before bottom dead centre
         ambient : the air that it draws
         volumetric_efficiency : gas drawn in over what the swept volume holds at the manifold's density
+        limits : the caller's own limits, which replace those of common practice
         units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
 
         >>> answer = client.power_gain(units="inch", from_="10 ± 0.1", to="11 ± 0.1", baseline_power="500 hp")
@@ -1031,6 +1033,7 @@ class Operations(Transport):
                     "exhaust_opening": exhaust_opening,
                     "ambient": ambient,
                     "volumetric_efficiency": volumetric_efficiency,
+                    "limits": limits,
                     "units": units,
                 },
             ),
@@ -1051,7 +1054,7 @@ class Operations(Transport):
             rod_length, pin_offset, speed, fuel.name, fuel.octane.rating, fuel.octane.scale, fuel.equivalence_ratio, duty.aspiration,
             duty.service, duty.fuel, boost.pressure, boost.compressor_efficiency, boost.intercooler_effectiveness, boost.drive,
             nitrous.power, nitrous.mass_flow, intake_closing, exhaust_opening, ambient.pressure, ambient.altitude,
-            ambient.temperature, volumetric_efficiency, to, baseline_power, from
+            ambient.temperature, volumetric_efficiency, to, baseline_power, limits.spark_retard.high, from
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 
@@ -1285,6 +1288,7 @@ class Operations(Transport):
         top_land: parts.TopLandPart | None = None,
         temperatures: parts.StrengthTemperaturesPart | None = None,
         factor_of_safety: Quantity | None = None,
+        limits: parts.StrengthLimitsPart | None = None,
         peak_pressure: Quantity | None = None,
         units: Units | None = None,
     ) -> answers.StrengthAnswer:
@@ -1319,6 +1323,7 @@ class Operations(Transport):
         top_land : the crevice above the top ring; left out, it counts as nothing
         temperatures : how hot the parts run; left out, as common practice for the duty
         factor_of_safety : factor of safety wanted of every part; left out, that of common practice
+        limits : the caller's own limits, which replace those of common practice
         peak_pressure : highest pressure in the cylinder, absolute, where it is known: instead of the compression
         units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
 
@@ -1394,6 +1399,7 @@ class Operations(Transport):
                     "top_land": top_land,
                     "temperatures": temperatures,
                     "factor_of_safety": factor_of_safety,
+                    "limits": limits,
                     "peak_pressure": peak_pressure,
                     "units": units,
                 },

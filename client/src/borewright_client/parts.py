@@ -52,6 +52,7 @@ __all__ = [
     "GasketPart",
     "HeadMillPart",
     "HighestPressurePart",
+    "HighestStressPart",
     "Layout",
     "LeastClearancePart",
     "LeastLengthPart",
@@ -75,6 +76,7 @@ __all__ = [
     "PinRetention",
     "PinRetentions",
     "PourPart",
+    "PowerLimitsPart",
     "Prefer",
     "RadialPart",
     "RadialsPart",
@@ -98,6 +100,7 @@ __all__ = [
     "SquishLimitsPart",
     "StackPart",
     "Standard",
+    "StrengthLimitsPart",
     "StrengthPinMaterial",
     "StrengthPinPart",
     "StrengthPistonPart",
@@ -931,6 +934,13 @@ class EngineStatePart(TypedDict):
     """the crevice above the top ring; left out, it counts as nothing"""
 
 
+class PowerLimitsPart(TypedDict):
+    """The caller's own limits, which replace those of common practice."""
+
+    spark_retard: NotRequired[MostRetardPart]
+    """retard from best torque"""
+
+
 class TopRingPart(TypedDict):
     """The top ring."""
 
@@ -1144,6 +1154,20 @@ class StrengthTemperaturesPart(TypedDict):
     """of the pin"""
     rod: NotRequired[Quantity]
     """of the rod's shank"""
+
+
+class HighestStressPart(TypedDict):
+    """The highest of a pressure between parts."""
+
+    high: Quantity
+    """highest allowed"""
+
+
+class StrengthLimitsPart(TypedDict):
+    """The caller's own limits, which replace those of common practice; the factor of safety stands beside them."""
+
+    pin_boss_pressure: NotRequired[HighestStressPart]
+    """pressure of the pin on its bosses"""
 
 
 class LiftPart(TypedDict):

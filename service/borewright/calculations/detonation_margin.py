@@ -30,6 +30,7 @@ from borewright.calculations.parts.detonation_answer import (
 from borewright.calculations.parts.engine import bore, cylinders, stroke
 from borewright.calculations.parts.engine_state import EngineStatePart, FuelPart, engine_speed
 from borewright.calculations.parts.knock_bands import Knock, available, knock
+from borewright.calculations.parts.own_limits import MostRetardPart
 from borewright.practice.tables import table
 
 Array = npt.NDArray[np.float64]
@@ -52,12 +53,6 @@ class HighestPressurePart(RequestPart):
     """The pressure the caller's parts stand."""
 
     high = Quantity("pressure", "500 kPa", "100 MPa", "highest pressure allowed in the cylinder, absolute", required=True)
-
-
-class MostRetardPart(RequestPart):
-    """The retard the caller is ready to run."""
-
-    high = Quantity("angle", "0 deg", "30 deg", "most retard from best torque", required=True)
 
 
 class DetonationLimitsPart(RequestPart):

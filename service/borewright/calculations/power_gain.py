@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from borewright.calculations.base.answers import Answer, Rows, Section
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.fields import Quantity, QuantityOrPart, Request
+from borewright.calculations.base.fields import Part, Quantity, QuantityOrPart, Request, RequestPart
 from borewright.calculations.base.outcome import Assumption, Check, Outcome
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild
 from borewright.calculations.parts.bands import spread
@@ -25,6 +25,7 @@ from borewright.calculations.parts.cylinder_state import Engine
 from borewright.calculations.parts.engine_state import ConditionPart, EngineStatePart
 from borewright.calculations.parts.gain_answer import CycleGain, Gain, GainBand, Missing
 from borewright.calculations.parts.nitrous_share import nitrous_share, power_with
+from borewright.calculations.parts.own_limits import MostRetardPart
 from borewright.physics.otto import air_standard_efficiency, fuel_air_efficiency
 from borewright.practice.tables import table
 
@@ -39,6 +40,12 @@ def _side(text: str) -> QuantityOrPart:
     return QuantityOrPart("ratio", "4", "20", EngineStatePart, text, required=True)
 
 
+class PowerLimitsPart(RequestPart):
+    """The caller's own limits, which replace those of common practice."""
+
+    spark_retard = Part(MostRetardPart, "retard from best torque")
+
+
 class PowerGainRequest(ConditionPart, Request):
     """What power-gain needs; what stands beside from and to holds for both, an object's own fields go before it."""
 
@@ -51,6 +58,7 @@ class PowerGainRequest(ConditionPart, Request):
 
     to = _side("after the change: a compression ratio, or an object with the build's state")
     baseline_power = Quantity("power", "1 kW", "20000 kW", "power before the change", required=True)
+    limits = Part(PowerLimitsPart, "the caller's own limits, which replace those of common practice")
 
 
 class PowerGainAnswer(Answer):
@@ -92,7 +100,7 @@ def compute(request: dict[str, Any]) -> Outcome:
             {"name": "cycle", "reason": f"the cylinder cycle needs {', '.join(lacking)}: give them beside from and to, or in both"}
         )
     else:
-        cycle, why = _cycle(before, after, engines, power, outcome)
+        cycle, why = _cycle(before, after, engines, power, outcome, request.get("limits", {}).get("spark_retard"))
         gains["cycle"] = cycle["gain"]
         if why:
             missing.append({"name": "cycle", "reason": why})
@@ -164,7 +172,7 @@ def _why(name: str, apart: Mapping[str, npt.NDArray[np.bool_]]) -> str:
 
 
 def _cycle(
-    before: BuildState, after: BuildState, engines: tuple[Engine, Engine], power: Array, outcome: Outcome
+    before: BuildState, after: BuildState, engines: tuple[Engine, Engine], power: Array, outcome: Outcome, most: Mapping[str, Any] | None
 ) -> tuple[dict[str, Any], str]:
     """The cycle's gain, and why the nominal state has none."""
     for each in engines:
@@ -185,7 +193,10 @@ def _cycle(
     room = uncertainty * np.abs(gain)
     row = table("cycle").row("spark_retard")
     told = "retard that the fuel asks for after the change: what the change is worth is lost with it"
-    outcome.checks.append(Check("spark-retard", "angle", new.retard, None, row.si("retard"), told, "common practice", row.source))
+    if most is None:
+        outcome.checks.append(Check("spark-retard", "angle", new.retard, None, row.si("retard"), told, "common practice", row.source))
+    else:
+        outcome.checks.append(Check("spark-retard", "angle", new.retard, None, most["high"], told, "caller", "the request"))
     values = {
         **_gain(gain, power),
         "knock_limited": new.knock_limited,

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.fields import Part, Quantity, Request
+from borewright.calculations.base.fields import Part, Quantity, Request, RequestPart
 from borewright.calculations.base.outcome import Assumption, Basis, Outcome
 from borewright.calculations.parts.cautions import BOOST, NITROUS
 from borewright.calculations.parts.cycle_loads import Gear, extremes, trace
@@ -18,6 +18,7 @@ from borewright.calculations.parts.cylinder_state import exhaust_pressure
 from borewright.calculations.parts.engine import bore, cylinders, stroke
 from borewright.calculations.parts.engine_state import EngineStatePart, engine_speed
 from borewright.calculations.parts.hot_strength import HotStrength
+from borewright.calculations.parts.own_limits import HighestStressPart
 from borewright.calculations.parts.strength_answer import StrengthAnswer, boss_check, missing_rows, part_check, part_values
 from borewright.calculations.parts.strength_bench import Bench, Limit, assume_hot, later_heat, least, running_hot
 from borewright.calculations.parts.strength_case import bench_of, hanging_mass, heated_by, pressed_by_cycle, pressed_by_peak, running_gear
@@ -46,6 +47,12 @@ NO_GAS = ("rod-tension",)
 PLACES = {"top-land": "top_land", "second-land": "second_land", "pin-boss": "pin_boss", "crown": "crown", "pin": "pin", "rod": "rod"}
 
 
+class StrengthLimitsPart(RequestPart):
+    """The caller's own limits, which replace those of common practice; the factor of safety stands beside them."""
+
+    pin_boss_pressure = Part(HighestStressPart, "pressure of the pin on its bosses")
+
+
 class StrengthRequest(EngineStatePart, Request):
     """What strength needs: the engine as it runs, or its peak pressure, with piston, pin and rod."""
 
@@ -67,6 +74,7 @@ class StrengthRequest(EngineStatePart, Request):
     rod = Part(StrengthRodPart, "the connecting rod", required=True)
     temperatures = Part(StrengthTemperaturesPart, "how hot the parts run; left out, as common practice for the duty")
     factor_of_safety = Quantity("ratio", "1", "20", "factor of safety wanted of every part; left out, that of common practice")
+    limits = Part(StrengthLimitsPart, "the caller's own limits, which replace those of common practice")
     peak_pressure = Quantity(
         "pressure", "500 kPa", "60 MPa", "highest pressure in the cylinder, absolute, where it is known: instead of the compression"
     )
@@ -97,7 +105,8 @@ def compute(request: dict[str, Any]) -> Outcome:
             limit = bench.pressure_limit(bench.hot(running_hot(temperatures, load, service)), wanted)
             outcome.assumptions.append(later_heat(load, service))
         limits[load] = _later(load, request, now, limit, outcome)
-    outcome.checks = [*checks, boss_check(next(row for row in rows if row.name == "pin-boss-bearing"))]
+    bearing = next(row for row in rows if row.name == "pin-boss-bearing")
+    outcome.checks = [*checks, boss_check(bearing, request.get("limits", {}).get("pin_boss_pressure"))]
     outcome.assumptions.append(Assumption("loads", LOADED, "common practice", "common practice for pistons, pins and rods"))
     known = np.isfinite(smallest[:, 0])
     outcome.values = {

@@ -161,7 +161,7 @@ def _known(unit: str, table: Kind) -> str:
         raise QuantityError(f"{unit!r} is a unit of {_plain(other)}, and this must be {_with_article(table.name)}: one of {_listed(table)}")
     nearest = table.nearest(unit[:40])
     hint = f"did you mean {nearest!r}? Accepted" if nearest else "accepted"
-    if table.name == "ratio" and unit == ":1":
+    if table.name == "ratio" and unit.replace(" ", "") in (":1", "to1"):
         hint = 'write a ratio to one as its number alone, "10.5" for 10.5:1. Accepted'
     raise QuantityError(f"{unit[:40]!r} is not a known unit of {_plain(table.name)}: {hint} are {_listed(table)}")
 

@@ -21,6 +21,12 @@ ROUGH = 0.5
 NODES = 0.5 * (1.0 - np.cos(np.pi * (np.arange(6) + 0.5) / 6.0))
 """Where the octane number required is worked out across a range, as shares of it: Chebyshev's, for a polynomial through them."""
 
+_OTHERS = np.array([np.delete(NODES, place) for place in range(NODES.size)])
+_APART = NODES[:, None] - _OTHERS
+
+HALVINGS = 52
+"""As many as a double has digits: with fewer a limit near the low end of its range is seen to jump from step to step."""
+
 RANGES: Mapping[str, tuple[float, float]] = {"compression_ratio": (5.0, 18.0), "boost": (0.0, 300e3)}
 """Where limits are looked for: [1], [Pa] above ambient."""
 
@@ -96,17 +102,14 @@ def _from_pressed(values: Array, name: str, columns: Mapping[str, Array]) -> Arr
 
 def _through(values: Array, share: Array) -> Array:
     """Lagrange's polynomial through values at the nodes [N, nodes], at shares of the range [N]."""
-    total = np.zeros_like(share)
-    for place, node in enumerate(NODES):
-        others = np.delete(NODES, place)
-        total = total + values[:, place] * np.prod((share[:, None] - others) / (node - others), axis=1)
-    return total
+    basis = np.prod((share[:, None, None] - _OTHERS) / _APART, axis=-1)
+    return np.asarray(np.sum(values * basis, axis=-1))
 
 
 def _halved(values: Array, target: Array) -> Array:
     """Share of the range at which the polynomial reaches a target, by halving."""
     low, high = np.zeros_like(target), np.ones_like(target)
-    for _ in range(40):
+    for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
         above = _through(values, middle) > target
         low, high = np.where(above, low, middle), np.where(above, middle, high)

@@ -33,6 +33,18 @@ class RatioLimitsPart(RequestPart):
     high = Quantity("ratio", "0", "100", "largest")
 
 
+class MostRetardPart(RequestPart):
+    """The retard the caller is ready to run."""
+
+    high = Quantity("angle", "0 deg", "30 deg", "most retard from best torque", required=True)
+
+
+class HighestStressPart(RequestPart):
+    """The highest of a pressure between parts."""
+
+    high = Quantity("stress", "1 MPa", "2000 MPa", "highest allowed", required=True)
+
+
 def refuse_crossed(limits: Mapping[str, Any], outcome: Outcome) -> None:
     """Refuse the caller's limits where the smallest lies above the largest.
 

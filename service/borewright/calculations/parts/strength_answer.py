@@ -152,8 +152,8 @@ def part_values(row: Stressed, check: Check, temperature: Array) -> dict[str, An
     }
 
 
-def boss_check(bearing: Stressed) -> Check:
-    """The working pressure of the pin on its bosses against common practice.
+def boss_check(bearing: Stressed, own: Mapping[str, Any] | None = None) -> Check:
+    """The working pressure of the pin on its bosses against common practice, or against the caller's own limit.
 
     >>> from borewright.calculations.parts.stressed import unknown
     >>> boss_check(unknown("pin-boss-bearing", "piston", "", "", "not known: add pin.boss_span")).reason
@@ -163,6 +163,8 @@ def boss_check(bearing: Stressed) -> Check:
     known = bool(np.isfinite(bearing.stress[0, 0]))
     reason = "above it bare bosses gall or hammer out: a wider pin, longer bosses, bushes or a coating" if known else bearing.lacking
     pressure = bearing.stress[:, 0] if known else None
+    if own is not None:
+        return Check("pin-boss-pressure", "stress", pressure, None, own["high"], reason, "caller", "the request")
     return Check("pin-boss-pressure", "stress", pressure, None, row.si("pressure_high"), reason, "common practice", row.source, soft=True)
 
 
