@@ -50,7 +50,7 @@ def test_counted_down_and_refused(expect_problem: Check) -> None:
     assert [count for count, _ in left] == [2, 1, 0]
     assert all(0 < wait <= WINDOW for _, wait in left)
     response = ask(service)
-    expect_problem(response, 429, "too-many-requests")
+    assert "seconds: wait" in expect_problem(response, 429, "too-many-requests")["detail"]
     assert told(response)[0] == 0
     assert 0 < int(response.headers["Retry-After"]) <= WINDOW
 

@@ -4,7 +4,8 @@ import http.server
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
@@ -15,7 +16,7 @@ from borewright.web import spans as spans_module
 from borewright.web.app import create_app
 from borewright.web.setting_values import SettingError
 from borewright.web.settings import Settings
-from borewright.web.spans import Spans, check_installed
+from borewright.web.spans import EXPORT_SECONDS, Spans, check_installed
 
 TRACE, SPAN = "4bf92f3577b34da6a3ce929d0e0e4736", "00f067aa0ba902b7"
 BODY = {"bore": "100 mm", "stroke": "80 mm", "cylinders": 4}
@@ -77,6 +78,15 @@ def test_a_collector_gets_them(collector: tuple[str, Any]) -> None:
     assert (path, media_type) == ("/v1/traces", "application/x-protobuf")
     assert bytes.fromhex(TRACE) in body
     assert b"/v1/displacement" in body
+
+
+def test_a_collector_that_is_gone_is_not_waited_for_long(free_port: Callable[[], int]) -> None:
+    """A stopping worker sends what it has: its end must come before it is killed."""
+    made = Spans(f"http://127.0.0.1:{free_port()}/v1/traces")
+    made.end(made.begin(None), "POST", "/v1/displacement", 200)
+    begin = time.monotonic()
+    made.flush()
+    assert time.monotonic() - begin < 2 * EXPORT_SECONDS
 
 
 def test_without_the_extra_the_remedy_is_told(monkeypatch: pytest.MonkeyPatch) -> None:

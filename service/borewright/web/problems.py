@@ -10,7 +10,7 @@ from typing import Any
 
 import orjson
 from flask import Flask, Response, current_app, g, request
-from werkzeug.exceptions import HTTPException, MethodNotAllowed, NotFound
+from werkzeug.exceptions import HTTPException, MethodNotAllowed, NotFound, TooManyRequests
 
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest
 from borewright.calculations.base.problems import nearest as nearest_name
@@ -237,6 +237,8 @@ def _http(error: HTTPException) -> Problem:
             detail += f"; did you mean {close}?"
     elif isinstance(error, MethodNotAllowed):
         detail = f"{request.method} is not for {request.path[:200]}: use {headers.get('Allow', 'another method')}"
+    elif isinstance(error, TooManyRequests):
+        detail = f"the limit is {detail}s: wait as many seconds as Retry-After says"  # "5 per 60 second"
     return Problem(name, detail, headers=headers)
 
 

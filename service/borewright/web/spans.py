@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 NEEDED = ("opentelemetry.sdk", "opentelemetry.exporter.otlp.proto.http")
 SERVER_ERROR = 500
+EXPORT_SECONDS = 3  # how long a collector that does not answer is tried; a stopping worker waits for it
 
 
 def check_installed() -> None:
@@ -48,7 +49,7 @@ class Spans:
         from opentelemetry.trace.propagation.tracecontext import TraceContextTextMapPropagator
 
         self._provider = TracerProvider(resource=Resource.create({"service.name": "borewright", "service.version": __version__}))
-        self._provider.add_span_processor(BatchSpanProcessor(exporter or OTLPSpanExporter(endpoint=endpoint)))
+        self._provider.add_span_processor(BatchSpanProcessor(exporter or OTLPSpanExporter(endpoint=endpoint, timeout=EXPORT_SECONDS)))
         self._tracer = self._provider.get_tracer("borewright", __version__)
         self._propagator = TraceContextTextMapPropagator()
 
