@@ -171,6 +171,24 @@ def test_bosses_narrower_than_the_gap_pass_between_the_counterweights() -> None:
     assert verdicts(ask(**touching, crank__counterweight_gap=66.0))["counterweight-to-boss"] == "fail"
 
 
+@pytest.mark.parametrize(
+    ("compression_height", "verdict"), [(32.0, "pass"), (27.0, "watch"), (34.5, "watch"), (45.0, "fail"), (10.0, "fail")]
+)
+def test_a_stack_that_is_none_fails(compression_height: float, verdict: str) -> None:
+    """A little off the deck is for the machinist to judge; tens of millimetres off it the parts are of another engine."""
+    found = answer(
+        CALCULATION,
+        {
+            "units": "metric",
+            "block": {"deck_height": 217.5 + 10 * (compression_height == 10)},
+            "crank": {"stroke": 84},
+            "rod": {"length": 143},
+            "piston": {"compression_height": compression_height},
+        },
+    )
+    assert verdicts(found)["deck-clearance"] == verdict
+
+
 def test_own_limits_replace_those_of_practice() -> None:
     found = ask(limits={"counterweight_clearance": {"low": 12.0}, "pin_fit_rod": {"low": -0.020, "high": -0.010}, "top_land": {"low": 7.0}})
     judged = {check["name"]: check for check in found["checks"]}

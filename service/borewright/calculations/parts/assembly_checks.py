@@ -12,6 +12,8 @@ from borewright.calculations.parts.own_limits import limited_check
 from borewright.calculations.parts.pins import FitRange, fit_checks
 from borewright.practice.tables import table
 
+NO_STACK = (-10e-3, 30e-3)  # m: a piston further above or below its deck belongs to another block (the range of a deck clearance given)
+
 
 @dataclass(frozen=True)
 class Assembly:
@@ -41,7 +43,7 @@ def _stack(found: Assembly) -> list[Check]:
         found.limits.get("deck_clearance"),
         practice.row("deck_clearance"),
         reason,
-        soft=True,
+        soft=bool(NO_STACK[0] <= values["deck_clearance"][0] <= NO_STACK[1]),
     )
     squish = squish_check(values["squish"], found.limits.get("squish"))
     if values["squish"] is None:
