@@ -279,6 +279,15 @@ def test_sensitivity_of_the_cylinder_that_needs_most() -> None:
     assert ask(worn)["sensitivity"] == []
 
 
+def test_what_a_sleeve_saves_carries_the_sizes_tolerances() -> None:
+    worn = [[(0.05, 0.0), (0.0, 0.0)], [(0.05, 0.0), (0.0, 0.0)], [(0.20, 0.0), (0.0, 0.0)]]
+    found = ask(worn, sizes=["100.25 mm ± 0.003 mm", "100.5 mm ± 0.004 mm"])
+    assert found["holdouts"][0]["cylinders"] == [3]
+    saves = found["holdouts"][0]["saves"]
+    assert (saves["value"], saves["low"], saves["high"]) == pytest.approx((0.25, 0.243, 0.257))
+    assert saves["uncertainty"] == pytest.approx(2 * 0.005 / math.sqrt(3))
+
+
 def test_sizes_are_sorted_and_told_once() -> None:
     found = ask([[(0.05, 0.03), (0.01, 0.0)]], sizes=["101 mm", "100.5 mm", "3.956692913385827 in"])
     assert [value(row["size"]) for row in found["sizes"]] == [pytest.approx(100.5), pytest.approx(101.0)]

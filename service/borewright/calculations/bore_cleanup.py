@@ -15,7 +15,7 @@ from borewright.calculations.base.outcome import VERDICTS, Measured, Outcome
 from borewright.calculations.parts.cleanup import SizeTable, Walls, cleanup, cleanup_variances, sizes_on_offer
 from borewright.calculations.parts.cleanup_checks import CleanupLimitsPart, cleanup_checks
 from borewright.calculations.parts.engine import bore
-from borewright.calculations.parts.gauge_readings import LevelReadingPart, wear
+from borewright.calculations.parts.gauge_readings import LevelReadingPart, expanded, wear
 
 Array = npt.NDArray[np.float64]
 
@@ -165,7 +165,7 @@ def compute(request: dict[str, Any]) -> Outcome:
             {
                 "size": size_of(index),
                 "cylinders": offered.holdouts(index),
-                "saves": None if clean is None else sizes[clean, 0] - sizes[index, 0],
+                "saves": None if clean is None else _saved(sizes[clean], sizes[index], toleranced),
             }
             for index in few
         ],
@@ -174,6 +174,15 @@ def compute(request: dict[str, Any]) -> Outcome:
     outcome.checks = cleanup_checks(request, found, offered, walls, chosen, toleranced=toleranced)
     outcome.variances = cleanup_variances(request, found, needed)
     return outcome
+
+
+def _saved(clean: Array, smaller: Array, toleranced: bool) -> Measured:
+    """Difference of two sizes, each [nominal, low, high]; their tolerances are independent."""
+    value = float(clean[0] - smaller[0])
+    if not toleranced:
+        return Measured(value)
+    uncertainty = float(expanded(clean[2] - clean[0], smaller[2] - smaller[0]))
+    return Measured(value, float(clean[1] - smaller[2]), float(clean[2] - smaller[1]), uncertainty)
 
 
 def _leaves(tree: Any) -> Iterator[Array]:
