@@ -228,6 +228,7 @@ class TestLimits:
         found = ask(limits={"octane_margin": {"low": 50}, "peak_pressure": {"high": "1 MPa"}, "spark_retard": {"high": "20 deg"}})
         assert [(check["name"], check["basis"], check["verdict"]) for check in found["checks"]] == [
             ("octane-margin", "caller", "fail"),
+            ("octane-margin-at-worst", "caller", "watch"),
             ("spark-retard", "caller", "pass"),
             ("peak-pressure", "caller", "fail"),
         ]
@@ -244,6 +245,28 @@ class TestVerdicts:
         assert [verdict(one, "spark-retard") for one in (safe, near, foolish)] == ["pass", "pass", "fail"]
         assert [verdict(one, "peak-pressure") for one in (safe, near, foolish)] == ["unknown"] * 3
 
+    def test_a_margin_that_what_is_not_known_could_eat_up_is_watched(self) -> None:
+        safe, doubtful = ask(compression_ratio=8), ask(compression_ratio=9.3, boost={"pressure": "30 kPa"})
+        assert doubtful["octane_margin"]["low"]["value"] < 0 < 2 < doubtful["octane_margin"]["value"]["value"]
+        assert [verdict(one, "octane-margin") for one in (safe, doubtful)] == ["pass", "pass"]
+        assert [verdict(one, "octane-margin-at-worst") for one in (safe, doubtful)] == ["pass", "watch"]
+
+    @pytest.mark.parametrize("given", [{"power": "100 hp"}, {"mass_flow": f"{6 * 453.59237 / 60} g/s"}])
+    def test_nitrous_is_held_against_the_retard_of_practice(self, given: dict[str, str]) -> None:
+        """Two degrees for each 50 hp, a hundred horsepower being about six pounds a minute: common practice."""
+        found = ask(nitrous=given, duty={"aspiration": "nitrous"})
+        check = next(one for one in found["checks"] if one["name"] == "nitrous-retard")
+        assert check["limits"]["low"]["value"] == pytest.approx(4.0, rel=0.1)
+        asked = found["spark_retard_to_live"]["value"]["value"]
+        assert check["verdict"] == ("watch" if asked < 3.9 else "pass")
+        assert "nitrous-retard" not in {one["name"] for one in ask()["checks"]}
+
+    def test_a_shot_past_what_the_model_knows_is_not_passed(self) -> None:
+        found = ask(nitrous={"power": "400 hp"}, duty={"aspiration": "nitrous"})
+        assert found["octane_margin"]["low"] is None
+        assert verdict(found, "octane-margin-at-worst") == "unknown"
+        assert verdict(found, "nitrous-retard") in ("watch", "unknown")
+
     def test_a_fuel_no_timing_can_help_fails(self) -> None:
         found = ask(compression_ratio=15, boost={"pressure": "200 kPa"}, speed="1500 rpm", fuel={"octane": {"rating": 80, "scale": "mon"}})
         assert found["state"] == "no quiet timing"
@@ -259,7 +282,7 @@ class TestVerdicts:
         assert found["peak_pressure_angle"] is None
         assert found["trace"] == []
         assert found["drivers"] == []
-        for name in ("octane-margin", "spark-retard"):
+        for name in ("octane-margin", "octane-margin-at-worst", "spark-retard"):
             assert verdict(found, name) == "unknown"
         assert "bore must lie within" in found["checks"][0]["reason"]
 

@@ -130,7 +130,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         "drivers": drivers(result),
         "trace": trace(result.trace, float(found.octane.value[0]), float(np.atleast_1d(request["speed"])[0])),
     }
-    outcome.checks = _checks(request, found.duty, result)
+    outcome.checks = [*_checks(request, found.duty, result), *_nitrous_checks(request, found.nitrous_power, result)]
     outcome.cautions = [*duty_cautions(found.duty["aspiration"]), *([BOOST] if boost else []), *([NITROUS] if "nitrous" in request else [])]
     return outcome
 
@@ -150,6 +150,21 @@ def _checks(request: Mapping[str, Any], duty: Mapping[str, Any], result: Knock) 
         found.append(Check("octane-margin", "ratio", result.octane_margin.value, low, None, told, "common practice", source, soft=True))
     else:
         found.append(Check("octane-margin", "ratio", result.octane_margin.value, own["low"], None, told, "caller", "the request"))
+    at_worst = unsolved or (
+        "octane numbers in hand where all that is not known falls against the engine (drivers says what): below the limit, "
+        "listen for knock first at part boost and late timing; a fuller request narrows the band"
+    )
+    if own is None:
+        source = "common practice: fuel for an engine is chosen for its worst day"
+        found.append(
+            Check("octane-margin-at-worst", "ratio", result.octane_margin.low, 0.0, None, at_worst, "common practice", source, soft=True)
+        )
+    else:
+        found.append(
+            Check(
+                "octane-margin-at-worst", "ratio", result.octane_margin.low, own["low"], None, at_worst, "caller", "the request", soft=True
+            )
+        )
     # where no timing is quiet, the retard needed is more than the latest that was tried
     retard = np.where(result.allowed_solved, result.retard.value, np.where(result.best_solved, result.latest_retard, np.nan))
     told = unsolved or (
@@ -174,6 +189,18 @@ def _checks(request: Mapping[str, Any], duty: Mapping[str, Any], result: Knock) 
         told = f"the duty says {named}, but how much is not given: this is the engine without it"
         found.append(Check(f"{named}-given", "ratio", None, None, None, told, "caller", "the request"))
     return found
+
+
+def _nitrous_checks(request: Mapping[str, Any], sold: Array, result: Knock) -> list[Check]:
+    """The cycle sees little of what nitrous oxide does to the end gas: what practice takes back for it is said beside."""
+    if "nitrous" not in request:
+        return []
+    row = table("cycle").row("nitrous_retard")
+    wanted = row.si("retard") * sold / row.si("power")
+    told = (
+        "retard that the fuel asks for, against what common practice takes back with nitrous oxide: where it is less, begin with practice"
+    )
+    return [Check("nitrous-retard", "angle", result.retard.value, wanted, None, told, "common practice", row.source, soft=True)]
 
 
 CALCULATION = Calculation(

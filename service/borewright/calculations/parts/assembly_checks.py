@@ -118,7 +118,7 @@ def _pins(found: Assembly) -> list[Check]:
             values["pin_fit_rod"],
             found.wanted_rod,
             "not known: add rod.small_end_bore, piston.pin_diameter and rod.pin_retention",
-            "tighter than wanted: hone the small end by the change given",
+            "tighter than wanted: hone the small end (the change of the fit says how far)",
             "looser than wanted: honing can't mend it; a bush, a larger pin or another rod",
         ),
         *fit_checks(
@@ -126,7 +126,7 @@ def _pins(found: Assembly) -> list[Check]:
             values["pin_fit_piston"],
             found.wanted_piston,
             "not known: add piston.pin_bore and piston.pin_diameter",
-            "tighter than wanted: hone the pin bore by the change given, or the pin seizes",
+            "tighter than wanted: hone the pin bore (the change of the fit says how far), or the pin seizes",
             "looser than wanted: the bosses hammer out; a larger pin or another piston",
         ),
     ]

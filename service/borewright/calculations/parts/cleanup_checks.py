@@ -102,7 +102,7 @@ def _wear_checks(found: Wear, nominal: Array, limits: Mapping[str, Any]) -> list
 
 
 def _wear_check(name: str, states: Array, own: Mapping[str, Any] | None, column: str) -> Check:
-    reason = "past it the cylinder wants boring or honing before new rings go in; the size above takes it out"
+    reason = "past it the cylinder wants boring or honing before new rings go in; boring to a size that cleans up takes it out"
     row = table("cylinders").row("worn")
     if own is not None:
         return Check(name, "length", states, None, float(own["high"][0]), reason, "caller", "the request")
