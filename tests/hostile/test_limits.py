@@ -205,3 +205,19 @@ def test_many_at_their_limits_at_once(live: Any, lawful: Rule) -> None:
     assert set(small) == set(health) == {200}
     assert set(statuses) == {200, 503}, statuses
     assert peak.growth < 600 * MIB, statuses
+
+
+def test_many_batches_do_not_hold_up_others(live: Any, lawful: Rule) -> None:
+    """More of the largest batches than there are threads, on connections of their own: the next caller does not wait for them."""
+    body = json.dumps({"units": "inch", "common": {"stroke": 3, "cylinders": 8}, "columns": {"bore": [4] * LIMITS.batch_rows}}).encode()
+    batch = packed(MANY, body)
+    waits = []
+    with ThreadPoolExecutor(100) as askers:
+        asked = [askers.submit(live.raw, batch) for _ in range(100)]
+        while not all(found.done() for found in asked):
+            begun = time.monotonic()
+            assert live.raw(sent(ONE, BODY))[0].status == 200
+            waits.append(time.monotonic() - begun)
+        statuses = Counter(found.result()[0].status for found in asked)
+    assert set(statuses) == {200, 503}, statuses
+    assert max(waits) < 5.0, "less than the batches take together"

@@ -61,6 +61,22 @@ def test_it_sees_the_context_of_who_asks_and_changes_nothing_in_it() -> None:
     assert name.get() == "asker"
 
 
+def test_what_takes_long_waits_for_what_does_not() -> None:
+    calculators, begun, order = Calculators(places=1, seconds=10.0), threading.Event(), list[str]()
+    with ThreadPoolExecutor(8) as askers:
+        first = askers.submit(calculators.run, begun.wait)
+        until(lambda: calculators._idle == 0 and calculators._jobs.empty())
+        asked = [askers.submit(calculators.run, order.append, f"large {number}", large=True) for number in range(3)]
+        until(lambda: calculators._jobs.qsize() == 3)
+        asked += [askers.submit(calculators.run, order.append, "small")]
+        until(lambda: calculators._jobs.qsize() == 4)
+        begun.set()
+        for future in (first, *asked):
+            future.result(10.0)
+    assert order[0] == "small"
+    assert sorted(order[1:]) == ["large 0", "large 1", "large 2"]
+
+
 def test_no_more_than_the_places_at_once() -> None:
     calculators = Calculators(places=3, seconds=10.0)
     running, most, lock = 0, 0, threading.Lock()

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 from flask import Blueprint, Response
 
@@ -11,12 +13,27 @@ from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.web.bodies import json_response, read_body
+from borewright.web.problems import Problem
 from borewright.web.room import Room
 from borewright.web.settings import Settings
 from borewright.web.strict_json import decoder
 from borewright.web.time_limit import Calculators
 
 Take = Callable[[int], None]
+
+
+@contextmanager
+def turn(batches: threading.Semaphore) -> Iterator[None]:
+    """Hold one of the threads that batches may hold: the others are for what is answered in a moment.
+
+    Raises Problem (503) where as many batches wait as may.
+    """
+    if not batches.acquire(blocking=False):
+        raise Problem("unavailable", "too many batches wait: try again", headers={"Retry-After": "1"})
+    try:
+        yield
+    finally:
+        batches.release()
 
 
 def blueprint(settings: Settings, calculators: Calculators, room: Room) -> Blueprint:
@@ -28,6 +45,7 @@ def blueprint(settings: Settings, calculators: Calculators, room: Room) -> Bluep
     routes = Blueprint("operations", __name__, url_prefix="/v1")
     decode = decoder(settings).decode
     most = min(settings.body_bytes, settings.decompressed_bytes)
+    batches = threading.BoundedSemaphore(settings.threads // 2)
 
     def single(calculation: Calculation) -> Callable[[], Response]:
         def made(take: Take) -> Response:
@@ -39,7 +57,10 @@ def blueprint(settings: Settings, calculators: Calculators, room: Room) -> Bluep
     def batch(calculation: Calculation) -> Callable[[], Response]:
         def made(take: Take) -> Response:
             raw = read_body(settings.batch_body_bytes, settings.decompressed_bytes, take)
-            return calculators.run(lambda: json_response(answer_batch(calculation, decode(raw), most_rows=settings.batch_rows)))
+            with turn(batches):
+                return calculators.run(
+                    lambda: json_response(answer_batch(calculation, decode(raw), most_rows=settings.batch_rows)), large=True
+                )
 
         return lambda: room.answered(made)
 

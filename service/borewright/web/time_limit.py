@@ -10,6 +10,7 @@ says so, finishes what it can and is replaced by a fresh one. The threads are da
 from __future__ import annotations
 
 import contextvars
+import itertools
 import queue
 import threading
 import time
@@ -37,20 +38,23 @@ class Calculators:
 
     def __init__(self, *, places: int, seconds: float, overdue_changed: Callable[[int], None] = lambda number: None) -> None:
         self.places, self.seconds, self._overdue_changed = places, seconds, overdue_changed
-        self._jobs: queue.SimpleQueue[Job] = queue.SimpleQueue()
+        self._jobs: queue.PriorityQueue[tuple[bool, int, Job]] = queue.PriorityQueue()  # in order, the large ones last
+        self._numbers = itertools.count()
         self._lock = threading.Lock()
         self._threads = 0
         self._idle = 0
         self._overdue: dict[Future[Any], float] = {}  # and when each was given up
 
-    def run(self, function: Callable[..., T], *arguments: Any) -> T:
+    def run(self, function: Callable[..., T], *arguments: Any, large: bool = False) -> T:
         """What the function returns or raises.
+
+        large : it may take long, so it waits until nothing waits that does not
 
         Raises Problem (503) where it does not end in time.
         """
         future: Future[T] = Future()
         context = contextvars.copy_context()
-        self._begin((future, lambda: context.run(function, *arguments)))
+        self._begin((future, lambda: context.run(function, *arguments)), large)
         try:
             return future.result(self.seconds)
         except TimeoutError:
@@ -72,18 +76,18 @@ class Calculators:
         given_up = list(self._overdue.values())
         return len(given_up) >= self.places and all(now - since > self.seconds for since in given_up)
 
-    def _begin(self, job: Job) -> None:
+    def _begin(self, job: Job, large: bool) -> None:
         with self._lock:
             if self._idle > 0:
                 self._idle -= 1
             elif self._threads < self.places:
                 self._threads += 1
                 threading.Thread(target=self._work, name="calculator", daemon=True).start()
-        self._jobs.put(job)
+        self._jobs.put((large, next(self._numbers), job))
 
     def _work(self) -> None:
         while True:
-            future, function = self._jobs.get()
+            future, function = self._jobs.get()[2]
             if future.set_running_or_notify_cancel():
                 try:
                     future.set_result(function())
