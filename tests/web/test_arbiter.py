@@ -26,6 +26,14 @@ real = operations.answer
 operations.answer = lambda found, body: time.sleep(600) if found.name == "displacement" else real(found, body)
 server.serve("127.0.0.1", int(sys.argv[1]), 1)
 """
+# the service with workers that are long in coming
+SLOW = """
+import sys, time
+from borewright.web import server
+real = server.Server.load
+server.Server.load = lambda self: time.sleep(3) or real(self)
+server.serve("127.0.0.1", int(sys.argv[1]), 2)
+"""
 OTHER = json.dumps({"observed_power": "300 kW", "temperature": "20 degC", "pressure": "990 hPa", "humidity": 0.4}).encode()
 
 
@@ -194,3 +202,20 @@ def test_health_does_not_wait_behind_calculations(start: Callable[..., Any]) -> 
         assert [service.ask("GET", f"/health/{name}")[0] for name in ("live", "ready")] == [200, 200]
         assert time.monotonic() - begin < 2.0
         assert all(thread.is_alive() for thread in asking)
+
+
+def test_a_reload_keeps_nobody_waiting_for_the_new_workers(start: Callable[..., Any]) -> None:
+    with start("-c", SLOW, "{port}", DRAIN_SECONDS="0") as service:
+        time.sleep(1.0)  # both are up
+        before = service.workers()
+        service.process.send_signal(signal.SIGHUP)
+        waits, end = [], time.monotonic() + 30.0
+        while set(before) & set(service.workers()):
+            assert time.monotonic() < end, "the old workers stay"
+            begin = time.monotonic()
+            assert service.ask("POST", "/v1/displacement", BODY)[0] == 200
+            waits.append(time.monotonic() - begin)
+            time.sleep(0.02)
+        assert max(waits) < 2.0
+        assert len(service.workers()) == len(before)
+        assert service.ask("POST", "/v1/displacement", BODY)[0] == 200

@@ -14,6 +14,12 @@ from borewright.web.health import Readiness
 log = logging.getLogger(__name__)
 
 
+def beats(worker: Any) -> bool:
+    """Whether a worker's loop has begun: it then tells a time since the machine's start, where its file's own is since 1970."""
+    told: float = worker.tmp.last_update()
+    return told <= time.monotonic()
+
+
 class Arbiter(GunicornArbiter):
     """gunicorn's arbiter with a drain before the stop.
 
@@ -27,6 +33,7 @@ class Arbiter(GunicornArbiter):
         super().__init__(app)
         self._readiness, self._drain_seconds, self._each_turn = readiness, drain_seconds, each_turn
         self._stop_at: float | None = None
+        self._reloading = False
 
     def handle_term(self) -> None:
         """Begin to drain, or stop where that is over or not wanted."""
@@ -35,6 +42,24 @@ class Arbiter(GunicornArbiter):
         log.info("draining for %g s: not ready, still answering", self._drain_seconds)
         self._readiness.draining = True
         self._stop_at = time.monotonic() + self._drain_seconds
+
+    def manage_workers(self) -> None:
+        """Keep as many workers as are wanted; those of before a reload go only when those after it are up, else all would wait for them."""
+        newest = sorted(self.WORKERS.values(), key=lambda worker: int(worker.age))[-self.num_workers :]
+        if len(self.WORKERS) <= self.num_workers or all(beats(worker) for worker in newest):
+            self._reloading = False
+            super().manage_workers()
+
+    def reload(self) -> None:
+        """Start anew; gunicorn waits in it until the workers of before are gone."""
+        self._reloading = True
+        super().reload()
+
+    def reap_workers(self) -> None:
+        """Take note of ended workers; in a reload also let those of before go, once."""
+        super().reap_workers()
+        if self._reloading:
+            self.manage_workers()
 
     def wait_for_signals(self, timeout: float | None = 1.0) -> list[int]:
         """Wait as gunicorn does, and no longer than the drain lasts."""

@@ -48,6 +48,7 @@ def client_source(
     return {
         "_operations.py": f"{head}\n\n{imports(body)}\n{body}",
         "answers.py": answers.source("The shapes of the answers, named as in the OpenAPI document."),
+        "sections.py": _sections(document),
         "parts.py": parts.source("What goes into requests: the shapes of objects, named as in the OpenAPI document, and the words."),
     }
 
@@ -122,6 +123,18 @@ def _ordered(request: Mapping[str, Any]) -> dict[str, Any]:
     needed = [member for member in members if member in request["required"]]
     free = [member for member in members if member not in request["required"] and member != "units"]
     return {member: members[member] for member in (*needed, *free, "units")}
+
+
+def _sections(document: Mapping[str, Any]) -> str:
+    """The type of a build sheet's sections, which the sheet names as the wire does: not all of them are names that Python takes."""
+    entries = "".join(f'        "{name}": answers.{_answer(document, calculation)},\n' for name, calculation in calculations().items())
+    body = (
+        '__all__ = ["SheetSections"]\n\n'
+        "# A section is there where the build allowed it.\n"
+        f'SheetSections = TypedDict(\n    "SheetSections",\n    {{\n{entries}    }},\n    total=False,\n)\n'
+    )
+    head = docstring(["The sections of a build sheet, each with the answer of its calculation.", "", WRITTEN])
+    return f"{head}\n\n{imports(body)}{body}"
 
 
 def _set_apart(lines: list[str]) -> list[str]:
