@@ -12,11 +12,11 @@ from borewright_client import Client
 
 EXAMPLES = Path(__file__).parent.parent / "openapi" / "examples"
 PAGES: dict[str, dict[str, Any]] = {
-    "/v1/build-sheet": {"verdict": "pass"},
-    "/v1/reference/units": {"length": ["mm", "cm"]},
+    "/v1/build-sheet": {"sections": {"displacement": {"displacement": {"value": 1998.22885687, "unit": "cm3"}}}},
+    "/v1/reference/units": {"kinds": {"length": {"inch": "in"}}},
     "/v1/openapi.json": {"openapi": "3.1.0"},
-    "/health/live": {"status": "ok"},
-    "/health/ready": {"status": "ok"},
+    "/health/live": {"status": "live"},
+    "/health/ready": {"status": "ready"},
 }
 
 

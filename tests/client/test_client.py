@@ -1,10 +1,16 @@
 """What the service tells about itself."""
 
+import doctest
+from collections.abc import Callable
+from types import ModuleType
 from typing import Any
 
 import pytest
+import requests
 
 import borewright_client as bw
+from borewright.web.app import create_app
+from borewright_client import _client, _operations, _sheet
 
 
 @pytest.mark.parametrize(
@@ -40,3 +46,11 @@ def test_settings_are_keywords_only() -> None:
     arguments: Any = ("http://127.0.0.1:1", "key")
     with pytest.raises(TypeError, match="positional"):
         bw.Client(*arguments)
+
+
+@pytest.mark.parametrize("module", [_client, _operations, _sheet], ids=lambda module: module.__name__)
+def test_docstrings_show_what_the_service_answers(module: ModuleType, wsgi_session: Callable[..., requests.Session]) -> None:
+    with wsgi_session(create_app()) as session:
+        results = doctest.testmod(module, extraglobs={"client": bw.Client("http://service", session=session)}, optionflags=doctest.ELLIPSIS)
+    assert results.attempted > 0
+    assert results.failed == 0

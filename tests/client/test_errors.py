@@ -92,7 +92,35 @@ def test_every_bad_field_is_there() -> None:
     error = problem(422, {}, json.dumps(body), "a1")
     assert type(error) is bw.InvalidRequest
     assert error.errors == (bw.FieldError("#/bore", "must be a length"), bw.FieldError("#/gasket/thickness", "must be above 0 mm"))
-    assert "#/bore: must be a length; #/gasket/thickness: must be above 0 mm" in str(error)
+    fields = "#/bore: must be a length; #/gasket/thickness: must be above 0 mm"
+    assert str(error) == f"422 Invalid request: 2 fields are wrong.; {fields} (request a1)"
+
+
+@pytest.mark.parametrize("lead", ["", "2 fields are wrong; the first: "])
+def test_a_summing_up_that_ends_with_the_first_field_is_not_said_twice(lead: str) -> None:
+    errors = [{"pointer": "#/bore", "detail": "must be a length"}, {"pointer": "#/stroke", "detail": "must be a length"}]
+    error = problem(422, {}, json.dumps({"title": "Wrong", "detail": f"{lead}#/bore: must be a length", "errors": errors}), None)
+    assert error.detail == f"{lead}#/bore: must be a length"
+    assert str(error) == "422 Wrong: #/bore: must be a length; #/stroke: must be a length"
+
+
+def test_the_wait_asked_for_is_said() -> None:
+    error = problem(429, {"Retry-After": "27"}, '{"title": "Too many requests", "detail": "the limit is 3"}', None)
+    assert str(error) == "429 Too many requests: the limit is 3; try again in 27 s"
+
+
+def test_a_foreign_page_is_one_short_line_of_the_message_and_whole_in_the_detail() -> None:
+    page = "<html>\n  <h1>Bad gateway</h1>\n" + "<p>padding</p>\n" * 50
+    error = problem(502, {}, page, None)
+    assert error.detail == page.strip()
+    assert str(error).startswith("502 Bad Gateway: <html> <h1>Bad gateway</h1> <p>padding</p>")
+    assert "\n" not in str(error)
+    assert len(str(error)) < 230
+
+
+def test_a_long_detail_of_the_services_own_is_said_whole() -> None:
+    detail = "word " * 100 + "end"
+    assert str(problem(404, {}, json.dumps({"type": "/problems/not-found", "title": "T", "detail": detail}), None)) == f"404 T: {detail}"
 
 
 @pytest.mark.parametrize("kind", ["/problems/impossible-build", "https://shop.example/problems/impossible-build", "impossible-build"])

@@ -104,9 +104,9 @@ def test_a_pause_up_to_the_very_deadline_is_not_taken(clock: Any) -> None:
 
 
 @pytest.mark.parametrize("name", ["timeout", "deadline"])
-@pytest.mark.parametrize("value", [0.0, -1.0, float("nan"), float("inf")])
-def test_times_must_be_positive(name: str, value: float, clock: Any) -> None:
-    with pytest.raises(ValueError, match=name):
+@pytest.mark.parametrize("value", [0.0, -1.0, float("nan"), float("inf"), None, (3.0, 10.0), "10"])
+def test_times_must_be_positive(name: str, value: object, clock: Any) -> None:
+    with pytest.raises(ValueError, match=f"{name} must be a positive number of seconds"):
         policy(clock, **{name: value})
 
 

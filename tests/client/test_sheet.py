@@ -37,6 +37,42 @@ def test_as_data(client: bw.Client, order: dict[str, Any]) -> None:
     assert sheet["sections"]["compression"]["compression_ratio"]["unit"] == "1"
 
 
+ENTRIES: dict[str, Any] = {
+    "missing": bw.MissingSection,
+    "refused": bw.RefusedSection,
+    "checks": bw.SheetCheck,
+    "assumptions": bw.SheetAssumption,
+    "sensitivity": bw.SheetSensitivity,
+}
+CANNOT_BE = {
+    "bore": "86 mm",
+    "stroke": "86 mm",
+    "cylinders": 4,
+    "chamber_volume": "1 cm3",
+    "crown": {"dome": "300 cm3"},
+    "gasket": {"bore": "87 mm", "thickness": "1 mm"},
+    "deck_clearance": "0 mm",
+}
+
+
+def test_every_member_of_the_data_has_its_type(client: bw.Client, order: dict[str, Any]) -> None:
+    sheets: list[Any] = [client.build_sheet(**order), client.build_sheet(order={"id": "A-1"}, build=CANNOT_BE)]
+    for sheet in sheets:
+        assert sheet.keys() == bw.BuildSheet.__required_keys__
+        assert sheet["sections"].keys() <= bw.sections.SheetSections.__optional_keys__
+    for member, kind in ENTRIES.items():
+        entries = [entry for sheet in sheets for entry in sheet[member]]
+        assert entries, f"no sheet here has {member}"
+        for entry in entries:
+            assert kind.__required_keys__ <= entry.keys() <= kind.__required_keys__ | kind.__optional_keys__
+
+
+def test_a_form_that_is_not_offered_is_not_asked_for(client: bw.Client) -> None:
+    form: Any = "docx"
+    with pytest.raises(ValueError, match="form must be one of json, html, pdf"):
+        client.build_sheet_document(order={"id": "A-1"}, build={}, form=form)
+
+
 @pytest.mark.parametrize("form", ["json", "html", "pdf"])
 def test_as_a_document(client: bw.Client, order: dict[str, Any], form: Any) -> None:
     assert client.build_sheet_document(**order, form=form).startswith(BEGIN[form])

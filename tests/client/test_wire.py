@@ -103,5 +103,12 @@ def test_a_200_that_is_no_json_object(content: bytes, serve: Any, connect: Any, 
     assert len(server.seen) == 1
 
 
+@pytest.mark.parametrize("kind", ["text/html; charset=utf-8", "text/plain"])
+def test_a_page_in_place_of_an_answer_puts_the_address_in_question(kind: str, serve: Any, connect: Any, say: Any) -> None:
+    server = serve(say(200, b"<html>Welcome</html>", Content_Type=kind))
+    with pytest.raises(bw.UnexpectedAnswer, match=f"the body is {kind.partition(';')[0]} and not JSON: is base_url"):
+        connect(server).displacement(bore="4 in", stroke="3 in", cylinders=8)
+
+
 def test_media_type_of_a_reply_without_one_is_empty() -> None:
     assert Reply(200, {}, b"", "a1").media_type == ""

@@ -1,6 +1,6 @@
 """A thin Python client for the Borewright engine-building service."""
 
-from borewright_client import answers, parts
+from borewright_client import answers, parts, sections
 from borewright_client._client import Client
 from borewright_client._errors import (
     BorewrightError,
@@ -23,6 +23,7 @@ from borewright_client._errors import (
     UnexpectedAnswer,
     UnsupportedMediaType,
 )
+from borewright_client._sheet import BuildSheet, MissingSection, RefusedSection, SheetAssumption, SheetCheck, SheetSensitivity
 from borewright_client._types import (
     Answer,
     Assumption,
@@ -50,6 +51,7 @@ __all__ = [
     "BatchAnswer",
     "BatchFailure",
     "BorewrightError",
+    "BuildSheet",
     "Check",
     "Client",
     "ConnectionFailed",
@@ -61,6 +63,7 @@ __all__ = [
     "Limits",
     "Measured",
     "MethodNotAllowed",
+    "MissingSection",
     "NotAcceptable",
     "NotFound",
     "NotJson",
@@ -68,9 +71,13 @@ __all__ = [
     "Quantity",
     "QuantityObject",
     "ReferenceTable",
+    "RefusedSection",
     "Sensitivity",
     "ServerError",
+    "SheetAssumption",
+    "SheetCheck",
     "SheetFormat",
+    "SheetSensitivity",
     "TimedOut",
     "TooLarge",
     "TooManyRequests",
@@ -83,4 +90,5 @@ __all__ = [
     "__version__",
     "answers",
     "parts",
+    "sections",
 ]

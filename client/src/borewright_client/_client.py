@@ -12,7 +12,9 @@ from borewright_client._types import ReferenceTable
 class Client(Operations, Sheets):
     """Calls one Borewright service; close it, or use it in a `with` block.
 
-    `timeout` limits each connect and each read, `deadline` the whole call with its `retries` and the waits between them, all in seconds.
+    `timeout` limits each wait for the service (connecting 5 s at most), `deadline` the whole call with its `retries` and the waits
+    between them, all in seconds; they are a little longer than the 30 s after which the service itself gives up a calculation, so that
+    its answer comes first. A page that must not wait passes less.
     Every call carries a fresh request id unless `request_id` fixes one; `last_request_id` is the one the service last answered with.
     A `session` brings its own proxies, certificates and adapters, and is left open. One client belongs to one thread.
 
@@ -22,21 +24,21 @@ class Client(Operations, Sheets):
     ...     def send(self, request, **options):
     ...         response = requests.Response()
     ...         response.status_code, response.url, response.request = 200, request.url, request
-    ...         response.raw = io.BytesIO(b'{"status": "ok"}')
+    ...         response.raw = io.BytesIO(b'{"status": "live"}')
     ...         return response
     ...     def close(self): pass
     >>> session = requests.Session()
     >>> session.mount("http://bench", Bench())
     >>> with Client("http://bench", session=session) as bench:
     ...     bench.health()
-    {'status': 'ok'}
+    {'status': 'live'}
     """
 
     def reference(self, table: ReferenceTable) -> dict[str, Any]:
         """Fetch a table of defaults with the source of each row.
 
-        >>> client.reference("units")["length"][0]
-        'mm'
+        >>> client.reference("units")["kinds"]["length"]["inch"]
+        'in'
         """
         return self._get(f"/v1/reference/{quote(table, safe='')}").json_object()
 
@@ -51,8 +53,8 @@ class Client(Operations, Sheets):
     def health(self) -> dict[str, Any]:
         """Ask whether the service is alive.
 
-        >>> client.health()
-        {'status': 'ok'}
+        >>> client.health()["status"]
+        'live'
         """
         return self._get("/health/live").json_object()
 

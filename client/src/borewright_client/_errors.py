@@ -9,8 +9,11 @@ from requests.structures import CaseInsensitiveDict
 
 from borewright_client._retry_after import retry_after
 
-# More of a foreign error page than this tells nobody anything.
+# The type of a problem that has none, and of what something else than the service answered (RFC 9457, 4.2.1).
+_FOREIGN = "about:blank"
+# More of a foreign error page than this tells nobody anything, and a message is one line of a log.
 _LONGEST_TEXT = 2000
+_LONGEST_IN_MESSAGE = 200
 
 
 class BorewrightError(Exception):
@@ -83,8 +86,11 @@ class ProblemError(BorewrightError):
         self.retry_after = retry_after(self.headers)
 
     def _message(self) -> str:
-        fields = "".join(f"; {field.pointer}: {field.detail}" for field in self.errors)
-        return f"{self.status} {self.title}" + (f": {self.detail}" if self.detail else "") + fields
+        fields = [f"{field.pointer}: {field.detail}" for field in self.errors]
+        # The service sums up with the first of the fields, which are all named here.
+        said = [] if fields and self.detail.endswith(fields[0]) else [_line(self.detail) if self.type == _FOREIGN else self.detail]
+        wait = [f"try again in {self.retry_after:g} s"] if self.retry_after else []
+        return ": ".join(filter(None, (f"{self.status} {self.title}", "; ".join(filter(None, (*said, *fields, *wait))))))
 
 
 class NotJson(ProblemError):
@@ -163,7 +169,7 @@ def problem(status: int, headers: Mapping[str, str], text: str, request_id: str 
     <ServerError: 502 Bad Gateway: upstream is down>
     """
     members = _members(text)
-    kind = _text(members.get("type")) or "about:blank"
+    kind = _text(members.get("type")) or _FOREIGN
     return _class(status, kind)(
         status,
         kind,
@@ -174,6 +180,11 @@ def problem(status: int, headers: Mapping[str, str], text: str, request_id: str 
         request_id,
         headers,
     )
+
+
+def _line(text: str) -> str:
+    plain = " ".join(text.split())
+    return plain if len(plain) <= _LONGEST_IN_MESSAGE else f"{plain[:_LONGEST_IN_MESSAGE]} …"
 
 
 def _class(status: int, kind: str) -> type[ProblemError]:

@@ -35,11 +35,11 @@ class Policy:
     def __post_init__(self) -> None:
         if self.retries < 0:
             raise ValueError("retries must be 0 or more")
-        # Not `<= 0`: NaN must fail as well.
-        if not 0 < self.timeout < float("inf"):
-            raise ValueError("timeout must be a positive number of seconds")
-        if not 0 < self.deadline < float("inf"):
-            raise ValueError("deadline must be a positive number of seconds")
+        for name in ("timeout", "deadline"):
+            seconds: object = getattr(self, name)
+            # None and pairs are what the transport itself would take. Not `<= 0`: NaN must fail as well.
+            if not (isinstance(seconds, int | float) and 0 < seconds < float("inf")):
+                raise ValueError(f"{name} must be a positive number of seconds")
 
     def run(self, attempt: Callable[[Callable[[], float]], T]) -> T:
         """Call `attempt` until it returns, fails for good or the deadline leaves no room; it is given a function that tells the time left.

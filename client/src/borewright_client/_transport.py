@@ -15,9 +15,10 @@ from borewright_client._errors import BorewrightError, TimedOut, UnexpectedAnswe
 from borewright_client._retry import Policy
 from borewright_client._types import Answer, BatchAnswer
 from borewright_client._version import __version__
-from borewright_client._wire import Reply, encode, failure, read_body
+from borewright_client._wire import JSON, Reply, encode, failure, read_body
 
-JSON = "application/json"
+# Somebody who listens accepts at once; a host that is gone must not use up the time in which another may answer.
+LONGEST_CONNECT = 5.0
 
 
 class Transport:
@@ -28,8 +29,8 @@ class Transport:
         base_url: str,
         *,
         api_key: str | None = None,
-        timeout: float = 10.0,
-        deadline: float = 30.0,
+        timeout: float = 35.0,
+        deadline: float = 35.0,
         retries: int = 2,
         request_id: str | None = None,
         session: requests.Session | None = None,
@@ -95,7 +96,8 @@ class Transport:
         budget = left()
         if budget <= 0:
             raise TimedOut("the deadline passed before the request was sent", request_id)
-        # The time left is looked at between reads; connecting and any single read may take up to `timeout` each.
+        # The time left is looked at between reads; any single read may take up to `timeout`.
+        timeout = min(self._policy.timeout, budget)
         try:
             with self._session.request(
                 method,
@@ -103,7 +105,7 @@ class Transport:
                 data=content,
                 headers=headers,
                 auth=self._key,
-                timeout=min(self._policy.timeout, budget),
+                timeout=(min(timeout, LONGEST_CONNECT), timeout),
                 allow_redirects=False,
                 stream=True,
             ) as response:
@@ -126,7 +128,8 @@ class Transport:
             headers = {name: self._without_key(value) for name, value in reply.headers.items()}
             raise problem(reply.status, headers, self._without_key(reply.content.decode(errors="replace")), reply.request_id)
         where = self._without_key(reply.headers.get("Location", ""))
-        raise UnexpectedAnswer(f"redirects are not followed: {where}" if where else "only 200 is an answer", reply.status, reply.request_id)
+        trouble = f"redirects are not followed: is base_url wrong? it points to {where}" if where else "only 200 is an answer"
+        raise UnexpectedAnswer(trouble, reply.status, reply.request_id)
 
     def _without_key(self, text: str) -> str:
         return text if self._key is None else text.replace(self._key.value, "[key]")
@@ -150,16 +153,21 @@ def _given(body: Mapping[str, object]) -> dict[str, object]:
 def _checked_header(name: str, value: str) -> str:
     # Checked here, as the transport's own complaint would quote the value, and that may be the key.
     if not (value and value.isascii() and value.isprintable() and " " not in value):
-        raise ValueError(f"{name} must be printable ASCII without spaces")
+        raise ValueError(f"{name} must be printable ASCII without spaces or line ends: the bare value, no word before it")
     return value
 
 
 def _checked_url(base_url: str) -> str:
-    parts = urlsplit(base_url)
-    if parts.scheme not in {"http", "https"} or not parts.hostname:
-        raise ValueError("base_url must be an http or https address")
+    # None of these quotes the address: a password may be in it.
+    try:
+        parts = urlsplit(base_url.strip())
+        port = parts.port
+    except ValueError:
+        raise ValueError("base_url must have a host, and a port from 1 to 65535 if any") from None
+    if parts.scheme not in {"http", "https"} or not parts.hostname or port == 0:
+        raise ValueError("base_url must be an http or https address, like https://shop.example or http://127.0.0.1:8080/prefix")
     if "@" in parts.netloc:
         raise ValueError("base_url must not hold a user name or password; give the key as api_key")
     if parts.query or parts.fragment:
         raise ValueError("base_url must not have a query or fragment")
-    return base_url.rstrip("/")
+    return base_url.strip().rstrip("/")

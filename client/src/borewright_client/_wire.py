@@ -9,6 +9,7 @@ import requests
 
 from borewright_client._errors import BorewrightError, ConnectionFailed, TimedOut, UnexpectedAnswer
 
+JSON = "application/json"
 _PIECE = 65536
 
 
@@ -39,13 +40,18 @@ class Reply:
         try:
             document = json.loads(self.content.decode(), parse_constant=_refuse)
         except (ValueError, RecursionError) as error:
-            trouble = f"the body is not JSON: {_reason(error)}"
+            trouble = self._not_json(_reason(error))
         else:
             if isinstance(document, dict):
                 return document
             trouble = "the body is JSON but not an object"
         # Raised out here, so that the decoder's error, which holds the whole body, does not hang on to this one.
         raise UnexpectedAnswer(trouble, self.status, self.request_id)
+
+    def _not_json(self, reason: str) -> str:
+        if self.media_type in {"", JSON}:
+            return f"the body is not JSON: {reason}"
+        return f"the body is {self.media_type[:80]} and not JSON: is base_url the address of the service?"
 
 
 def encode(body: Mapping[str, object]) -> bytes:
@@ -92,11 +98,13 @@ def failure(error: requests.RequestException, request_id: str) -> BorewrightErro
     >>> failure(requests.ConnectionError("refused"), "a1")
     <ConnectionFailed: refused (request a1)>
     """
-    # A timeout amid the body is reported as a connection error around the real one.
     cause = error.args[0] if error.args else None
+    # The transport says "max retries exceeded" of its only try; why is the reason within.
+    said = str(getattr(cause, "reason", None) or error)
+    # A timeout amid the body is reported as a connection error around the real one.
     if isinstance(error, requests.Timeout) or type(cause).__name__ == "ReadTimeoutError":
-        return TimedOut(str(error), request_id)
-    return ConnectionFailed(str(error), request_id)
+        return TimedOut(said, request_id)
+    return ConnectionFailed(said, request_id)
 
 
 class _AsItArrives:
