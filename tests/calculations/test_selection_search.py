@@ -17,12 +17,13 @@ from hypothesis import strategies as st
 
 from borewright.selection import lattice, ranking, scan, short_blocks
 from borewright.selection.demands import Cut, Duty, Limits, Machining, Problem, Span, Target
+from borewright.selection.examination import examine
 from borewright.selection.machining import assembled
 from borewright.selection.outcome import Outcome, SearchTooLargeError
 from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.rules import REASONS
 from borewright.selection.search import search
-from borewright.selection.single import dimensions, examine
+from borewright.selection.single import dimensions
 from borewright.selection.tables import tabulate
 
 ORDERS = tuple(itertools.permutations(("operations", "cost", "closeness")))

@@ -41,11 +41,12 @@ from borewright.calculations.parts.selection_answer import (
 )
 from borewright.selection.attempt import attempt
 from borewright.selection.demands import PAIR_WORK, PREFER, SHORT_BLOCK_WORK, Preference, Problem, Span, Target
+from borewright.selection.examination import examine
 from borewright.selection.machining import assembled
 from borewright.selection.outcome import Choice as Chosen
 from borewright.selection.outcome import Examined, Miss, SearchTooLargeError
 from borewright.selection.search import preference_order, search
-from borewright.selection.single import dimensions, examine
+from borewright.selection.single import dimensions
 
 SPOKEN_TO = 0.05  # a ratio is spoken of to a tenth: half of it either way hits the target
 SPOKEN = "common practice: a ratio is spoken of to a tenth"

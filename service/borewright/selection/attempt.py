@@ -9,8 +9,9 @@ from borewright.selection.demands import Problem
 from borewright.selection.machining import PLANS
 from borewright.selection.outcome import Choice, Examined, Operation
 from borewright.selection.rules import LENGTH_SLACK
-from borewright.selection.single import Stack, alone, stack_of, written_out
+from borewright.selection.single import Stack, alone, stack_of
 from borewright.selection.tables import Tables, tabulate
+from borewright.selection.written import written_out
 
 
 def attempt(problem: Problem, examined: Examined) -> Choice:
@@ -34,7 +35,7 @@ def attempt(problem: Problem, examined: Examined) -> Choice:
     >>> from dataclasses import replace
     >>> from borewright.selection.demands import Target
     >>> from borewright.selection.example import small_problem
-    >>> from borewright.selection.single import examine
+    >>> from borewright.selection.examination import examine
     >>> high = replace(small_problem(), target=Target(12.0, 11.9, 12.1))
     >>> found = attempt(high, examine(high, (0, 0, 0, 0, 1)))
     >>> [(work.operation, round(work.amount * 1e3, 6)) for work in found.work], round(found.compression_ratio, 3)

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from borewright.selection.demands import Target
-from borewright.selection.machining import Machined, clearance_range, clearance_window, machined
+from borewright.selection.machining import Machined, clearance_range, clearance_window, deck_ends, machined
+from borewright.selection.pair_rules import fits_gasket, fits_head
 from borewright.selection.rules import LENGTH_SLACK, Bools, Floats
-from borewright.selection.short_blocks import SLAB, Indices, ShortBlocks, fits_gasket, fits_head
+from borewright.selection.short_blocks import SLAB, Indices, ShortBlocks
 from borewright.selection.tables import Tables
 
 # About what a core's second-level cache holds of the dozen arrays a step touches.
@@ -195,12 +196,6 @@ def reached(top: Top, bounds: tuple[Floats, Floats], takes_head: Bools | None) -
     return meets
 
 
-def _deck_ends(tables: Tables, built: Numbers) -> tuple[Floats, Floats]:
-    """Lowest and highest deck clearance that deck limits and cut allow, whatever the gasket."""
-    limits = tables.problem.limits.deck_clearance
-    return np.maximum(built - tables.cut_maximum, limits.low), np.minimum(built, limits.high)
-
-
 def _heads_open(tables: Tables, bore: Floats) -> Bools:
     """Which heads take every one of the bores."""
     return fits_head(float(bore.min()), tables.head_minimum, tables.head_maximum) & fits_head(
@@ -239,11 +234,12 @@ def _vectors_of_short_blocks(tables: Tables, blocks: ShortBlocks) -> Iterator[St
     gasket_order = np.argsort(tables.gasket_cost, kind="stable").tolist()
     tops = {gasket: _gasket_tops(tables, gasket, head_order, open_heads) for gasket in gasket_order}
     changes = (np.flatnonzero(np.diff(blocks.forced)) + 1).tolist()
+    limits = tables.problem.limits.deck_clearance
     for begin, end in zip([0, *changes], [*changes, len(blocks)], strict=True):
         for start in range(begin, end, VECTOR):
             where = slice(start, min(start + VECTOR, end))
             columns = Columns(*(x[where] for x in (blocks.area, blocks.bore, blocks.swept, blocks.crown, blocks.built)))
-            ends, index = _deck_ends(tables, columns.built), blocks.index[where] * pairs
+            ends, index = deck_ends(columns.built, limits, tables.cut_maximum), blocks.index[where] * pairs
             vector = Vector(blocks.cost[where], index, int(index.min()), int(blocks.forced[start]))
             for gasket in gasket_order:
                 yield _step(tables, columns, ends, _squish_ends(tables, gasket), vector, tops[gasket])
@@ -251,7 +247,7 @@ def _vectors_of_short_blocks(tables: Tables, blocks: ShortBlocks) -> Iterator[St
 
 def _vectors_of_tops(tables: Tables, blocks: ShortBlocks) -> Iterator[Step]:
     """Each short block in turn against vectors of gasket-head pairs."""
-    gaskets, heads = len(tables.gasket_cost), len(tables.head_cost)
+    gaskets, heads, limits = len(tables.gasket_cost), len(tables.head_cost), tables.problem.limits.deck_clearance
     every_head_open = bool(_heads_open(tables, blocks.bore).all())
     columns = [Columns(*row) for row in zip(*(getattr(blocks, name).tolist() for name in Columns.__slots__), strict=True)]
     costs, places, forced = blocks.cost.tolist(), blocks.index.tolist(), blocks.forced.tolist()
@@ -269,7 +265,7 @@ def _vectors_of_tops(tables: Tables, blocks: ShortBlocks) -> Iterator[Step]:
             for i, single in enumerate(columns):
                 top = Top(volume, milled, rate, depth, minimum, maximum, every_head_open, costs[i], places[i] * gaskets * heads)
                 vector = Vector(vector_cost, index, least, forced[i])
-                yield _step(tables, single, _deck_ends(tables, single.built), squish, vector, (top,))
+                yield _step(tables, single, deck_ends(single.built, limits, tables.cut_maximum), squish, vector, (top,))
 
 
 def steps(tables: Tables, blocks: ShortBlocks) -> Iterator[Step]:

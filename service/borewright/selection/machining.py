@@ -23,11 +23,35 @@ from numpy.typing import ArrayLike
 
 from borewright.physics.volumes import circle_area
 from borewright.physics.volumes import swept_volume as cylinder_swept_volume
-from borewright.selection.demands import Target
+from borewright.selection.demands import Span, Target
 from borewright.selection.outcome import Operation
-from borewright.selection.rules import LENGTH_SLACK, VOLUME_SLACK, Bools, Floats
+from borewright.selection.rules import LENGTH_SLACK, VOLUME_SLACK, Bools, Floats, deck_clearance_as_built
 
 PLANS: tuple[tuple[Operation, ...], ...] = ((), ("deck_cut",), ("head_mill",), ("deck_cut", "head_mill"))
+
+
+def deck_ends(built: ArrayLike, limits: Span, cut_maximum: float) -> tuple[Floats, Floats]:
+    """Lowest and highest deck clearance that the deck's limits and the cut allow, whatever the gasket; lowest > highest where none.
+
+    max(d − x, low) and min(d, high), with d as built and x the most that is cut.
+
+    Parameters
+    ----------
+    built : array [m]
+    limits : Span [m]
+    cut_maximum : float [m]
+
+    Returns
+    -------
+    tuple of array [m]
+
+    Examples
+    --------
+    >>> low, high = deck_ends(0.0006, Span(0.0, 0.0005), 0.0004)
+    >>> round(float(low), 6), float(high)
+    (0.0002, 0.0005)
+    """
+    return np.maximum(np.asarray(built) - cut_maximum, limits.low), np.minimum(built, limits.high)
 
 
 def clearance_range(lowest: ArrayLike, highest: ArrayLike, squish_lowest: ArrayLike, squish_highest: ArrayLike) -> tuple[Floats, Floats]:
@@ -36,7 +60,7 @@ def clearance_range(lowest: ArrayLike, highest: ArrayLike, squish_lowest: ArrayL
     Parameters
     ----------
     lowest, highest : array [m]
-        max(d − cut maximum, deck limit low) and min(d, deck limit high).
+        As `deck_ends`.
     squish_lowest, squish_highest : array [m]
         Squish limits less the gasket's thickness.
 
@@ -174,6 +198,27 @@ def machined(
     return Machined(feasible, clearance, head_mill, volume)
 
 
+def ratio_reached(swept: ArrayLike, clearance: ArrayLike) -> Floats:
+    """Compression ratio r_c = 1 + V_s/V_c, infinite where nothing is left of the clearance.
+
+    Parameters
+    ----------
+    swept, clearance : array [m3]
+
+    Returns
+    -------
+    array [1]
+
+    Examples
+    --------
+    >>> ratio_reached(720e-6, [80e-6, -1e-6]).tolist()
+    [10.0, inf]
+    """
+    volume = np.asarray(clearance, dtype=np.float64)
+    left = volume > 0.0
+    return np.where(left, 1.0 + np.asarray(swept) / np.where(left, volume, 1.0), np.inf)
+
+
 @dataclass(frozen=True, slots=True)
 class Assembly:
     """What a combination comes to: lengths [m], volumes [m3], compression ratio [1]; any shape.
@@ -233,10 +278,8 @@ def assembled(
     """
     area = circle_area(bore)
     swept = cylinder_swept_volume(bore, stroke)
-    d = np.asarray(deck_height) - np.asarray(deck_cut) - np.asarray(stroke) / 2.0 - np.asarray(rod_length) - np.asarray(compression_height)
+    d = deck_clearance_as_built(np.asarray(deck_height) - np.asarray(deck_cut), stroke, rod_length, compression_height)
     milled = np.asarray(chamber_volume) - np.asarray(mill_rate) * np.asarray(head_mill)
     clearance = milled + np.asarray(gasket_volume) + np.asarray(crown_volume) + area * d
     swept, clearance, d = np.broadcast_arrays(swept, clearance, d)
-    left = clearance > 0.0
-    ratio = np.where(left, 1.0 + swept / np.where(left, clearance, 1.0), np.inf)
-    return Assembly(d, d + np.asarray(gasket_thickness), swept, clearance, ratio)
+    return Assembly(d, d + np.asarray(gasket_thickness), swept, clearance, ratio_reached(swept, clearance))

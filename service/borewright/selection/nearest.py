@@ -12,15 +12,24 @@ import numpy as np
 
 from borewright.selection import rules
 from borewright.selection.demands import Places, Problem, Target
+from borewright.selection.examination import examine
 from borewright.selection.lattice import part, reached, steps
-from borewright.selection.machining import clearance_window
+from borewright.selection.machining import clearance_window, ratio_reached
 from borewright.selection.outcome import Miss
+from borewright.selection.pair_rules import (
+    fits_gasket,
+    fits_head,
+    gaskets_that_fit,
+    journal_misses,
+    pin_fits,
+    piston_misses,
+    retention_misses,
+)
 from borewright.selection.ranking import CLOSENESS_TICKS, Ranking
 from borewright.selection.rules import REASONS, Floats
 from borewright.selection.scan import Tally, scan
-from borewright.selection.short_blocks import Indices, Joined, Passage, fits_gasket, fits_head, short_blocks, triples
-from borewright.selection.single import examine
-from borewright.selection.tables import Tables, gaskets_that_fit, journal_misses, pin_fits, piston_misses, retention_misses
+from borewright.selection.short_blocks import Indices, Joined, Passage, short_blocks, triples
+from borewright.selection.tables import Tables
 
 # Misses are compared in whole billionths (of a metre, of a ratio), so that rounding does not choose between equals.
 MISS_TICKS = CLOSENESS_TICKS
@@ -180,17 +189,11 @@ def _of_the_compression(tables: Tables, joined: Joined) -> Closest:
                     area, swept = part(step.block.area, i), part(step.block.swept, i)
                     largest = fixed + area * step.highest[i]
                     smallest = fixed + area * step.lowest[i] - part(top.milled, i)
-                    miss = rules.compression_miss(_ratio(swept, largest), _ratio(swept, smallest), target.low, target.high)
+                    miss = rules.compression_miss(ratio_reached(swept, largest), ratio_reached(swept, smallest), target.low, target.high)
                     low, _, high = clearance_window(swept, target)
                     out = (largest < low) | (smallest > high)
                     closest.offer(miss[out], step.vector.index[i[out]] + top.index)
     return closest
-
-
-def _ratio(swept: Floats | float, clearance: Floats) -> Floats:
-    """Compression ratio, infinite where nothing is left of the clearance."""
-    left = clearance > 0.0
-    return np.where(left, 1.0 + swept / np.where(left, clearance, 1.0), np.inf)
 
 
 def _widened(target: Target, ticks: float) -> Target:

@@ -9,10 +9,11 @@ import numpy as np
 
 from borewright.selection.demands import Target
 from borewright.selection.lattice import Step, Top, part, reached, steps
-from borewright.selection.machining import PLANS, Machined, clearance_range, clearance_window, machined
+from borewright.selection.machining import PLANS, Machined, clearance_range, clearance_window, deck_ends, machined
+from borewright.selection.pair_rules import fits_gasket, fits_head
 from borewright.selection.ranking import Candidates, Ranking, closeness_ticks, narrowed
 from borewright.selection.rules import LENGTH_SLACK, Bools, Floats
-from borewright.selection.short_blocks import Indices, ShortBlocks, fits_gasket, fits_head
+from borewright.selection.short_blocks import Indices, ShortBlocks
 from borewright.selection.tables import Tables
 
 PLAN_OPERATIONS = tuple(len(plan) for plan in PLANS)
@@ -176,14 +177,8 @@ def offer_sample(tables: Tables, blocks: ShortBlocks, ranking: Ranking) -> None:
     # Rows walk through the short blocks, and a stride of the golden section spreads the pairs over the rows.
     u, t = number // pairs, (number + np.arange(size) * max(1, round(0.618 * pairs))) % pairs
     g, h = t // heads, t % heads
-    limits = tables.problem.limits.deck_clearance
-    built = blocks.built[u]
-    lowest, highest = clearance_range(
-        np.maximum(built - tables.cut_maximum, limits.low),
-        np.minimum(built, limits.high),
-        tables.squish_lowest[g],
-        tables.squish_highest[g],
-    )
+    ends = deck_ends(blocks.built[u], tables.problem.limits.deck_clearance, tables.cut_maximum)
+    lowest, highest = clearance_range(*ends, tables.squish_lowest[g], tables.squish_highest[g])
     admitted = fits_gasket(tables, blocks.bore[u], tables.gasket_bore[g]) & (highest >= lowest - LENGTH_SLACK)
     keep = np.flatnonzero(admitted & fits_head(blocks.bore[u], tables.head_minimum[h], tables.head_maximum[h]))
     u, t, g, h = u[keep], t[keep], g[keep], h[keep]

@@ -20,8 +20,8 @@ from borewright.selection.ranking import Ranking
 from borewright.selection.rules import REASONS
 from borewright.selection.scan import Tally, scan
 from borewright.selection.short_blocks import Passage, join, short_blocks
-from borewright.selection.single import chosen
 from borewright.selection.tables import tabulate
+from borewright.selection.written import chosen
 
 WORK_LIMIT = 400_000_000
 

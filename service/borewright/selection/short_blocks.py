@@ -15,16 +15,9 @@ from numpy.typing import NDArray
 
 from borewright.physics.volumes import swept_volume
 from borewright.selection import rules
-from borewright.selection.rules import LENGTH_SLACK, Bools, Floats
-from borewright.selection.tables import (
-    Tables,
-    gaskets_that_fit,
-    heads_that_fit,
-    journal_misses,
-    pin_fits,
-    piston_misses,
-    retention_misses,
-)
+from borewright.selection.pair_rules import gaskets_that_fit, heads_that_fit, journal_misses, pin_fits, piston_misses, retention_misses
+from borewright.selection.rules import Bools, Floats
+from borewright.selection.tables import Tables
 
 Indices = NDArray[np.int64]
 
@@ -265,47 +258,3 @@ def short_blocks(tables: Tables, joined: Joined, passage: Passage) -> Iterator[S
             index=(c * rods + r) * pistons + p,
             forced=forced[order],
         )
-
-
-def fits_gasket(tables: Tables, bore: Floats | float, gasket_bore: Floats | float) -> Bools:
-    """Whether gaskets have bore enough for cylinders.
-
-    Parameters
-    ----------
-    tables : Tables
-    bore, gasket_bore : array or float [m]
-
-    Returns
-    -------
-    array of bool
-
-    Examples
-    --------
-    >>> from borewright.selection.demands import Problem, Target
-    >>> from borewright.selection.parts import Block
-    >>> from borewright.selection.tables import tabulate
-    >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
-    >>> tables = tabulate(Problem(block, (), (), (), (), (), Target(10.0, 9.5, 10.5)))
-    >>> bool(fits_gasket(tables, 0.1, 0.102))
-    True
-    """
-    return np.asarray(bore + tables.problem.limits.gasket_overhang - LENGTH_SLACK <= gasket_bore)
-
-
-def fits_head(bore: Floats | float, minimum: Floats | float, maximum: Floats | float) -> Bools:
-    """Whether heads take cylinders of a bore.
-
-    Parameters
-    ----------
-    bore, minimum, maximum : array or float [m]
-
-    Returns
-    -------
-    array of bool
-
-    Examples
-    --------
-    >>> fits_head(0.1, np.array([0.098, 0.101]), np.array([0.103, 0.105])).tolist()
-    [True, False]
-    """
-    return np.asarray((minimum <= bore + LENGTH_SLACK) & (maximum >= bore - LENGTH_SLACK))
