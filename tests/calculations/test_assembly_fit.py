@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from borewright.calculations.base.problems import ImpossibleBuild
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
-from borewright.physics.crank import peak_acceleration
+from borewright.physics.piston_motion import peak_acceleration
 from borewright.sheet.union import build_part
 
 CALCULATION = calculations()["assembly-fit"]

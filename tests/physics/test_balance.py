@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from borewright.physics import balance, crank
+from borewright.physics import balance, piston_motion
 from borewright.physics.balance_layouts import LAYOUTS
 
 angle_lists = st.integers(min_value=1, max_value=6).flatmap(
@@ -47,7 +47,7 @@ def test_two_orders_leave_only_the_higher_ones_of_the_exact_crank(name: str) -> 
     throws, banks = layout.throws, layout.banks
     r, ratio = 1.0, 0.25
     past_top = TURN[:, None] + throws - banks
-    exact = (crank.piston_acceleration(past_top, 2 * r, r / ratio, 1.0) * np.exp(1j * banks)).sum(axis=1)
+    exact = (piston_motion.piston_acceleration(past_top, 2 * r, r / ratio, 1.0) * np.exp(1j * banks)).sum(axis=1)
     first = balance.resultant_at(TURN, *balance.primary_resultants(throws, banks), 1)
     second = balance.resultant_at(TURN, *balance.secondary_resultants(throws, banks), 2)
     assert np.abs(exact - first - ratio * second).max() <= len(throws) * ratio**3

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from borewright.physics import crank, stress
+from borewright.physics import crank, piston_motion, stress
 
 TURN = np.linspace(0.0, 2 * np.pi, 721)
 
@@ -15,7 +15,7 @@ TURN = np.linspace(0.0, 2 * np.pi, 721)
 @given(mass=st.floats(min_value=0.1, max_value=2.0), speed=st.floats(min_value=10.0, max_value=1200.0))
 def test_inertia_does_no_work_over_a_turn(mass: float, speed: float) -> None:
     force = stress.inertia_force(mass, TURN, 0.09, 0.15, speed, 0.001)
-    velocity = crank.piston_speed(TURN, 0.09, 0.15, speed, 0.001)
+    velocity = piston_motion.piston_speed(TURN, 0.09, 0.15, speed, 0.001)
     assert np.trapezoid(force * velocity, TURN) == pytest.approx(0.0, abs=1e-9 * mass * speed**3)
 
 
@@ -24,7 +24,7 @@ def test_piston_force_is_gas_less_inertia_and_scalars_are_elements() -> None:
     mass = np.array([[0.4], [0.6]])
     force = stress.piston_force(pressure, 0.1, mass, TURN, 0.09, 0.15, 600.0)
     assert force.shape == (2, 721)
-    expected = stress.gas_force(pressure, 0.1) - mass * crank.piston_acceleration(TURN, 0.09, 0.15, 600.0)
+    expected = stress.gas_force(pressure, 0.1) - mass * piston_motion.piston_acceleration(TURN, 0.09, 0.15, 600.0)
     np.testing.assert_allclose(force, expected, rtol=1e-12, atol=1e-9)
     alone = stress.piston_force(pressure[30], 0.1, 0.6, TURN[30], 0.09, 0.15, 600.0)
     assert force[1, 30] == pytest.approx(alone, rel=1e-13)

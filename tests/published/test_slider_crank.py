@@ -10,7 +10,7 @@ import pytest
 
 from borewright.calculations import compression, displacement
 from borewright.calculations.base.single import answer
-from borewright.physics import crank, volumes
+from borewright.physics import crank, piston_motion, volumes
 
 
 def test_pulkrabek_example_2_1() -> None:
@@ -21,9 +21,9 @@ def test_pulkrabek_example_2_1() -> None:
     speed, at = 3600 * np.pi / 30, np.radians(20)
     assert bore == pytest.approx(0.0860, abs=0.00005)
     assert volumes.displacement(bore, bore, 6) == pytest.approx(3.0e-3, rel=1e-12)
-    assert crank.mean_piston_speed(bore, speed) == pytest.approx(10.32, abs=0.005)
+    assert piston_motion.mean_piston_speed(bore, speed) == pytest.approx(10.32, abs=0.005)
     assert volumes.clearance_for_ratio(volumes.swept_volume(bore, bore), 9.5) == pytest.approx(59e-6, abs=0.5e-6)
-    assert crank.piston_speed(at, bore, 0.166, speed) == pytest.approx(6.89, abs=0.02)
+    assert piston_motion.piston_speed(at, bore, 0.166, speed) == pytest.approx(6.89, abs=0.02)
     assert crank.piston_travel(at, bore, 0.166) == pytest.approx(0.0032, abs=0.00005)
 
 
@@ -32,9 +32,9 @@ def test_pulkrabek_inputs_recomputed_exactly() -> None:
     bore = (3.0e-3 / 6 * 4 / np.pi) ** (1 / 3)
     speed, at = 3600 * np.pi / 30, np.radians(20)
     assert bore == pytest.approx(0.086025, abs=5e-7)
-    assert crank.mean_piston_speed(bore, speed) == pytest.approx(10.323, abs=5e-4)
+    assert piston_motion.mean_piston_speed(bore, speed) == pytest.approx(10.323, abs=5e-4)
     assert volumes.clearance_for_ratio(volumes.swept_volume(bore, bore), 9.5) == pytest.approx(58.824e-6, abs=5e-10)
-    assert crank.piston_speed(at, bore, 0.166, speed) == pytest.approx(6.9017, abs=5e-5)
+    assert piston_motion.piston_speed(at, bore, 0.166, speed) == pytest.approx(6.9017, abs=5e-5)
     assert crank.piston_travel(at, bore, 0.166) == pytest.approx(0.0032471, abs=5e-8)
 
 
@@ -43,7 +43,7 @@ def test_heywood_speed_ratio() -> None:
     theta = np.linspace(0, 2 * np.pi, 73)
     for R in (3.0, 3.5, 4.0):
         expected = np.pi / 2 * np.sin(theta) * (1 + np.cos(theta) / np.sqrt(R**2 - np.sin(theta) ** 2))
-        np.testing.assert_allclose(crank.speed_ratio(theta, 2.0, R), expected, rtol=1e-12, atol=1e-14)
+        np.testing.assert_allclose(piston_motion.speed_ratio(theta, 2.0, R), expected, rtol=1e-12, atol=1e-14)
 
 
 def test_heywood_cylinder_volume() -> None:
@@ -68,15 +68,15 @@ def test_square_86_mm_cylinder() -> None:
     # intake closing 60 degrees after bottom dead centre
     assert closing / clearance == pytest.approx(8.2645, abs=5e-5)
     speed = 6000 * np.pi / 30
-    assert crank.mean_piston_speed(0.086, speed) == pytest.approx(17.200, abs=5e-4)
-    assert crank.piston_acceleration(0.0, 0.086, 0.1435, speed) == pytest.approx(22063, abs=0.5)
-    assert crank.peak_acceleration(0.086, 0.1435, speed) == pytest.approx(22063, abs=0.5)
+    assert piston_motion.mean_piston_speed(0.086, speed) == pytest.approx(17.200, abs=5e-4)
+    assert piston_motion.piston_acceleration(0.0, 0.086, 0.1435, speed) == pytest.approx(22063, abs=0.5)
+    assert piston_motion.peak_acceleration(0.086, 0.1435, speed) == pytest.approx(22063, abs=0.5)
 
 
 @pytest.mark.parametrize(("rod_over_throw", "expected"), [(3.0, 1.6566), (3.5, 1.6340), (4.0, 1.6193)])
 def test_largest_speed_over_mean(rod_over_throw: float, expected: float) -> None:
     """Maximum of Heywood's eq. 2.11 over the crank angle, found independently by a fine scan of the printed equation."""
-    ratio = crank.peak_piston_speed(2.0, rod_over_throw, 1.0) / crank.mean_piston_speed(2.0, 1.0)
+    ratio = piston_motion.peak_piston_speed(2.0, rod_over_throw, 1.0) / piston_motion.mean_piston_speed(2.0, 1.0)
     assert ratio == pytest.approx(expected, abs=5e-5)
 
 

@@ -28,8 +28,9 @@ from borewright.calculations.parts.engine import bore, pin_offset
 from borewright.calculations.parts.levers import SquishLimitsPart
 from borewright.calculations.parts.own_limits import LengthLimitsPart, RatioLimitsPart, SpeedLimitsPart, refuse_crossed
 from borewright.calculations.parts.pins import FitLimitsPart, PinFitAnswer, fit_range, pin_boss_room, pin_end_room, pin_fit
-from borewright.physics.crank import mean_piston_speed, peak_acceleration, rod_ratio
+from borewright.physics.crank import rod_ratio
 from borewright.physics.fits import counterweight_clearance, deck_clearance, skirt_exposure
+from borewright.physics.piston_motion import mean_piston_speed, peak_acceleration
 from borewright.practice.tables import table
 
 Array = npt.NDArray[np.float64]

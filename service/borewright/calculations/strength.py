@@ -27,7 +27,7 @@ from borewright.calculations.parts.strength_search import BOOSTS, NITROUS_SHARES
 from borewright.calculations.parts.stressed import Stressed
 from borewright.calculations.parts.stressed_pin import LEAST_HOLE
 from borewright.calculations.parts.stressed_rod import shank_section
-from borewright.physics.crank import peak_acceleration
+from borewright.physics.piston_motion import peak_acceleration
 from borewright.physics.stress import gas_force, pin_ovalisation
 from borewright.practice.tables import table
 

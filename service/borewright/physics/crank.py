@@ -1,7 +1,7 @@
-"""Slider-crank kinematics, exact, with an optional pin offset.
+"""Slider-crank: where the piston is at a crank angle, exact, with an optional pin offset.
 
 Angles count from the crank's top dead centre, the throw pointing along the bore, in the direction of rotation.
-Travel, speed and acceleration are positive away from the cylinder head. A pin offset is positive towards the major
+Travel is positive away from the cylinder head. A pin offset is positive towards the major
 thrust side, the side the piston bears on in the power stroke; with it the piston tops out a little before the crank does.
 """
 
@@ -9,11 +9,30 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, floats, require
-from borewright.physics.extremes import maximum_over_turn
 from borewright.physics.volumes import cylinder_volume_of_height
 
 
-def _linkage(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike) -> tuple[FloatArray, FloatArray, FloatArray]:
+def linkage(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Take a slider-crank's throw r = S/2, rod L and offset e, refusing those that cannot turn.
+
+    Parameters
+    ----------
+    stroke, rod_length, pin_offset : array [m]
+
+    Returns
+    -------
+    (array [m], array [m], array [m])
+
+    Raises
+    ------
+    ValueError
+        For a stroke at or below zero or a rod too short to turn.
+
+    Examples
+    --------
+    >>> [float(size) for size in linkage(0.086, 0.1435, 0.001)]
+    [0.043, 0.1435, 0.001]
+    """
     r, L, e = floats(stroke) / 2.0, floats(rod_length), floats(pin_offset)
     require(r > 0.0, "stroke must be above zero")
     require(r + np.abs(e) < L, "the rod must be longer than the crank throw plus the pin offset, or the crank cannot turn")
@@ -51,7 +70,7 @@ def piston_travel(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pi
     >>> round(float(piston_travel(np.pi / 2, 0.086, 0.1435)) * 1e3, 4)
     49.594
     """
-    r, L, e = _linkage(stroke, rod_length, pin_offset)
+    r, L, e = linkage(stroke, rod_length, pin_offset)
     theta = floats(angle)
     return np.sqrt((L + r) ** 2 - e**2) - r * np.cos(theta) - np.sqrt(L**2 - (r * np.sin(theta) + e) ** 2)
 
@@ -82,7 +101,7 @@ def pin_height(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_o
     >>> round(float(pin_height(0.0, 0.086, 0.1435)) * 1e3, 6)
     186.5
     """
-    r, L, e = _linkage(stroke, rod_length, pin_offset)
+    r, L, e = linkage(stroke, rod_length, pin_offset)
     theta = floats(angle)
     height: FloatArray = r * np.cos(theta) + np.sqrt(L**2 - (r * np.sin(theta) + e) ** 2)
     return height
@@ -110,7 +129,7 @@ def travel_extent(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLik
     >>> round(float(travel_extent(0.086, 0.1435, 0.002)) * 1e3, 5)
     86.00918
     """
-    r, L, e = _linkage(stroke, rod_length, pin_offset)
+    r, L, e = linkage(stroke, rod_length, pin_offset)
     return np.sqrt((L + r) ** 2 - e**2) - np.sqrt((L - r) ** 2 - e**2)
 
 
@@ -135,7 +154,7 @@ def top_angle(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike = 
     >>> round(float(np.degrees(top_angle(0.086, 0.1435, 0.001))), 4)
     -0.3072
     """
-    r, L, e = _linkage(stroke, rod_length, pin_offset)
+    r, L, e = linkage(stroke, rod_length, pin_offset)
     return -np.arcsin(e / (L + r))
 
 
@@ -160,7 +179,7 @@ def bottom_angle(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike
     >>> round(float(np.degrees(bottom_angle(0.086, 0.1435))), 4)
     180.0
     """
-    r, L, e = _linkage(stroke, rod_length, pin_offset)
+    r, L, e = linkage(stroke, rod_length, pin_offset)
     return np.pi - np.arcsin(e / (L - r))
 
 
@@ -205,141 +224,6 @@ def cylinder_volume(
     return V_c + cylinder_volume_of_height(bore, piston_travel(angle, stroke, rod_length, pin_offset))
 
 
-def piston_speed(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, speed: ArrayLike, pin_offset: ArrayLike = 0.0) -> FloatArray:
-    """Speed of the piston away from the head.
-
-    v = ω·(r·sin θ + q·r·cos θ/√(L² − q²)), q = r·sin θ + e; the derivative of the travel, not the usual two-term series.
-
-    Parameters
-    ----------
-    angle : array [rad]
-    stroke, rod_length : array [m]
-    speed : array [rad/s]
-    pin_offset : array [m]
-
-    Returns
-    -------
-    array [m/s]
-
-    Raises
-    ------
-    ValueError
-        For a linkage that cannot turn.
-
-    References
-    ----------
-    J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, eq. 2.11, for no offset.
-
-    Examples
-    --------
-    >>> round(float(piston_speed(np.pi / 2, 0.086, 0.1435, 100.0)), 9)
-    4.3
-    """
-    r, L, e = _linkage(stroke, rod_length, pin_offset)
-    theta = floats(angle)
-    q = r * np.sin(theta) + e
-    dq = r * np.cos(theta)
-    u: FloatArray = np.sqrt(L**2 - q**2)
-    return floats(speed) * (r * np.sin(theta) + q * dq / u)
-
-
-def piston_acceleration(
-    angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, speed: ArrayLike, pin_offset: ArrayLike = 0.0
-) -> FloatArray:
-    """Acceleration of the piston away from the head at a steady crank speed, exact.
-
-    a = ω²·(r·cos θ + (q′² + q·q″)/u + (q·q′)²/u³), q = r·sin θ + e, u = √(L² − q²), a dash a derivative by θ.
-
-    Parameters
-    ----------
-    angle : array [rad]
-    stroke, rod_length : array [m]
-    speed : array [rad/s]
-    pin_offset : array [m]
-
-    Returns
-    -------
-    array [m/s²]
-
-    Raises
-    ------
-    ValueError
-        For a linkage that cannot turn.
-
-    Examples
-    --------
-    >>> round(float(piston_acceleration(0.0, 0.086, 0.1435, 6000 * np.pi / 30)))
-    22063
-    """
-    r, L, e = _linkage(stroke, rod_length, pin_offset)
-    theta = floats(angle)
-    q = r * np.sin(theta) + e
-    dq = r * np.cos(theta)
-    ddq = -r * np.sin(theta)
-    u: FloatArray = np.sqrt(L**2 - q**2)
-    return floats(speed) ** 2 * (r * np.cos(theta) + (dq**2 + q * ddq) / u + (q * dq) ** 2 / u**3)
-
-
-def mean_piston_speed(stroke: ArrayLike, speed: ArrayLike) -> FloatArray:
-    """Mean piston speed, two strokes a turn: S·ω/π.
-
-    Parameters
-    ----------
-    stroke : array [m]
-    speed : array [rad/s]
-
-    Returns
-    -------
-    array [m/s]
-
-    Raises
-    ------
-    ValueError
-        For a stroke at or below zero.
-
-    References
-    ----------
-    J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, eq. 2.9 (2·L·N with N in turns a second).
-
-    Examples
-    --------
-    >>> round(float(mean_piston_speed(0.086, 6000 * np.pi / 30)), 6)
-    17.2
-    """
-    S = floats(stroke)
-    require(S > 0.0, "stroke must be above zero")
-    return S * floats(speed) / np.pi
-
-
-def speed_ratio(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike = 0.0) -> FloatArray:
-    """Piston speed over mean piston speed, which depends on the angle and the linkage alone.
-
-    Parameters
-    ----------
-    angle : array [rad]
-    stroke, rod_length, pin_offset : array [m]
-
-    Returns
-    -------
-    array [1]
-
-    Raises
-    ------
-    ValueError
-        For a linkage that cannot turn.
-
-    References
-    ----------
-    J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, eq. 2.11.
-
-    Examples
-    --------
-    >>> round(float(speed_ratio(np.pi / 2, 0.086, 0.1435)), 6)
-    1.570796
-    """
-    return piston_speed(angle, stroke, rod_length, 1.0, pin_offset) / mean_piston_speed(stroke, 1.0)
-
-
 def rod_ratio(rod_length: ArrayLike, stroke: ArrayLike) -> FloatArray:
     """Rod length over stroke (the trade's rod ratio; half the rod to throw ratio of the textbooks).
 
@@ -364,61 +248,3 @@ def rod_ratio(rod_length: ArrayLike, stroke: ArrayLike) -> FloatArray:
     L, S = floats(rod_length), floats(stroke)
     require((L > 0.0) & (S > 0.0), "rod length and stroke must be above zero")
     return L / S
-
-
-def peak_acceleration(stroke: ArrayLike, rod_length: ArrayLike, speed: ArrayLike, pin_offset: ArrayLike = 0.0) -> FloatArray:
-    """Largest acceleration of the piston in a turn, either way, found over the exact curve.
-
-    For ordinary rods without offset it is the one at top dead centre, ω²·r·(1 + r/L).
-
-    Parameters
-    ----------
-    stroke, rod_length : array [m]
-    speed : array [rad/s]
-    pin_offset : array [m]
-
-    Returns
-    -------
-    array [m/s²]
-
-    Raises
-    ------
-    ValueError
-        For a linkage that cannot turn.
-
-    Examples
-    --------
-    >>> round(float(peak_acceleration(0.086, 0.1435, 6000 * np.pi / 30)))
-    22063
-    """
-    r, L, e = np.broadcast_arrays(*_linkage(stroke, rod_length, pin_offset))
-    _, peak = maximum_over_turn(lambda theta: np.abs(piston_acceleration(theta, 2.0 * r, L, 1.0, e)), r.shape)
-    return floats(speed) ** 2 * peak
-
-
-def peak_piston_speed(stroke: ArrayLike, rod_length: ArrayLike, speed: ArrayLike, pin_offset: ArrayLike = 0.0) -> FloatArray:
-    """Largest speed of the piston in a turn, either way, found over the exact curve.
-
-    Parameters
-    ----------
-    stroke, rod_length : array [m]
-    speed : array [rad/s]
-    pin_offset : array [m]
-
-    Returns
-    -------
-    array [m/s]
-
-    Raises
-    ------
-    ValueError
-        For a linkage that cannot turn.
-
-    Examples
-    --------
-    >>> round(float(peak_piston_speed(2.0, 3.5, np.pi) / mean_piston_speed(2.0, np.pi)), 4)
-    1.634
-    """
-    r, L, e = np.broadcast_arrays(*_linkage(stroke, rod_length, pin_offset))
-    _, peak = maximum_over_turn(lambda theta: np.abs(piston_speed(theta, 2.0 * r, L, 1.0, e)), r.shape)
-    return np.abs(floats(speed)) * peak

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from borewright.physics.arrays import FloatArray, floats
+from borewright.physics.atmosphere import STANDARD_ATMOSPHERE
 from borewright.physics.fuel import GASOLINE, Fuel
 
 CHARGE_HEATING = 20.0
@@ -47,7 +48,7 @@ class CylinderState:
     octane: ArrayLike = 95.0
     equivalence_ratio: ArrayLike = 1.1
     volumetric_efficiency: ArrayLike = 0.9
-    ambient_pressure: ArrayLike = 101325.0
+    ambient_pressure: ArrayLike = STANDARD_ATMOSPHERE
     ambient_temperature: ArrayLike = 298.15
     boost: ArrayLike = 0.0
     compressor_efficiency: ArrayLike = 0.7

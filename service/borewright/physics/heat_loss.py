@@ -3,6 +3,10 @@
 from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.atmosphere import STANDARD_ATMOSPHERE
+
+WOSCHNI_FACTOR = 3.26
+"""Of the heat transfer coefficient [W/(m²·K)] with p in kPa: Woschni 1967, Heywood eq. 12.18."""
 
 COMPRESSION_SPEED_FACTOR = 2.28
 """C1 between closing and opening of the valves: Woschni 1967, Heywood eq. 12.19, without swirl."""
@@ -16,7 +20,7 @@ def woschni_speed(
     combustion_factor: ArrayLike = 0.0,
     volume_ratio: ArrayLike = 1.0,
     reference_temperature: ArrayLike = 300.0,
-    reference_pressure: ArrayLike = 101325.0,
+    reference_pressure: ArrayLike = STANDARD_ATMOSPHERE,
     pressure_rise: ArrayLike = 0.0,
 ) -> FloatArray:
     """Gas speed that carries the heat, w = 2.28·Sp + C2·(Vd/Vr)·(Tr/pr)·(p − pm).
@@ -90,4 +94,4 @@ def woschni_coefficient(bore: ArrayLike, pressure: ArrayLike, temperature: Array
     """
     B, p, T, w = floats(bore), floats(pressure), floats(temperature), floats(gas_speed)
     require((B > 0.0) & (p > 0.0) & (T > 0.0) & (w > 0.0), "bore, pressure, temperature and gas speed must be above zero")
-    return 3.26 * B**-0.2 * (p * 1e-3) ** 0.8 * T**-0.55 * w**0.8
+    return WOSCHNI_FACTOR * B**-0.2 * (p * 1e-3) ** 0.8 * T**-0.55 * w**0.8

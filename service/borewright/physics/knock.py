@@ -4,8 +4,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.atmosphere import STANDARD_ATMOSPHERE
 
-ATMOSPHERE = 101325.0  # [Pa] NIST SP 811
 DELAY_FACTOR, OCTANE_POWER, PRESSURE_POWER, ACTIVATION = 17.68e-3, 3.402, -1.7, 3800.0
 """Douaud and Eyzat's constants [s], [1], [1], [K]: SAE 780080, 1978."""
 
@@ -78,7 +78,7 @@ def douaud_eyzat_delay(octane: ArrayLike, pressure: ArrayLike, temperature: Arra
     on, p, T = floats(octane), floats(pressure), floats(temperature)
     require((on > 0.0) & (on <= 160.0), "the octane number must lie above 0 and up to 160")
     require((p > 0.0) & (T > 0.0), "pressure and temperature must be above zero")
-    return DELAY_FACTOR * (on / 100.0) ** OCTANE_POWER * (p / ATMOSPHERE) ** PRESSURE_POWER * np.exp(ACTIVATION / T)
+    return DELAY_FACTOR * (on / 100.0) ** OCTANE_POWER * (p / STANDARD_ATMOSPHERE) ** PRESSURE_POWER * np.exp(ACTIVATION / T)
 
 
 def livengood_wu_integral(time: ArrayLike, delay: ArrayLike) -> FloatArray:

@@ -5,6 +5,12 @@ from numpy.typing import ArrayLike
 from borewright.physics.arrays import FloatArray, floats, require
 
 
+def _ratings(research: ArrayLike, motor: ArrayLike) -> tuple[FloatArray, FloatArray]:
+    ron, mon = floats(research), floats(motor)
+    require((ron > 0.0) & (mon > 0.0), "octane ratings must be above zero")
+    return ron, mon
+
+
 def anti_knock_index(research: ArrayLike, motor: ArrayLike) -> FloatArray:
     """Anti-knock index, (RON + MON)/2.
 
@@ -31,8 +37,7 @@ def anti_knock_index(research: ArrayLike, motor: ArrayLike) -> FloatArray:
     >>> float(anti_knock_index(98.0, 88.0))
     93.0
     """
-    ron, mon = floats(research), floats(motor)
-    require((ron > 0.0) & (mon > 0.0), "octane ratings must be above zero")
+    ron, mon = _ratings(research, motor)
     return 0.5 * (ron + mon)
 
 
@@ -64,8 +69,7 @@ def octane_index(research: ArrayLike, motor: ArrayLike, weight: ArrayLike) -> Fl
     >>> float(octane_index(98.0, 88.0, 0.5)), float(octane_index(98.0, 88.0, 0.0))
     (93.0, 98.0)
     """
-    ron, mon = floats(research), floats(motor)
-    require((ron > 0.0) & (mon > 0.0), "octane ratings must be above zero")
+    ron, mon = _ratings(research, motor)
     return ron - floats(weight) * (ron - mon)
 
 

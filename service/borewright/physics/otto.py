@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.atmosphere import STANDARD_ATMOSPHERE
 from borewright.physics.equilibrium_adiabatic import burned_at_energy, burned_at_entropy, burned_entropy
 from borewright.physics.fuel import DRY_AIR, ISOOCTANE, Fuel, charge_mixture, lower_heating_value
 from borewright.physics.thermo import ATOMS, GAS_CONSTANT, FrozenGas, frozen_gas, heat_capacity, internal_energy, isentropic_temperature
@@ -83,7 +84,9 @@ def _temperature_at_energy(gas: FrozenGas, u: FloatArray, guess: FloatArray) -> 
     return T
 
 
-def air_cycle(compression_ratio: ArrayLike, heat: ArrayLike, temperature: ArrayLike = 300.0, pressure: ArrayLike = 101325.0) -> IdealCycle:
+def air_cycle(
+    compression_ratio: ArrayLike, heat: ArrayLike, temperature: ArrayLike = 300.0, pressure: ArrayLike = STANDARD_ATMOSPHERE
+) -> IdealCycle:
     """Otto cycle of dry air whose heats vary with temperature, heat added at constant volume.
 
     Parameters
@@ -134,7 +137,7 @@ def fuel_air_cycle(
     compression_ratio: ArrayLike,
     equivalence_ratio: ArrayLike = 1.0,
     temperature: ArrayLike = 350.0,
-    pressure: ArrayLike = 101325.0,
+    pressure: ArrayLike = STANDARD_ATMOSPHERE,
     fuel: Fuel = ISOOCTANE,
     nitrous_to_air: ArrayLike = 0.0,
 ) -> IdealCycle:
@@ -200,7 +203,7 @@ def fuel_air_efficiency(
     compression_ratio: ArrayLike,
     equivalence_ratio: ArrayLike = 1.0,
     temperature: ArrayLike = 350.0,
-    pressure: ArrayLike = 101325.0,
+    pressure: ArrayLike = STANDARD_ATMOSPHERE,
     fuel: Fuel = ISOOCTANE,
     nitrous_to_air: ArrayLike = 0.0,
 ) -> FloatArray:

@@ -14,7 +14,7 @@ from borewright.calculations.parts.cylinder_state import VOLUME_FIELDS, Engine, 
 from borewright.calculations.parts.strength_bench import Bench
 from borewright.calculations.parts.strength_parts import possible_pin, possible_piston, possible_rod
 from borewright.calculations.parts.strength_search import Pressed, pressed
-from borewright.physics.crank import peak_acceleration
+from borewright.physics.piston_motion import peak_acceleration
 from borewright.physics.stress import rod_angle
 from borewright.practice.tables import table
 

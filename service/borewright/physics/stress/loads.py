@@ -4,10 +4,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, floats, require
-from borewright.physics.crank import piston_acceleration
+from borewright.physics.atmosphere import STANDARD_ATMOSPHERE
+from borewright.physics.crank import linkage
+from borewright.physics.piston_motion import piston_acceleration
 from borewright.physics.volumes import circle_area
-
-STANDARD_ATMOSPHERE = 101325.0  # Pa
 
 
 def gas_force(pressure: ArrayLike, bore: ArrayLike, crankcase_pressure: ArrayLike = STANDARD_ATMOSPHERE) -> FloatArray:
@@ -134,15 +134,14 @@ def rod_angle(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_of
     Raises
     ------
     ValueError
-        For a rod too short to turn.
+        For a stroke at or below zero or a rod too short to turn.
 
     Examples
     --------
     >>> round(float(np.degrees(rod_angle(np.pi / 2, 0.086, 0.1435))), 3)
     17.437
     """
-    r, L, e = floats(stroke) / 2.0, floats(rod_length), floats(pin_offset)
-    require(r + np.abs(e) < L, "the rod must be longer than the crank throw plus the pin offset, or the crank cannot turn")
+    r, L, e = linkage(stroke, rod_length, pin_offset)
     lean: FloatArray = np.arcsin((r * np.sin(floats(angle)) + e) / L)
     return lean
 

@@ -143,6 +143,14 @@ def pin_shear_stress(force: ArrayLike, outer: ArrayLike, inner: ArrayLike) -> Fl
     return mean * 4.0 / 3.0 * (D**2 + D * d + d**2) / (D**2 + d**2)
 
 
+def _ring(outer: ArrayLike, inner: ArrayLike, pin_length: ArrayLike) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray, FloatArray]:
+    """A pin as a ring: diameters outside and inside, length, mean radius, thickness [m]."""
+    D, d = tube(outer, inner)
+    L = floats(pin_length)
+    require((d >= 0.2 * D) & (L > 0.0), "a pin that ovalises must have a hole of a fifth of its diameter or more and a length above zero")
+    return D, d, L, (D + d) / 4.0, (D - d) / 2.0
+
+
 def pin_ovalisation_stresses(
     force: ArrayLike, outer: ArrayLike, inner: ArrayLike, pin_length: ArrayLike
 ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
@@ -179,11 +187,8 @@ def pin_ovalisation_stresses(
     >>> [round(float(stress) / 1e6, 1) for stress in stresses]
     [104.7, -140.6, -227.0, 40.3]
     """
-    D, d = tube(outer, inner)
-    L = floats(pin_length)
-    require((d >= 0.2 * D) & (L > 0.0), "a pin that ovalises must have a hole of a fifth of its diameter or more and a length above zero")
+    D, d, L, R, h = _ring(outer, inner, pin_length)
     w = floats(force) / L
-    R, h = (D + d) / 4.0, (D - d) / 2.0
     top_inside, top_outside = curved_bar_stress(RING_TOP_MOMENT * w * R, d / 2.0, D / 2.0, 1.0)
     # at the sides the load bends the ring tighter
     side_inside, side_outside = curved_bar_stress(-RING_SIDE_MOMENT * w * R, d / 2.0, D / 2.0, 1.0)
@@ -240,9 +245,7 @@ def pin_ovalisation(force: ArrayLike, outer: ArrayLike, inner: ArrayLike, pin_le
     >>> round(float(pin_ovalisation(40e3, 0.022, 0.012, 0.060, 207e9)) * 1e6, 2)
     11.32
     """
-    D, d = tube(outer, inner)
-    L, E = floats(pin_length), floats(elastic_modulus)
-    require((d >= 0.2 * D) & (L > 0.0), "a pin that ovalises must have a hole of a fifth of its diameter or more and a length above zero")
+    _, _, L, R, h = _ring(outer, inner, pin_length)
+    E = floats(elastic_modulus)
     require(E > 0.0, "elastic modulus must be above zero")
-    R, h = (D + d) / 4.0, (D - d) / 2.0
     return RING_CLOSING * floats(force) / L * R**3 / (E * h**3 / 12.0)
