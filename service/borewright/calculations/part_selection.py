@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,7 +10,6 @@ import numpy as np
 from borewright.calculations.base.answers import Answer, Count, Rows, Section, Table
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Label, Many, Part, Request
-from borewright.calculations.base.limits import limits
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.parts.candidates import (
     LONGEST,
@@ -39,19 +37,16 @@ from borewright.calculations.parts.selection_answer import (
     nearest,
     parts,
 )
+from borewright.calculations.parts.selection_search import ONLY, find, ranking_order
 from borewright.selection.attempt import attempt
-from borewright.selection.demands import PAIR_WORK, PREFER, SHORT_BLOCK_WORK, Preference, Problem, Span, Target
-from borewright.selection.examination import examine
+from borewright.selection.demands import PREFER, Problem, Span, Target
 from borewright.selection.machining import assembled
 from borewright.selection.outcome import Choice as Chosen
-from borewright.selection.outcome import Examined, Miss, SearchTooLargeError
-from borewright.selection.search import preference_order, search
 from borewright.selection.single import dimensions
 
 SPOKEN_TO = 0.05  # a ratio is spoken of to a tenth: half of it either way hits the target
 SPOKEN = "common practice: a ratio is spoken of to a tenth"
 LISTED = "What a list says of a part is not the part: measure each one, and try the assembly, before metal is cut or parts are bought."
-ALONE = (0, 0, 0, 0, 0)
 
 
 class PartSelectionRequest(Request):
@@ -91,18 +86,6 @@ class PartSelectionAnswer(Answer):
     )
 
 
-@dataclass(frozen=True)
-class Found:
-    """What the search found, however many combinations there were."""
-
-    choices: Sequence[Chosen]
-    considered: int
-    fitting: int
-    rejected: dict[str, int]
-    nearest: tuple[Miss, ...]
-    nearest_of_all: Examined | None
-
-
 def compute(request: dict[str, Any]) -> Outcome:
     """Exact search on nominal sizes; each choice is then worked out over the corners of its own tolerances."""
     outcome = Outcome({})
@@ -110,12 +93,12 @@ def compute(request: dict[str, Any]) -> Outcome:
     held = limits_held(request, duty, outcome)
     target, window = _target(request, outcome)
     asked = problem(request, duty, held, target, outcome)
-    order = _order(request.get("prefer", []), outcome)
+    order = ranking_order(request.get("prefer", []), outcome)
     if outcome.impossible:
         return outcome
     if window is None:
         asked = replace(asked, target=_as_built(asked))
-    found = _found(asked, order, request["top"], outcome)
+    found = find(asked, order, request["top"], outcome)
     if found is None:
         return outcome
 
@@ -178,53 +161,8 @@ def _target(request: dict[str, Any], outcome: Outcome) -> tuple[Target, Limit | 
 
 def _as_built(asked: Problem) -> Target:
     """A target that the only combination meets as it stands, so that nothing is cut for its compression."""
-    ratio = float(assembled(**dimensions(asked, ALONE)).compression_ratio)
+    ratio = float(assembled(**dimensions(asked, ONLY)).compression_ratio)
     return Target(min(max(ratio, 1.0 + 1e-6), 1e9), 1.0 + 1e-9, 1e12)
-
-
-def _order(prefer: Sequence[Preference], outcome: Outcome) -> tuple[Preference, ...]:
-    doubled = len(set(prefer)) < len(prefer)
-    outcome.refuse_where(doubled, "#/prefer", "a key of the ranking stands here twice: give each once")
-    return PREFER if doubled else preference_order(prefer)
-
-
-def _found(asked: Problem, order: tuple[Preference, ...], top: int, outcome: Outcome) -> Found | None:
-    """Search; one combination alone is looked at whole, for every rule that it breaks. None where the search is too large."""
-    if asked.considered == 1:
-        alone = examine(asked, ALONE, order)
-        if alone.fits:
-            return Found(alone.plans[:1], 1, 1, {}, (), None)
-        first = alone.broken[0]
-        return Found((), 1, 0, {first.reason: 1}, (Miss(first.reason, first.by, alone),), alone)
-    try:
-        best = search(asked, prefer=order, top=top, work_limit=limits().search_work)
-    except SearchTooLargeError as error:
-        pointer, detail = _too_large(asked, error)
-        outcome.refuse_where(True, pointer, detail)
-        return None
-    of_all = best.nearest[0].combination if best.nearest else None
-    return Found(best.choices, best.considered, best.fitting, dict(best.rejected), best.nearest, of_all)
-
-
-def _too_large(asked: Problem, error: SearchTooLargeError) -> tuple[str, str]:
-    """Which list to split, and into how many: the best of the requests' choices are those of the whole."""
-    lengths = dict(zip(LISTS, asked.shape, strict=True))
-    detail = f"{asked.considered} combinations are too many for one request (their work counts {error.size}, and {error.bound} is the most)"
-    for name in sorted(LISTS, key=lambda each: -lengths[each]):
-        most = _most(lengths, name, error.bound)
-        if most >= 1:
-            share = f"send at most {most} of the {lengths[name]} {name} in one request"
-            return f"#/{name}", f"{detail}: {share}, and choose the best out of all their choices"
-    return "#", f"{detail}: leave out parts that do not come into question, or split several lists over more requests"
-
-
-def _most(lengths: dict[str, int], name: str, bound: int) -> int:
-    """How many parts of one list a search takes beside the others."""
-    cranks, rods, pistons, gaskets, heads = ({**lengths, name: 1}[each] for each in LISTS)
-    short_blocks, pairs = SHORT_BLOCK_WORK * cranks * rods * pistons, PAIR_WORK * gaskets * heads
-    each = cranks * rods * pistons * gaskets * heads + (pairs if name in ("gaskets", "heads") else short_blocks)
-    once = short_blocks if name in ("gaskets", "heads") else pairs
-    return max(bound - once, 0) // each
 
 
 CALCULATION = Calculation(

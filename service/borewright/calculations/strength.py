@@ -14,16 +14,15 @@ from borewright.calculations.base.fields import Part, Quantity, Request, Request
 from borewright.calculations.base.outcome import Assumption, Basis, Outcome
 from borewright.calculations.parts.cautions import BOOST, NITROUS
 from borewright.calculations.parts.cycle_loads import Gear, extremes, trace
-from borewright.calculations.parts.cylinder_state import exhaust_pressure
 from borewright.calculations.parts.engine import bore, cylinders, stroke
 from borewright.calculations.parts.engine_state import EngineStatePart, engine_speed
 from borewright.calculations.parts.hot_strength import HotStrength
 from borewright.calculations.parts.own_limits import HighestStressPart
 from borewright.calculations.parts.strength_answer import StrengthAnswer, boss_check, missing_rows, part_check, part_values
-from borewright.calculations.parts.strength_bench import Bench, Limit, assume_hot, later_heat, least, running_hot
+from borewright.calculations.parts.strength_bench import Bench, assume_hot, later_heat, least, running_hot
 from borewright.calculations.parts.strength_case import bench_of, hanging_mass, heated_by, pressed_by_cycle, pressed_by_peak, running_gear
 from borewright.calculations.parts.strength_parts import StrengthPinPart, StrengthPistonPart, StrengthRodPart, StrengthTemperaturesPart
-from borewright.calculations.parts.strength_search import BOOSTS, NITROUS_SHARES, Pressed, load_limit
+from borewright.calculations.parts.strength_search import Pressed, later_load
 from borewright.calculations.parts.stressed import Stressed
 from borewright.calculations.parts.stressed_pin import LEAST_HOLE
 from borewright.calculations.parts.stressed_rod import shank_section
@@ -41,7 +40,6 @@ LOADED = (
     "gas at its peak without what inertia takes off, as at low speed under full load, and inertia at exhaust top dead centre without gas; "
     "stress concentrations beyond those named are not in it"
 )
-COMPRESSOR = "a compressor of the usual efficiency without intercooler, driven by the exhaust"
 NO_GAS = ("rod-tension",)
 """What the gas does not load."""
 PLACES = {"top-land": "top_land", "second-land": "second_land", "pin-boss": "pin_boss", "crown": "crown", "pin": "pin", "rod": "rod"}
@@ -104,7 +102,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         if hot_as != load and now.cycle is not None:
             limit = bench.pressure_limit(bench.hot(running_hot(temperatures, load, service)), wanted)
             outcome.assumptions.append(later_heat(load, service))
-        limits[load] = _later(load, request, now, limit, outcome)
+        limits[load] = later_load(load, request, now, limit, outcome)
     bearing = next(row for row in rows if row.name == "pin-boss-bearing")
     outcome.checks = [*checks, boss_check(bearing, request.get("limits", {}).get("pin_boss_pressure"))]
     outcome.assumptions.append(Assumption("loads", LOADED, "common practice", "common practice for pistons, pins and rods"))
@@ -157,33 +155,6 @@ def _without_gas(row: Stressed, now: Pressed) -> Stressed:
         factor=row.factor * nothing,
         lacking=row.lacking or f"not known: the cycle could not be worked out: {now.reason}",
     )
-
-
-def _later(load: str, request: Mapping[str, Any], now: Pressed, limit: Limit, outcome: Outcome) -> Limit:
-    """The boost, or the nitrous oxide of the whole engine, at which the peak pressure comes to a limit."""
-    if now.columns is None or now.cycle is None:
-        return load_limit(now, limit, lambda levels: {}, BOOSTS, str)
-    columns = now.columns
-    if load == "boost":
-        given = request.get("boost", {})
-        if not given:
-            row = table("cycle").row("compressor")
-            outcome.assumptions.append(Assumption("boost_to_limit.compressor", COMPRESSOR, "common practice", row.source))
-
-        def boosted(levels: Array) -> dict[str, Array]:
-            return {"boost": levels, "exhaust_pressure": exhaust_pressure(columns["ambient_pressure"][:1], levels, given)}
-
-        return load_limit(now, limit, boosted, BOOSTS, lambda level: f"{level / 1e5:.2f} bar of boost")
-    count = request["cylinders"]
-    air = float(now.cycle.air_mass[0] * columns["speed"][0] / (4.0 * np.pi))
-    found = load_limit(
-        now,
-        limit,
-        lambda levels: {"nitrous_flow": levels},
-        NITROUS_SHARES * air,
-        lambda level: f"{level * count[0] * 1e3:.0f} g/s of nitrous oxide",
-    )
-    return replace(found, value=found.value * count)
 
 
 def _loads(gear: Gear, now: Pressed) -> dict[str, Any]:

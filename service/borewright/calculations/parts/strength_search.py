@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
+from borewright.calculations.base.outcome import Assumption, Outcome
+from borewright.calculations.parts.cylinder_state import exhaust_pressure
 from borewright.calculations.parts.strength_bench import Limit
 from borewright.physics.cycle_result import CycleResult
 from borewright.physics.cycle_state import CylinderState, StateColumns, state_columns
 from borewright.physics.cycle_timing import find_timing
+from borewright.practice.tables import table
 
 Array = npt.NDArray[np.float64]
 
 BOOSTS = np.linspace(0.0, 3e5, 9)  # Pa: to four times the air of a natural engine
 NITROUS_SHARES = np.linspace(0.0, 0.48, 9)  # of the air's mass: more than evaporates
+
+COMPRESSOR = "a compressor of the usual efficiency without intercooler, driven by the exhaust"
 
 Fields = Callable[[Array], dict[str, Array]]
 
@@ -84,6 +90,43 @@ def load_limit(now: Pressed, limit: Limit, fields: Fields, levels: Array, words:
     if solved > 1:
         value = _refined(now.columns, fields, levels[:solved], peaks, wanted)
     return Limit(np.where((wanted < peaks[0]) | (wanted > peaks[-1]), np.nan, value), limit.part, "")
+
+
+def later_load(load: str, request: Mapping[str, Any], now: Pressed, limit: Limit, outcome: Outcome) -> Limit:
+    """The boost [Pa], or the nitrous oxide of the whole engine [kg/s], at which the peak pressure comes to a limit.
+
+    load : "boost" or "nitrous"
+    limit : of the peak pressure (states,) [Pa]
+
+    >>> now = pressed(CylinderState(0.086, 0.086, 0.1435, 10.0, 500.0))
+    >>> highest = Limit(np.array([80e5]), "rod-fatigue", "")
+    >>> found = later_load("nitrous", {"cylinders": np.array([4])}, now, highest, Outcome({}))
+    >>> bool(0.0 < found.value[0] < 0.1), found.part
+    (True, 'rod-fatigue')
+    """
+    if now.columns is None or now.cycle is None:
+        return load_limit(now, limit, lambda levels: {}, BOOSTS, str)
+    columns = now.columns
+    if load == "boost":
+        given = request.get("boost", {})
+        if not given:
+            row = table("cycle").row("compressor")
+            outcome.assumptions.append(Assumption("boost_to_limit.compressor", COMPRESSOR, "common practice", row.source))
+
+        def boosted(levels: Array) -> dict[str, Array]:
+            return {"boost": levels, "exhaust_pressure": exhaust_pressure(columns["ambient_pressure"][:1], levels, given)}
+
+        return load_limit(now, limit, boosted, BOOSTS, lambda level: f"{level / 1e5:.2f} bar of boost")
+    count = request["cylinders"]
+    air = float(now.cycle.air_mass[0] * columns["speed"][0] / (4.0 * np.pi))
+    found = load_limit(
+        now,
+        limit,
+        lambda levels: {"nitrous_flow": levels},
+        NITROUS_SHARES * air,
+        lambda level: f"{level * count[0] * 1e3:.0f} g/s of nitrous oxide",
+    )
+    return replace(found, value=found.value * count)
 
 
 def _hot_already(limit: Limit, words: Callable[[float], str]) -> str:
