@@ -21,7 +21,7 @@ def test_the_limit_uses_up_the_octane(name: str, low: float, high: float) -> Non
     limit = octane_limit(state, name, low, high, AT)
     assert limit.found.all()
     there = run_cycle(replace(state, **{name: limit.value}), AT)
-    assert there.octane_required == pytest.approx(state.octane, abs=0.05)
+    assert there.octane_required == pytest.approx(state.octane, abs=2e-3)
 
 
 def test_rows_are_what_they_are_alone() -> None:

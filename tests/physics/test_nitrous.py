@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from borewright.physics.fuel import ETHANOL, GASOLINE
+from borewright.physics.fuel import ETHANOL, GASOLINE, ISOOCTANE
 from borewright.physics.nitrous import nitrous_flow
 
 HORSEPOWER = 745.69987  # NIST SP 811
@@ -20,6 +20,13 @@ def test_energy_balance() -> None:
     """Oxygen 0.36351 of the mass and 1.854 MJ/kg of decomposition; isooctane-like fuel gives about 12.7 MJ per kilogram of oxygen."""
     heat = 1e3 / float(nitrous_flow(1e3, GASOLINE, 1.0))
     assert heat == pytest.approx(0.36351 * 12.7e6 + 1.854e6, rel=0.02)
+
+
+def test_heat_of_burning_isooctane_in_it_by_hess() -> None:
+    """C8H18 + 25 N2O = 8 CO2 + 9 H2O + 25 N2 with the enthalpies of formation at 298.15 K [kJ/mol] of the NIST-JANAF tables, and for
+    isooctane vapour of the NIST WebBook (from memory): CO2 −393.52, H2O −241.83, N2O 82.05, C8H18 −224.0."""
+    heat = (8.0 * 393.52 + 9.0 * 241.83 + 25.0 * 82.05 - 224.0) / (25.0 * 44.013e-3) * 1e3
+    assert 1e3 / float(nitrous_flow(1e3, ISOOCTANE, 1.0)) == pytest.approx(heat, rel=3e-3)
 
 
 def test_follows_power_and_efficiency() -> None:
