@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import axe_playwright_python
 from playwright.sync_api import Browser, Page, Route, sync_playwright
@@ -72,6 +73,12 @@ class Watched:
         page.locator(".opblock").first.wait_for()
         return page
 
+    def behind(self, prefix: str) -> None:
+        """Serve the service under a path of its own, as a proxy would that takes the path off."""
+        served_at = self.address
+        self.address += prefix
+        self.page.route(f"{self.address}/**", lambda route: route.fulfill(response=route.fetch(url=served_at + _beyond(route, prefix))))
+
     def open_sheet(self, order: dict[str, Any]) -> Page:
         """Open an order's sheet as the service sends it, with its headers: a browser can't POST from its address bar."""
 
@@ -122,6 +129,11 @@ class Watched:
     def close(self) -> None:
         """Close the tab."""
         self.context.close()
+
+
+def _beyond(route: Route, prefix: str) -> str:
+    parts = urlsplit(route.request.url)
+    return parts.path.removeprefix(prefix) + (f"?{parts.query}" if parts.query else "")
 
 
 FOCUS = """() => {

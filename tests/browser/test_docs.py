@@ -1,6 +1,7 @@
 """The API reference in a real browser: it renders, its examples run from the page, and it is usable by keyboard and on a phone."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -58,6 +59,29 @@ def test_an_example_runs_from_the_page(tab: Any) -> None:
     stops, unseen = tab.unseen_stops(200)
     assert unseen == []
     assert stops > page.locator(".opblock").count()
+
+
+@once
+def test_an_example_runs_behind_a_proxy_that_serves_all_under_a_path(tab: Any) -> None:
+    tab.behind("/shop/engines")
+    page = tab.open("/")
+    page.get_by_role("link", name="Displacement", exact=True).click()
+    block = page.locator(f"{ONE}.is-open")
+    with page.expect_response("**/v1/displacement") as sent:
+        block.get_by_role("button", name="Execute").click()
+    assert sent.value.url == f"{tab.address}/v1/displacement"
+    assert block.locator(STATUS).inner_text().split() == ["200"]
+
+
+def test_each_refusal_is_named_and_its_shape_shown_once(tab: Any) -> None:
+    page = tab.open_docs("#/calculations/displacement")
+    refusals = page.locator(f"{ONE} tr.response").filter(has=page.locator("td.response-col_status", has_text=re.compile("^[45]")))
+    refusals.first.wait_for()
+    documented = [status for status in DOCUMENT["paths"]["/v1/displacement"]["post"]["responses"] if status[0] in "45"]
+    assert sorted(refusals.locator("td.response-col_status").all_inner_texts()) == sorted(documented)
+    shown = [row for row in refusals.all() if row.locator("pre").is_visible()]
+    assert [row.get_attribute("data-code") for row in shown] == ["422"]
+    assert page.get_by_text("No links").filter(visible=True).count() == 0
 
 
 @once

@@ -17,6 +17,17 @@ def test_reads_well(tab: Any, path: str) -> None:
     assert stops >= page.locator("a").count()
 
 
+def test_every_link_holds_behind_a_proxy_that_serves_all_under_a_path(tab: Any) -> None:
+    tab.behind("/shop")
+    for path in PAGES:
+        page = tab.open(path)
+        for address in page.evaluate("[...document.links].map(link => link.href)"):
+            assert address.startswith(f"{tab.address}/")
+            assert (
+                page.evaluate("async address => { const got = await fetch(address); await got.blob(); return got.status; }", address) == 200
+            )
+
+
 def test_skip_link_leads_past_the_head(tab: Any) -> None:
     page = tab.open("/problems")
     page.keyboard.press("Tab")

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import flask_swagger_ui
 from flask import Blueprint, Response, make_response, render_template, request, send_from_directory
 
 from borewright import __version__
-from borewright.calculations.base.problems import FieldError
+from borewright.calculations.base.problems import InvalidRequest
 from borewright.calculations.base.registry import calculations
+from borewright.calculations.base.single import answer
 from borewright.web.bodies import JSON, json_response
 from borewright.web.negotiation import wanted_form
 from borewright.web.problems import PROBLEMS, Problem, document
@@ -40,7 +42,9 @@ ENTRY = {
 
 def page(template: str, **values: object) -> Response:
     """A page of ours under its strict policy."""
-    response = make_response(render_template(template, version=__version__, **values))
+    # Links are relative, so that they hold behind a proxy that serves all this under a path of its own.
+    root = "../" * (request.path.count("/") - 1) or "./"
+    response = make_response(render_template(template, version=__version__, root=root, **values))
     response.headers["Content-Security-Policy"] = PAGE_POLICY
     return cacheable(response)
 
@@ -51,9 +55,13 @@ def example_problem() -> str:
     >>> json.loads(example_problem())["errors"][0]["pointer"]
     '#/bore'
     """
-    error = FieldError("#/bore", "3.9 kg is a mass: write a length, for example 3.9 in")
-    shown = document(Problem("invalid-request", f"{error.pointer}: {error.detail}", [error]))
-    return json.dumps({**shown, "request_id": "7c9e6679f4f84d7f"}, indent=2)
+    shown: dict[str, Any] = {}
+    try:
+        answer(calculations()["displacement"], {"bore": "3.9 kg", "stroke": "3.48 in", "cylinders": 8})
+    except InvalidRequest as refusal:
+        (error,) = refusal.errors
+        shown = document(Problem("invalid-request", f"{error.pointer}: {error.detail}", [error]))
+    return json.dumps({**shown, "request_id": "7c9e6679f4f84d7f"}, indent=2, ensure_ascii=False)
 
 
 def blueprint() -> Blueprint:
