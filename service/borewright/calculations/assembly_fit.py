@@ -18,7 +18,6 @@ from borewright.calculations.parts.assembly import (
     AssemblyPistonPart,
     AssemblyRodPart,
     FittedGasketPart,
-    linkage,
 )
 from borewright.calculations.parts.assembly_checks import Assembly, checks
 from borewright.calculations.parts.cautions import duty_cautions
@@ -26,6 +25,7 @@ from borewright.calculations.parts.defaults import part_or_default
 from borewright.calculations.parts.duty import DutyPart
 from borewright.calculations.parts.engine import bore, pin_offset
 from borewright.calculations.parts.levers import SquishLimitsPart
+from borewright.calculations.parts.linkage import linkage
 from borewright.calculations.parts.own_limits import LengthLimitsPart, RatioLimitsPart, SpeedLimitsPart, refuse_crossed
 from borewright.calculations.parts.pins import FitLimitsPart, PinFitAnswer, fit_range, pin_boss_room, pin_end_room, pin_fit
 from borewright.physics.crank import rod_ratio

@@ -15,6 +15,7 @@ from borewright.calculations.base.fields import Assumed, Label, Part, Quantity
 from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome
 from borewright.calculations.compression import CompressionAnswer
 from borewright.calculations.parts.alone import Alone, LeversAloneAnswer
+from borewright.calculations.parts.defaults import SPOKEN, SPOKEN_TO
 from borewright.calculations.parts.duty import DutyPart
 from borewright.calculations.parts.engine import GeometryRequest
 from borewright.calculations.parts.geometry import (
@@ -30,7 +31,6 @@ from borewright.calculations.parts.plans import Bench, Candidate, Target, candid
 from borewright.calculations.parts.verdicts import worst_verdict
 
 Array = npt.NDArray[np.float64]
-SPOKEN_TO = 0.05  # a ratio is spoken of to a tenth: half of it either way hits the target
 
 
 class CompressionTargetRequest(GeometryRequest):
@@ -202,8 +202,7 @@ def _target(wanted: Array, outcome: Outcome) -> tuple[Target, bool]:
     value, low, high = float(wanted[0]), float(wanted.min()), float(wanted.max())
     if high > low:
         return Target(value, low, high), True
-    source = "common practice: a ratio is spoken of to a tenth"
-    outcome.assumptions.append(Assumption("target tolerance", np.full(1, SPOKEN_TO), "common practice", source, "ratio"))
+    outcome.assumptions.append(Assumption("target tolerance", np.full(1, SPOKEN_TO), "common practice", SPOKEN, "ratio"))
     return Target(value, value - SPOKEN_TO, value + SPOKEN_TO), False
 
 

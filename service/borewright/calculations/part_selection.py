@@ -25,7 +25,7 @@ from borewright.calculations.parts.candidates import (
 )
 from borewright.calculations.parts.catalogue import LISTS, Limit, limits_held, problem
 from borewright.calculations.parts.cautions import duty_cautions
-from borewright.calculations.parts.defaults import part_or_default
+from borewright.calculations.parts.defaults import SPOKEN, SPOKEN_TO, part_or_default
 from borewright.calculations.parts.duty import DutyPart
 from borewright.calculations.parts.fitted import Fitted
 from borewright.calculations.parts.selection_answer import (
@@ -44,8 +44,6 @@ from borewright.selection.machining import assembled
 from borewright.selection.outcome import Choice as Chosen
 from borewright.selection.single import dimensions
 
-SPOKEN_TO = 0.05  # a ratio is spoken of to a tenth: half of it either way hits the target
-SPOKEN = "common practice: a ratio is spoken of to a tenth"
 LISTED = "What a list says of a part is not the part: measure each one, and try the assembly, before metal is cut or parts are bought."
 
 

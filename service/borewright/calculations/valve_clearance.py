@@ -13,10 +13,11 @@ from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Sec
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Many, Part, Quantity, Request
 from borewright.calculations.base.outcome import VERDICTS, Check, Outcome
-from borewright.calculations.parts.assembly import FittedGasketPart, Linkage, linkage
+from borewright.calculations.parts.assembly import FittedGasketPart
 from borewright.calculations.parts.defaults import part_or_default
 from borewright.calculations.parts.engine import StackPart, bore, deck_clearance, pin_offset, rod_length, stroke
 from borewright.calculations.parts.geometry import gasket_bore_check, stack_clearance
+from borewright.calculations.parts.linkage import Linkage, linkage, refuse_other_rod
 from borewright.calculations.parts.valve_checks import valve_checks
 from borewright.calculations.parts.valves import (
     SIDES,
@@ -167,12 +168,7 @@ def _deck(request: Mapping[str, Any], outcome: Outcome) -> tuple[Linkage, Array]
     if stack is None:
         turning = linkage(request, outcome, request["stroke"], request["rod_length"], "#/rod_length")
         return turning, np.asarray(request["deck_clearance"])
-    if "rod_length" in request:
-        outcome.refuse_where(
-            np.abs(request["rod_length"] - stack["rod_length"]) > 1e-9,
-            "#/rod_length",
-            "this differs from the rod length in the stack: give it once",
-        )
+    refuse_other_rod(request, outcome)
     outcome.refuse_where("deck_clearance" in request, "#/deck_clearance", "the stack gives this: leave one of them out")
     turning = linkage(request, outcome, request["stroke"], stack["rod_length"], "#/stack/rod_length")
     return turning, stack_clearance(turning.stroke, turning.rod_length, turning.pin_offset, stack)

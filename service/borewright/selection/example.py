@@ -1,9 +1,11 @@
-"""A small invented problem that the examples of this package share."""
+"""A small invented problem, and its short blocks, that the examples of this package share."""
 
 from __future__ import annotations
 
 from borewright.selection.demands import Cut, Limits, Machining, Problem, Span, Target
 from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod
+from borewright.selection.short_blocks import Passage, ShortBlocks, join, short_blocks
+from borewright.selection.tables import Tables, tabulate
 
 
 def small_problem() -> Problem:
@@ -38,3 +40,19 @@ def small_problem() -> Problem:
         machining=Machining(bore_price=240.0, deck_cut=Cut(0.5e-3, 160.0), head_mill=Cut(0.6e-3, 150.0), small_end_hone=Cut(0.1e-3, 80.0)),
         limits=Limits(deck_clearance=Span(-0.1e-3, 0.8e-3), squish=Span(0.9e-3, 1.8e-3)),
     )
+
+
+def small_slab() -> tuple[Tables, ShortBlocks]:
+    """Tables and the only slab of short blocks of `small_problem`.
+
+    Returns
+    -------
+    tuple of Tables and ShortBlocks
+
+    Examples
+    --------
+    >>> len(small_slab()[1])
+    2
+    """
+    tables = tabulate(small_problem())
+    return tables, next(short_blocks(tables, join(tables), Passage()))

@@ -109,11 +109,8 @@ class Step:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
-    >>> from borewright.selection.short_blocks import Passage, join, short_blocks
-    >>> from borewright.selection.tables import tabulate
-    >>> tables = tabulate(small_problem())
-    >>> blocks = next(short_blocks(tables, join(tables), Passage()))
+    >>> from borewright.selection.example import small_slab
+    >>> tables, blocks = small_slab()
     >>> [step.admitted.tolist() for step in steps(tables, blocks)]
     [[True], [True]]
     """
@@ -282,11 +279,8 @@ def steps(tables: Tables, blocks: ShortBlocks) -> Iterator[Step]:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
-    >>> from borewright.selection.short_blocks import Passage, join, short_blocks
-    >>> from borewright.selection.tables import tabulate
-    >>> tables = tabulate(small_problem())
-    >>> blocks = next(short_blocks(tables, join(tables), Passage()))
+    >>> from borewright.selection.example import small_slab
+    >>> tables, blocks = small_slab()
     >>> sum(len(step.vector.index) * len(step.tops) for step in steps(tables, blocks))
     4
     """

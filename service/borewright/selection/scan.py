@@ -57,11 +57,9 @@ def where_plan_meets(step: Step, top: Top, plan: int, target: Target, where: sli
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
-    >>> from borewright.selection.short_blocks import Passage, join, short_blocks
-    >>> from borewright.selection.tables import tabulate
-    >>> tables = tabulate(small_problem())
-    >>> step = next(steps(tables, next(short_blocks(tables, join(tables), Passage()))))
+    >>> from borewright.selection.example import small_slab
+    >>> tables, blocks = small_slab()
+    >>> step = next(steps(tables, blocks))
     >>> [where_plan_meets(step, step.tops[1], plan, tables.problem.target, slice(None)).tolist() for plan in range(4)]
     [[False], [True], [True], [False]]
     """
@@ -159,11 +157,8 @@ def offer_sample(tables: Tables, blocks: ShortBlocks, ranking: Ranking) -> None:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
-    >>> from borewright.selection.short_blocks import Passage, join, short_blocks
-    >>> from borewright.selection.tables import tabulate
-    >>> tables = tabulate(small_problem())
-    >>> blocks = next(short_blocks(tables, join(tables), Passage()))
+    >>> from borewright.selection.example import small_slab
+    >>> tables, blocks = small_slab()
     >>> ranking = Ranking(("operations", "cost", "closeness"), 1)
     >>> offer_sample(tables, blocks, ranking)
     >>> ranking.full  # four combinations are too few to sample
@@ -209,11 +204,8 @@ def scan(tables: Tables, blocks: ShortBlocks, ranking: Ranking, tally: Tally) ->
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
-    >>> from borewright.selection.short_blocks import Passage, join, short_blocks
-    >>> from borewright.selection.tables import tabulate
-    >>> tables = tabulate(small_problem())
-    >>> blocks = next(short_blocks(tables, join(tables), Passage()))
+    >>> from borewright.selection.example import small_slab
+    >>> tables, blocks = small_slab()
     >>> ranking, tally = Ranking(("operations", "cost", "closeness"), 1), Tally()
     >>> scan(tables, blocks, ranking, tally)
     >>> ranking.best.index.tolist(), tally.feasible
@@ -251,11 +243,8 @@ def admitting_steps(tables: Tables, blocks: ShortBlocks) -> Iterator[tuple[Step,
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
-    >>> from borewright.selection.short_blocks import Passage, join, short_blocks
-    >>> from borewright.selection.tables import tabulate
-    >>> tables = tabulate(small_problem())
-    >>> blocks = next(short_blocks(tables, join(tables), Passage()))
+    >>> from borewright.selection.example import small_slab
+    >>> tables, blocks = small_slab()
     >>> [admitted for _, admitted in admitting_steps(tables, blocks)]
     [1, 1]
     """

@@ -2,18 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
-
-import numpy as np
-import numpy.typing as npt
-
 from borewright.calculations.base.fields import Choice, Quantity, RequestPart
-from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.parts.engine import rod_length, stroke
-
-Array = npt.NDArray[np.float64]
 
 RETENTIONS = ("press", "floating")
 
@@ -69,28 +59,3 @@ class FittedGasketPart(RequestPart):
     bore = Quantity("length", "20 mm", "520 mm", "diameter of the gasket's opening; with the bore of the cylinder it is checked")
     area = Quantity("area", "3 cm2", "2200 cm2", "area of an opening that is not round; taken as part of the gasket, nothing here needs it")
     volume = Quantity("volume", "0.05 cm3", "1000 cm3", "volume inside the opening; taken as part of the gasket, nothing here needs it")
-
-
-@dataclass(frozen=True)
-class Linkage:
-    """A crank and rod that turn [m]."""
-
-    stroke: Array
-    rod_length: Array
-    pin_offset: Array
-
-
-def linkage(request: Mapping[str, Any], outcome: Outcome, stroke: Array, rod: Array, pointer: str) -> Linkage:
-    """Crank, rod and pin offset of a request; a rod too short to turn is refused and replaced by something harmless.
-
-    pointer : where the rod length stands in the request
-
-    >>> outcome = Outcome({})
-    >>> found = linkage({}, outcome, np.array([0.08]), np.array([0.03]), "#/rod/length")
-    >>> float(found.rod_length[0]), outcome.impossible[0].pointer
-    (0.08, '#/rod/length')
-    """
-    offset = np.asarray(request.get("pin_offset", np.zeros(1)))
-    short = rod <= stroke / 2 + np.abs(offset)
-    outcome.refuse_where(short, pointer, "the rod must be longer than the crank throw and the pin offset together, or the crank can't turn")
-    return Linkage(stroke, np.where(short, stroke + np.abs(offset), rod), offset)

@@ -13,6 +13,7 @@ from borewright.calculations.base.outcome import Assumption, Basis, Outcome
 from borewright.calculations.parts.defaults import part_or_default
 from borewright.calculations.parts.duty import DutyPart
 from borewright.calculations.parts.geometry import geometry
+from borewright.calculations.parts.linkage import rod_that_turns
 from borewright.physics import fuel as fuels
 from borewright.physics.atmosphere import standard_pressure
 from borewright.physics.cycle import KNOCK_BURNED_FRACTION
@@ -154,9 +155,7 @@ def compression(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Ar
         outcome.refuse_where(name in request, f"#/{name}", "compression_ratio is given, so this would not be used: leave one of them out")
     rod = request.get("rod_length")
     if rod is not None and "stroke" in request:
-        short = rod <= request["stroke"] / 2 + np.abs(request.get("pin_offset", np.zeros(1)))
-        told = "the rod must be longer than the crank throw and the pin offset together, or the crank can't turn"
-        outcome.refuse_where(short, "#/rod_length", told)
+        rod_that_turns(request["stroke"], rod, request.get("pin_offset", np.zeros(1)), "#/rod_length", outcome)
     return request["compression_ratio"], rod
 
 

@@ -13,6 +13,10 @@ from borewright.calculations.base.fields import Assumed, Quantity, RequestPart
 from borewright.calculations.base.outcome import Assumption, Basis, Outcome
 from borewright.quantities import read_quantity
 
+SPOKEN_TO = 0.05
+"""A compression ratio is spoken of to a tenth: half of it either way hits the target [1]."""
+SPOKEN = "common practice: a ratio is spoken of to a tenth"
+
 
 def part_or_default(
     request: Mapping[str, Any], outcome: Outcome, name: str, part: type[RequestPart], *, within: str = ""

@@ -12,6 +12,7 @@ import numpy.typing as npt
 from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.parts.defaults import part_or_default
 from borewright.calculations.parts.engine import CrownPart
+from borewright.calculations.parts.linkage import refuse_other_rod, rod_that_turns
 from borewright.physics.crank import bottom_angle, pin_height, piston_travel, top_angle, travel_extent
 from borewright.physics.volumes import annulus_volume, circle_area, cylinder_volume_of_height
 from borewright.practice.tables import table
@@ -76,22 +77,14 @@ def geometry(request: Mapping[str, Any], outcome: Outcome) -> Geometry:
     offset = request.get("pin_offset", np.zeros(1))
     stack = request.get("stack")
     rod = request.get("rod_length")
-    if stack is not None and rod is not None:
-        outcome.refuse_where(
-            np.abs(rod - stack["rod_length"]) > 1e-9, "#/rod_length", "this differs from the rod length in the stack: give it once"
-        )
+    refuse_other_rod(request, outcome)
     area = circle_area(bore)
     rod = stack["rod_length"] if stack is not None else rod
     if rod is None:
         outcome.refuse_where(offset != 0, "#/rod_length", "with a pin offset the rod length is needed to work out the travel")
         travel, deck = stroke + 0.0 * offset, request["deck_clearance"]
     else:
-        short = rod <= stroke / 2 + np.abs(offset)
-        where = "#/stack/rod_length" if stack is not None else "#/rod_length"
-        outcome.refuse_where(
-            short, where, "the rod must be longer than the crank throw and the pin offset together, or the crank can't turn"
-        )
-        rod = np.where(short, stroke + np.abs(offset), rod)
+        rod = rod_that_turns(stroke, rod, offset, "#/stack/rod_length" if stack is not None else "#/rod_length", outcome)
         travel = travel_extent(stroke, rod, offset)
         deck = request["deck_clearance"] if stack is None else stack_clearance(stroke, rod, offset, stack)
     crown, gasket, land = part_or_default(request, outcome, "crown", CrownPart), request["gasket"], request.get("top_land")
