@@ -1,6 +1,7 @@
 """What can be sent, and what is taken for an answer."""
 
 import json
+from decimal import Decimal
 from typing import Any
 
 import numpy as np
@@ -17,7 +18,7 @@ def nested(depth: int) -> dict[str, object]:
     return body
 
 
-@pytest.mark.parametrize("value", [float("nan"), float("inf"), -float("inf"), np.float64("nan")])
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), -float("inf"), np.float64("nan"), Decimal("NaN"), Decimal("Infinity")])
 @pytest.mark.parametrize(
     ("wrap", "pointer"),
     [
@@ -66,6 +67,19 @@ def test_depth_and_circles_are_refused() -> None:
 def test_arrays_and_array_scalars_are_sent_as_lists_and_numbers() -> None:
     body = {"columns": {"bore": np.array([4.0, 4.03])}, "common": {"cylinders": np.int64(8), "stroke": np.float64(3.48)}}
     assert json.loads(encode(body)) == {"columns": {"bore": [4.0, 4.03]}, "common": {"cylinders": 8, "stroke": 3.48}}
+
+
+def test_decimals_are_sent_as_numbers() -> None:
+    body = {
+        "bore": Decimal("4.030"),
+        "gasket": {"thickness": {"value": Decimal("0.04"), "unit": "in"}},
+        "columns": {"stroke": [Decimal("3E+2")]},
+    }
+    assert json.loads(encode(body)) == {
+        "bore": 4.03,
+        "gasket": {"thickness": {"value": 0.04, "unit": "in"}},
+        "columns": {"stroke": [300.0]},
+    }
 
 
 def test_text_arrives_as_it_was(serve: Any, connect: Any, say: Any) -> None:

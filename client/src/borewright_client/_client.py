@@ -10,13 +10,17 @@ from borewright_client._types import ReferenceTable
 
 
 class Client(Operations, Sheets):
-    """Calls one Borewright service; close it, or use it in a `with` block.
+    """Calls one Borewright service; close it, or use it in a `with` block. One client belongs to one thread.
 
-    `timeout` limits each wait for the service (connecting 5 s at most), `deadline` the whole call with its `retries` and the waits
-    between them, all in seconds; they are a little longer than the 30 s after which the service itself gives up a calculation, so that
-    its answer comes first. A page that must not wait passes less.
-    Every call carries a fresh request id unless `request_id` fixes one; `last_request_id` is the one the service last answered with.
-    A `session` brings its own proxies, certificates and adapters, and is left open. One client belongs to one thread.
+    base_url : address of the service, with the path under which a proxy serves it if any: "https://shop.example/engines"
+    api_key : the key as the operator handed it over, where the service wants one
+    timeout : longest wait for the connection (5 s at most) and for each piece of the answer [s]
+    deadline : longest time of a whole call, its retries and the waits between them included [s]; like timeout it is by default a
+        little more than the 30 s after which the service gives up a calculation, so that its own answer comes first: a page that
+        must not wait passes less
+    retries : how often a call that may yet succeed is tried again
+    request_id : sent with every call in place of a fresh one; `last_request_id` is the one the service last answered with
+    session : brings its own proxies, certificates and adapters, and is left open
 
     >>> import io, requests
     >>> class Bench(requests.adapters.BaseAdapter):

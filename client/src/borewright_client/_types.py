@@ -1,5 +1,6 @@
 """The shapes that go into a request and come out of an answer."""
 
+from decimal import Decimal
 from typing import Any, Literal, NotRequired, TypedDict
 
 Units = Literal["inch", "metric"]
@@ -21,7 +22,7 @@ class QuantityObject(TypedDict):
 
 
 # A bare number is only taken by the service where the call also says `units`.
-Quantity = str | float | int | QuantityObject
+Quantity = str | float | int | Decimal | QuantityObject
 
 
 class Measured(TypedDict):

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any, NoReturn
 
 import requests
@@ -136,6 +137,9 @@ def _dump(value: object) -> str:
 
 
 def _plain(value: object) -> object:
+    # What databases give for sizes and prices.
+    if isinstance(value, Decimal):
+        return float(value)
     # NumPy arrays and scalars, without importing NumPy.
     tolist = getattr(value, "tolist", None)
     if tolist is None:
