@@ -298,3 +298,14 @@ def test_the_build_of_a_sheet_takes_its_fields() -> None:
     fields = build_part()().fields
     assert {"lift", "relief", "valve_angle", "valve_drop", "head_mill", "deck_cut"} <= set(fields)
     assert {"intake_clearance", "mean_piston_speed"} <= set(fields["limits"].schema.fields)
+
+
+@pytest.mark.parametrize("near", ["1e-300 deg", "-1e-300 deg", "5e-9 deg", "0.0009 deg", "0.5 deg ± 0.5 deg"])
+def test_angles_too_near_to_tell_apart_are_refused(near: str) -> None:
+    entries = [{"crank": near, "intake": 1.0, "exhaust": 2.0}, *FULL["lift"]]
+    assert refused(lift=entries) == ["#/lift"]
+
+
+def test_angles_a_hundredth_of_a_degree_apart_are_enough() -> None:
+    first = FULL["lift"][0]
+    assert least(ask(lift=[{**first, "crank": first["crank"] + 0.01}, *FULL["lift"]])) == pytest.approx(least(ask()), abs=1e-3)

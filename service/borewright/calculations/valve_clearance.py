@@ -39,6 +39,8 @@ from borewright.physics.valve import axial_clearance, radial_clearance
 
 Array = npt.NDArray[np.float64]
 
+NEAREST_ANGLES = np.radians(1e-3)
+"""Below what any degree wheel shows, slopes between two lifts mean nothing [rad]."""
 NO_CUT = Assumed("0 mm", "common practice", "no metal is cut")
 
 
@@ -158,7 +160,13 @@ def _curves(entries: list[Mapping[str, Any]], outcome: Outcome) -> dict[str, Lif
         return None
     rising = sorted(entries, key=lambda entry: float(entry["crank"][0]))
     for lower, upper in pairwise(rising):
-        outcome.refuse_where(lower["crank"] >= upper["crank"], "#/lift", "the tolerances of two angles overlap: measure them further apart")
+        outcome.refuse_where(
+            upper["crank"] - lower["crank"] < NEAREST_ANGLES,
+            "#/lift",
+            "two angles, or the tolerances around them, stand nearer than 0.001 degrees: measure them further apart",
+        )
+    if outcome.impossible:
+        return None
     return {side: lift_curve(having, side) for side in SIDES if (having := [entry for entry in entries if side in entry])}
 
 
