@@ -4,13 +4,14 @@ import gzip
 import re
 import socket
 import traceback
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
 import requests
 
 import borewright_client as bw
+from borewright.web.app import create_app
 from borewright.web.settings import Settings
 from borewright.web.time_limit import RETRY_AFTER
 
@@ -119,6 +120,17 @@ def test_header_values_are_checked_and_not_told(name: str, value: str) -> None:
     with pytest.raises(ValueError, match=f"{name} must be") as caught:
         bw.Client("http://127.0.0.1:1", **settings)
     assert KEY not in str(caught.value)
+
+
+def test_an_id_that_the_service_would_replace_is_refused(wsgi_session: Callable[..., requests.Session]) -> None:
+    with wsgi_session(create_app()) as session:
+        for kept in ("a", "order-17.2_b", "x" * 64):
+            client = bw.Client("http://service", session=session, request_id=kept)
+            client.health()
+            assert client.last_request_id == kept
+    for replaced in ("order/17", "a:b", "x" * 65):
+        with pytest.raises(ValueError, match="request_id must be 1 to 64"):
+            bw.Client("http://service", request_id=replaced)
 
 
 def test_key_is_not_replaced_by_netrc(serve: Any, say: Any, tmp_path: Any, monkeypatch: pytest.MonkeyPatch) -> None:

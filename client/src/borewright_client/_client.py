@@ -19,7 +19,8 @@ class Client(Operations, Sheets):
         little more than the 30 s after which the service gives up a calculation, so that its own answer comes first: a page that
         must not wait passes less
     retries : how often a call that may yet succeed is tried again
-    request_id : sent with every call in place of a fresh one; `last_request_id` is the one the service last answered with
+    request_id : 1 to 64 letters, digits, dots, underscores or hyphens, sent with every call in place of a fresh id; `last_request_id` is
+        the one the service last answered with
     session : brings its own proxies, certificates and adapters, and is left open
 
     >>> import io, requests

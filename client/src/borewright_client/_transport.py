@@ -1,5 +1,6 @@
 """One call, from its body to its answer: headers, key, tries, and the errors."""
 
+import re
 import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import replace
@@ -19,6 +20,7 @@ from borewright_client._wire import JSON, Reply, encode, failure, read_body
 
 # Somebody who listens accepts at once; a host that is gone must not use up the time in which another may answer.
 LONGEST_CONNECT = 5.0
+REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 
 
 class Transport:
@@ -39,7 +41,7 @@ class Transport:
         self.last_request_id: str | None = None
         self._key = None if api_key is None else _BearerKey(api_key)
         self._policy = Policy(retries=retries, timeout=timeout, deadline=deadline)
-        self.request_id = None if request_id is None else _checked_header("request_id", request_id)
+        self.request_id = None if request_id is None else _checked_id(request_id)
         # A session the caller brought is the caller's to close.
         self._owns_session = session is None
         self._session = requests.Session() if session is None else session
@@ -139,7 +141,7 @@ class _BearerKey(AuthBase):
     """Sets the key on each request; being the request's `auth` it cannot be replaced by a .netrc entry."""
 
     def __init__(self, value: str) -> None:
-        self.value = _checked_header("api_key", value)
+        self.value = _checked_key(value)
 
     def __call__(self, request: requests.PreparedRequest) -> requests.PreparedRequest:
         request.headers["Authorization"] = f"Bearer {self.value}"
@@ -150,10 +152,17 @@ def _given(body: Mapping[str, object]) -> dict[str, object]:
     return {name: value for name, value in body.items() if value is not None}
 
 
-def _checked_header(name: str, value: str) -> str:
+def _checked_key(value: str) -> str:
     # Checked here, as the transport's own complaint would quote the value, and that may be the key.
     if not (value and value.isascii() and value.isprintable() and " " not in value):
-        raise ValueError(f"{name} must be printable ASCII without spaces or line ends: the bare value, no word before it")
+        raise ValueError("api_key must be printable ASCII without spaces or line ends: the key alone, no word before it")
+    return value
+
+
+def _checked_id(value: str) -> str:
+    # The service would put an id of its own in place of any other, and then nobody finds the caller's in its log.
+    if not REQUEST_ID.fullmatch(value):
+        raise ValueError("request_id must be 1 to 64 letters, digits, dots, underscores or hyphens")
     return value
 
 
