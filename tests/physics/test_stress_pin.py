@@ -85,6 +85,31 @@ def test_thin_ring_limit_of_the_stress() -> None:
     assert stress.pin_ovalisation_stress(1e3, outer, inner, 0.05) == pytest.approx(plain, rel=0.01)
 
 
+def test_ovalisation_of_a_thin_ring_by_its_energy() -> None:
+    """Bending alone: the closing of the diameter, 4·∫M·m̄·R dθ/(E·I) over the quarter, with I of a strip as wide as the pin is long."""
+    force, outer, inner, length, E = 30e3, 0.022, 0.018, 0.06, 207e9
+    R, second_moment = 0.010, length * 0.002**3 / 12
+    moment = ring_moment_by_energy()
+    unit, _ = integrate.quad(lambda t: moment(t) * (np.sin(t) / 2 - 1 / np.pi), 0.0, np.pi / 2)
+    closing = 4 * abs(unit) * force * R**3 / (E * second_moment)
+    assert stress.pin_ovalisation(force, outer, inner, length, E) == pytest.approx(closing, rel=1e-9)
+
+
+def test_ring_carries_the_load_at_its_sides_and_pulls_across_under_it() -> None:
+    """Equilibrium: curved-bar bending alone has no resultant, so hoop force alone, −F/2 and −F/π a length, comes on top."""
+    force, outer, inner, length = 30e3, 0.022, 0.012, 0.06
+    w, wall = force / length, (outer - inner) / 2
+    R = (outer + inner) / 4
+    for inside, outside, hoop, bending in zip(
+        *np.reshape(stress.pin_ovalisation_stresses(force, outer, inner, length), (2, 2)).T,
+        (w / np.pi / wall, w / 2 / wall),
+        (pin.RING_TOP_MOMENT * w * R, -pin.RING_SIDE_MOMENT * w * R),
+        strict=True,
+    ):
+        bent = stress.curved_bar_stress(bending, inner / 2, outer / 2, 1.0)
+        assert [inside + hoop, outside + hoop] == pytest.approx([float(each) for each in bent], rel=1e-9)
+
+
 def test_scalars_are_elements_of_arrays() -> None:
     force, inner = np.array([1e4, 4e4]), np.array([[0.010], [0.014]])
     for formula in (stress.pin_shear_stress, stress.pin_bending_stress):

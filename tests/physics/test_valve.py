@@ -14,13 +14,13 @@ leans = st.floats(min_value=-1.0, max_value=1.0)
 
 
 @given(depth=lengths, gasket=lengths, lift=lengths, relief=lengths, drop=lengths, lean=leans, cut=lengths)
-def test_a_cut_takes_exactly_what_closing_by_cut_says(
+def test_a_cut_along_the_bore_closes_by_its_cosine(
     depth: float, gasket: float, lift: float, relief: float, drop: float, lean: float, cut: float
 ) -> None:
     before = valve.axial_clearance(depth, gasket, lift, relief, drop, lean)
     milled_head = valve.axial_clearance(depth, gasket, lift, relief, drop - cut, lean)
     cut_deck = valve.axial_clearance(depth - cut, gasket, lift, relief, drop, lean)
-    loss = valve.closing_by_cut(cut, lean)
+    loss = cut * np.cos(lean)
     assert before - milled_head == pytest.approx(loss, abs=1e-15)
     assert before - cut_deck == pytest.approx(loss, abs=1e-15)
 
@@ -33,20 +33,6 @@ def test_clearance_is_the_distance_of_two_parallel_planes(lean: float, depth: fl
     floor_point = np.array([0.02, -(depth + relief)])
     distance = (floor_point - valve_point) @ axis
     assert valve.axial_clearance(depth, 0.0, lift, relief, 0.0, lean) == pytest.approx(distance, abs=1e-15)
-
-
-def test_least_clearance_over_the_overlap_for_many_builds() -> None:
-    angle = np.radians(np.arange(-20.0, 21.0, 1.0))
-    depth = 0.043 * (1 - np.cos(angle))
-    lift = np.clip(0.002 + 0.02 * angle, 0.0, None)
-    clearance = valve.axial_clearance(depth, 0.001, lift, np.array([[0.002], [0.003]]), 0.0015, 0.26)
-    at, least = valve.least_axial_clearance(angle, clearance)
-    assert least.shape == at.shape == (2,)
-    for row in range(2):
-        where, value = valve.least_axial_clearance(angle, clearance[row])
-        assert (at[row], least[row]) == (where, value)
-        assert value == min(clearance[row].tolist())
-    assert least[1] - least[0] == pytest.approx(0.001 * np.cos(0.26))
 
 
 @given(angle=st.floats(min_value=0.0, max_value=0.3))
@@ -72,9 +58,7 @@ def test_radial_clearance_loses_the_offset() -> None:
         (valve.lift_between, (0.1, [0.0, 0.0], [0.0, 0.001])),
         (valve.lift_between, (0.1, [0.0, 0.3], [0.0, -0.001])),
         (valve.lift_between, (0.0, [0.0], [0.0])),
-        (valve.closing_by_cut, (-0.001, 0.0)),
         (valve.radial_clearance, (0.05, 0.0)),
-        (valve.least_axial_clearance, ([0.0], [np.nan])),
     ],
 )
 def test_impossible_valves_are_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:

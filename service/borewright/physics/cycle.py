@@ -14,7 +14,7 @@ from borewright.physics.arrays import FloatArray, floats
 from borewright.physics.charge import TrappedCharge
 from borewright.physics.cycle_charge import NITROUS_DECOMPOSITION, cylinder_charge
 from borewright.physics.cycle_gas import unburned_properties
-from borewright.physics.cycle_grid import HALF_BURN_PROGRESS, CycleGrid, cycle_grid
+from borewright.physics.cycle_grid import CycleGrid, cycle_grid
 from borewright.physics.cycle_result import CycleResult
 from borewright.physics.cycle_state import CylinderState, StateColumns, state_columns
 from borewright.physics.cycle_trace import CycleTrace, TraceGuess, solve_trace
@@ -255,27 +255,3 @@ def run_cycle(state: CylinderState, half_burn: ArrayLike, refine: float = 1.0) -
     if columns.size == 1:
         columns = columns.take(np.zeros(at.size, dtype=np.intp))
     return solve_columns(columns, np.broadcast_to(at, (columns.size,)).astype(np.float64), refine)
-
-
-def spark_of(half_burn: ArrayLike, burn_duration: ArrayLike) -> FloatArray:
-    """Start of burning for a given angle of half burning and Wiebe duration.
-
-    Parameters
-    ----------
-    half_burn, burn_duration : array [rad]
-
-    Returns
-    -------
-    array [rad]
-        After top dead centre, so usually negative. The Wiebe function's slow start stands for the flame's development.
-
-    References
-    ----------
-    Wiebe function; see `cycle_grid.HALF_BURN_PROGRESS`.
-
-    Examples
-    --------
-    >>> round(float(np.degrees(spark_of(np.radians(8.0), np.radians(50.0)))), 1)
-    -17.8
-    """
-    return floats(half_burn) - HALF_BURN_PROGRESS * floats(burn_duration)

@@ -108,39 +108,3 @@ def hot_diametral_clearance(
     D = floats(bore) + free_expansion(bore, bore_expansion, bore_rise)
     d = floats(skirt) + free_expansion(skirt, skirt_expansion, skirt_rise)
     return D - d
-
-
-def skirt_for_hot_clearance(
-    hot_clearance: ArrayLike,
-    bore: ArrayLike,
-    bore_expansion: ArrayLike,
-    bore_rise: ArrayLike,
-    skirt_expansion: ArrayLike,
-    skirt_rise: ArrayLike,
-) -> FloatArray:
-    """Cold skirt diameter that leaves a wanted hot clearance, d = (D·(1 + α_b·ΔT_b) − C)/(1 + α_s·ΔT_s).
-
-    Parameters
-    ----------
-    hot_clearance, bore : array [m]
-    bore_expansion, skirt_expansion : array [1/K]
-    bore_rise, skirt_rise : array [K]
-
-    Returns
-    -------
-    array [m]
-
-    Raises
-    ------
-    ValueError
-        For a bore below zero, a value that is not finite, or a skirt that would shrink to nothing.
-
-    Examples
-    --------
-    >>> round(float(skirt_for_hot_clearance(2e-5, 0.1, 11.4e-6, 80.0, 20e-6, 100.0)) * 1e3, 5)
-    99.87146
-    """
-    grown = floats(bore) + free_expansion(bore, bore_expansion, bore_rise)
-    growth = 1.0 + free_expansion(1.0, skirt_expansion, skirt_rise)
-    require(growth > 0.0, "a skirt must not shrink to nothing")
-    return (grown - floats(hot_clearance)) / growth

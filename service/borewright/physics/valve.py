@@ -9,7 +9,6 @@ from numpy.typing import ArrayLike
 from scipy.interpolate import PchipInterpolator
 
 from borewright.physics.arrays import FloatArray, floats, require
-from borewright.physics.extremes import minimum_along
 
 
 def _cosine(valve_angle: ArrayLike) -> FloatArray:
@@ -64,33 +63,6 @@ def axial_clearance(
     return clearance
 
 
-def least_axial_clearance(angle: ArrayLike, clearance: ArrayLike) -> tuple[FloatArray, FloatArray]:
-    """Smallest clearance over the crank angles of the last axis, and the angle it comes at.
-
-    Parameters
-    ----------
-    angle : array (angles,) [rad]
-    clearance : array (..., angles) [m]
-
-    Returns
-    -------
-    (array (...) [rad], array (...) [m])
-
-    Raises
-    ------
-    ValueError
-        For no angle at all or a value that is not finite.
-
-    Examples
-    --------
-    >>> angle, least = least_axial_clearance([-0.1, 0.0, 0.1], [0.004, 0.003, 0.0035])
-    >>> float(angle), float(least)
-    (0.0, 0.003)
-    """
-    index, least = minimum_along(clearance)
-    return floats(angle)[index], least
-
-
 def lift_between(angle: ArrayLike, known_angle: ArrayLike, known_lift: ArrayLike) -> FloatArray:
     """Lift between measured crank angles by monotone cubic interpolation, which never swings past the measured values.
 
@@ -128,34 +100,6 @@ def lift_between(angle: ArrayLike, known_angle: ArrayLike, known_lift: ArrayLike
     require(np.diff(theta_k) > 0.0, "the angles of the lift must rise")
     require((theta >= theta_k[0]) & (theta <= theta_k[-1]), "the angle must lie within those the lift is known at")
     return floats(PchipInterpolator(theta_k, l_k, axis=0)(theta))
-
-
-def closing_by_cut(depth: ArrayLike, valve_angle: ArrayLike) -> FloatArray:
-    """Clearance lost along the valve's axis to metal cut off the head or the deck, d·cos α.
-
-    Parameters
-    ----------
-    depth : array [m]
-        Along the bore.
-    valve_angle : array [rad]
-
-    Returns
-    -------
-    array [m]
-
-    Raises
-    ------
-    ValueError
-        For a depth below zero or a valve lying across the bore.
-
-    Examples
-    --------
-    >>> round(float(closing_by_cut(0.001, np.radians(20.0))) * 1e3, 6)
-    0.939693
-    """
-    d = floats(depth)
-    require(d >= 0.0, "depth of cut must not be below zero")
-    return d * _cosine(valve_angle)
 
 
 def radial_clearance(relief_diameter: ArrayLike, valve_diameter: ArrayLike, centre_offset: ArrayLike = 0.0) -> FloatArray:

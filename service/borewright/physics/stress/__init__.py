@@ -4,11 +4,10 @@ from borewright.physics.stress.fatigue import (
     gerber_factor,
     goodman_factor,
     mean_and_alternating,
-    soderberg_factor,
     strength_at_temperature,
     yield_factor,
 )
-from borewright.physics.stress.loads import gas_force, inertia_force, piston_force, rod_angle, rod_force, side_force
+from borewright.physics.stress.loads import gas_force, inertia_force, rod_angle, rod_force
 from borewright.physics.stress.pin import (
     pin_bending_moment,
     pin_bending_stress,
@@ -51,12 +50,9 @@ __all__ = [
     "pin_ovalisation_stress",
     "pin_ovalisation_stresses",
     "pin_shear_stress",
-    "piston_force",
     "rankine_load",
     "rod_angle",
     "rod_force",
-    "side_force",
-    "soderberg_factor",
     "strength_at_temperature",
     "textbook_pin_bending_moment",
     "tube_area",

@@ -141,37 +141,6 @@ def gerber_factor(alternating: ArrayLike, mean: ArrayLike, fatigue_strength: Arr
     return factor
 
 
-def soderberg_factor(alternating: ArrayLike, mean: ArrayLike, fatigue_strength: ArrayLike, yield_strength: ArrayLike) -> FloatArray:
-    """Factor of safety against fatigue and yield by Soderberg's line, 1/(σ_a/S_f + σ_m/S_y).
-
-    Parameters
-    ----------
-    alternating, mean : array [Pa]
-        A mean below zero (compression) counts as zero.
-    fatigue_strength, yield_strength : array [Pa]
-
-    Returns
-    -------
-    array [1]
-
-    Raises
-    ------
-    ValueError
-        For an alternating stress below zero, a strength at or below zero, or no load at all.
-
-    References
-    ----------
-    J. E. Shigley and C. R. Mischke, Mechanical Engineering Design, fluctuating stresses.
-
-    Examples
-    --------
-    >>> float(soderberg_factor(50e6, 100e6, 200e6, 400e6))
-    2.0
-    """
-    A, B = _shares(alternating, mean, fatigue_strength, yield_strength)
-    return 1.0 / (A + B)
-
-
 def yield_factor(alternating: ArrayLike, mean: ArrayLike, yield_strength: ArrayLike) -> FloatArray:
     """Factor of safety against yield at the swing's worst, S_y/(σ_a + |σ_m|).
 

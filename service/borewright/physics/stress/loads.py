@@ -75,50 +75,6 @@ def inertia_force(
     return -m * piston_acceleration(angle, stroke, rod_length, speed, pin_offset)
 
 
-def piston_force(
-    pressure: ArrayLike,
-    bore: ArrayLike,
-    mass: ArrayLike,
-    angle: ArrayLike,
-    stroke: ArrayLike,
-    rod_length: ArrayLike,
-    speed: ArrayLike,
-    pin_offset: ArrayLike = 0.0,
-    crankcase_pressure: ArrayLike = STANDARD_ATMOSPHERE,
-) -> FloatArray:
-    """Force passed on along the bore below a mass, gas less inertia: (p − p_k)·π/4·B² − m·a.
-
-    With the mass of piston and rings it is the load of the bosses on the pin; with the pin's added, of the pin on the rod;
-    with the rod's reciprocating share added, of the shank at the big end. Friction at the wall is left out.
-
-    Parameters
-    ----------
-    pressure, crankcase_pressure : array [Pa]
-        Absolute.
-    bore : array [m]
-    mass : array [kg]
-    angle : array [rad]
-    stroke, rod_length : array [m]
-    speed : array [rad/s]
-    pin_offset : array [m]
-
-    Returns
-    -------
-    array [N]
-
-    Raises
-    ------
-    ValueError
-        As `gas_force` and `inertia_force`.
-
-    Examples
-    --------
-    >>> round(float(piston_force(3.15e6, 0.1, 2.25, 0.0, 0.19, 0.38, 1800 * np.pi / 30, crankcase_pressure=0.0)))
-    15247
-    """
-    return gas_force(pressure, bore, crankcase_pressure) + inertia_force(mass, angle, stroke, rod_length, speed, pin_offset)
-
-
 def rod_angle(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike = 0.0) -> FloatArray:
     """Lean of the rod from the bore, asin((r·sin θ + e)/L).
 
@@ -173,33 +129,3 @@ def rod_force(force: ArrayLike, lean: ArrayLike) -> FloatArray:
     require(np.abs(phi) < np.pi / 2.0, "the rod must lean less than a right angle")
     along: FloatArray = floats(force) / np.cos(phi)
     return along
-
-
-def side_force(force: ArrayLike, lean: ArrayLike) -> FloatArray:
-    """Force of the skirt on the cylinder wall, F·tan φ; above zero on the major thrust side.
-
-    Parameters
-    ----------
-    force : array [N]
-        Along the bore.
-    lean : array [rad]
-        Of the rod from the bore.
-
-    Returns
-    -------
-    array [N]
-
-    Raises
-    ------
-    ValueError
-        For a rod lying across the bore.
-
-    Examples
-    --------
-    >>> round(float(side_force(1000.0, np.radians(17.438))), 1)
-    314.1
-    """
-    phi = floats(lean)
-    require(np.abs(phi) < np.pi / 2.0, "the rod must lean less than a right angle")
-    across: FloatArray = floats(force) * np.tan(phi)
-    return across
