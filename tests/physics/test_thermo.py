@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from borewright.physics.thermo import (
+    INDEX,
     MOLAR_MASS,
     SPECIES,
     SWITCH_TEMPERATURE,
@@ -53,6 +54,15 @@ def test_columns_meet_rows() -> None:
     for row, name in enumerate(({"O2": 1.0, "N2": 3.773}, {"O2": 1.0})):
         assert together[row] == pytest.approx(internal_energy(frozen_gas(mixture(name)), T[row]))
     assert float(heat_capacity_ratio(AIR, 300.0)) == pytest.approx(1.3985, abs=2e-4)  # Cantera, air at 300 K
+
+
+@pytest.mark.parametrize(
+    ("name", "grams"),
+    [("N2", 28.014), ("O2", 31.998), ("Ar", 39.948), ("CO2", 44.0095), ("H2O", 18.0153), ("N2O", 44.0128), ("isooctane", 114.2285)],
+)
+def test_molar_masses(name: str, grams: float) -> None:
+    """Molecular weights as the NIST WebBook prints them (from memory)."""
+    assert MOLAR_MASS[INDEX[name]] == pytest.approx(grams * 1e-3, rel=5e-5)
 
 
 def test_a_mixture_weighs_a_kilogram() -> None:

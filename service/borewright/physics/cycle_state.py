@@ -25,6 +25,9 @@ NITROUS_EVAPORATED = 0.6
 COMBUSTION_EFFICIENCY = 0.98
 """Share of the charge that burns; the rest hides in crevices: from memory, J. B. Heywood, 1988, ch. 3.5.4 and 9.6."""
 
+DEFAULT_INTAKE_CLOSING, DEFAULT_EXHAUST_OPENING = float(np.radians(60.0)), float(np.radians(55.0))
+"""After and before bottom dead centre [rad]: common practice for a street engine."""
+
 
 @dataclass(frozen=True)
 class CylinderState:
@@ -43,8 +46,8 @@ class CylinderState:
     compression_ratio: ArrayLike
     speed: ArrayLike
     pin_offset: ArrayLike = 0.0
-    intake_closing: ArrayLike = 1.0471975511965976
-    exhaust_opening: ArrayLike = 0.9599310885968813
+    intake_closing: ArrayLike = DEFAULT_INTAKE_CLOSING
+    exhaust_opening: ArrayLike = DEFAULT_EXHAUST_OPENING
     octane: ArrayLike = 95.0
     equivalence_ratio: ArrayLike = 1.1
     volumetric_efficiency: ArrayLike = 0.9
@@ -101,7 +104,7 @@ OPTIONAL = ("exhaust_pressure", "residual_fraction", "burn_duration")
 # a row that cannot run is computed as this one and then reported as not solved
 _STAND_IN = {"bore": 0.086, "stroke": 0.086, "rod_length": 0.1435, "compression_ratio": 9.0, "speed": 300.0}
 
-BURN_DURATION = 0.8726646259971648
+BURN_DURATION = float(np.radians(50.0))
 """Wiebe duration, 50°, at the reference piston speed: 10 to 90 % in 25°. From memory, J. B. Heywood, 1988, ch. 9.2; calibration."""
 
 REFERENCE_PISTON_SPEED = 8.6

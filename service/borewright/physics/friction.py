@@ -1,5 +1,6 @@
 """Friction mean effective pressure by published correlations."""
 
+import numpy as np
 from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, floats, require
@@ -36,7 +37,7 @@ def barnes_moss_friction(speed: ArrayLike) -> FloatArray:
     """
     omega = floats(speed)
     require(omega >= 0.0, "speed must not be negative")
-    n = omega * (60.0 / 6.283185307179586) / 1000.0
+    n = omega * (60.0 / (2.0 * np.pi)) / 1000.0
     return 1e5 * (0.97 + 0.15 * n + 0.05 * n**2)
 
 
