@@ -114,6 +114,13 @@ def test_a_size_that_cleans_up_only_inside_the_tolerance_is_watched() -> None:
     assert toleranced_size["sizes"][0]["verdict"] == "watch"
 
 
+def test_a_size_on_offer_carries_its_own_tolerance() -> None:
+    """JCGM 100:2008, 4.3.7 and 6.2.1: a half-width a is an expanded uncertainty of 2·a/√3."""
+    (size,) = ask([[(0.1, 0.05), (0.05, 0.02)]], sizes=["100.5 mm ± 0.012 mm"])["sizes"]
+    assert (size["size"]["low"], size["size"]["high"]) == (pytest.approx(100.488), pytest.approx(100.512))
+    assert size["size"]["uncertainty"] == size["oversize"]["uncertainty"] == pytest.approx(2 * 0.012 / math.sqrt(3))
+
+
 def test_uncertainty_is_that_of_the_readings_that_decide() -> None:
     row = ask([[(0.20, 0.10), (0.05, 0.02)]], 0.006)["cylinders"][0]
     once = 2 * 0.006 / math.sqrt(3)

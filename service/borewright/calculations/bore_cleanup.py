@@ -194,10 +194,9 @@ def _leaves(tree: Any) -> Iterator[Array]:
 
 
 def _measured(states: Array, toleranced: bool) -> Measured:
-    half_width = float(states[2] - states[0])
     if not toleranced:
         return Measured(float(states[0]))
-    return Measured(float(states[0]), float(states[1]), float(states[2]), 2.0 * half_width / np.sqrt(3.0))
+    return Measured(float(states[0]), float(states[1]), float(states[2]), float(expanded(states[2] - states[0])))
 
 
 def _level(cylinder: int, depth: float, thrust: float, axial: float) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from importlib import resources
 from types import MappingProxyType
 from typing import Any
 
-from borewright.quantities import KINDS, read_quantity
+from borewright.quantities import KINDS, QuantityError, read_quantity
 
 BASES = ("common practice", "published")
 
@@ -93,14 +93,29 @@ def table_names() -> tuple[str, ...]:
 
 @cache
 def table(name: str) -> Table:
-    """Read a table once.
+    """A table of the package, read once.
 
-    Raises TableError where a row lacks its basis or source, or a value does not read.
+    Raises TableError where it does not follow the rules.
 
     >>> table("compression").title
     'Compression and squish'
     """
-    content = tomllib.loads((resources.files("borewright.practice") / "rows" / f"{name}.toml").read_text(encoding="utf-8"))
+    return read_table(name, (resources.files("borewright.practice") / "rows" / f"{name}.toml").read_text(encoding="utf-8"))
+
+
+def read_table(name: str, text: str) -> Table:
+    """Read a table from its TOML.
+
+    Raises TableError where a row lacks its basis or source, names an unknown kind, or holds a value that is not of its kind.
+
+    >>> text = '''
+    ... title = "Gaps"
+    ... rows.top = {basis = "common practice", source = "shops"}
+    ... '''
+    >>> read_table("gaps", text).row("top").source
+    'shops'
+    """
+    content = tomllib.loads(text)
     kinds = content.get("kinds", {})
     rows = {}
     for key, given in content["rows"].items():
@@ -113,6 +128,9 @@ def table(name: str) -> Table:
                 if kinds[column] not in KINDS:
                     raise TableError(f"{name}: {kinds[column]} is not a kind of quantity")
                 for single in value if isinstance(value, list) else [value]:
-                    read_quantity(single, kinds[column])
+                    try:
+                        read_quantity(single, kinds[column])
+                    except QuantityError as error:
+                        raise TableError(f"{name}.{key}.{column}: {error}") from error
         rows[key] = Row(key, basis, source, note, kinds, MappingProxyType(values))
     return Table(name, content["title"], MappingProxyType(dict(kinds)), MappingProxyType(rows))
