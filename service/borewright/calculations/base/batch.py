@@ -87,7 +87,26 @@ def _envelope(
     if not isinstance(columns, Mapping) or not columns:
         errors.append(FieldError("#/columns", 'this must be an object of lists, like {"bore": [4.0, 4.03]}'))
         raise InvalidRequest(errors)
-    fields_by_name = {".".join(steps): (steps, field) for steps, field in columns_of(calculation.request_schema)}
+    found, wrong = _columns_given(calculation.request_schema, columns)
+    errors += wrong
+    if errors:
+        raise InvalidRequest(errors)
+    lengths = {len(given) for _, given in found.values()}
+    if len(lengths) > 1:
+        sizes = ", ".join(f"{'.'.join(steps)} {len(given)}" for steps, (_, given) in found.items())
+        raise ImpossibleBuild([FieldError("#/columns", f"all columns must be equally long: {sizes}")])
+    rows = lengths.pop()
+    if rows > most_rows:
+        raise ImpossibleBuild(
+            [FieldError("#/columns", f"{rows} rows are too many for one request: send at most {most_rows} and split the rest")]
+        )
+    return dict(common), found, rows, _common_checked(calculation.request_schema, body, common, found)
+
+
+def _columns_given(schema: Schema, columns: Mapping[str, Any]) -> tuple[dict[Steps, tuple[Any, list[Any]]], list[FieldError]]:
+    """The columns by their paths, each with its field, and what is wrong with the others."""
+    errors: list[FieldError] = []
+    fields_by_name = {".".join(steps): (steps, field) for steps, field in columns_of(schema)}
     for name in [name for name in columns if name not in fields_by_name][:MOST_SUGGESTED]:
         close = nearest(name, fields_by_name)
         hint = f"did you mean {close!r}?" if close else f"the columns are {', '.join(fields_by_name)}"
@@ -101,23 +120,17 @@ def _envelope(
         else:
             steps, field = fields_by_name[name]
             found[steps] = (field, given)
-    if errors:
-        raise InvalidRequest(errors)
-    lengths = {len(given) for _, given in found.values()}
-    if len(lengths) > 1:
-        sizes = ", ".join(f"{'.'.join(steps)} {len(given)}" for steps, (_, given) in found.items())
-        raise ImpossibleBuild([FieldError("#/columns", f"all columns must be equally long: {sizes}")])
-    rows = lengths.pop()
-    if rows > most_rows:
-        raise ImpossibleBuild(
-            [FieldError("#/columns", f"{rows} rows are too many for one request: send at most {most_rows} and split the rest")]
-        )
+    return found, errors
+
+
+def _common_checked(schema: Schema, body: Mapping[str, Any], common: Mapping[str, Any], found: Mapping[Steps, Any]) -> System:
+    """Check what all rows share, beside the columns found; the system of units is what comes of it."""
     if "units" in common:
         raise InvalidRequest([FieldError("#/common/units", "units belongs beside common, not inside it")])
     # columns fill what the top of common lacks; an object in it is whole, but for what columns put inside
-    partial = [*calculation.request_schema.fields, *(".".join(steps[:depth]) for steps in found for depth in range(2, len(steps) + 1))]
+    partial = [*schema.fields, *(".".join(steps[:depth]) for steps in found for depth in range(2, len(steps) + 1))]
     units = {"units": body["units"]} if "units" in body else {}
-    loaded = load(calculation.request_schema, {**common, **units}, partial=partial, prefix=("common",))
+    loaded = load(schema, {**common, **units}, partial=partial, prefix=("common",))
     doubled = [steps for steps in found if _holds(common, steps)]
     if doubled:
         raise ImpossibleBuild([FieldError(pointer("common", *steps), "this is given as a column too: give it once") for steps in doubled])
@@ -129,7 +142,7 @@ def _envelope(
                 for steps in toleranced
             ]
         )
-    return dict(common), found, rows, loaded.system
+    return loaded.system
 
 
 def _read(field: fields.Field[Any], given: list[Any], steps: Steps, units: System | None, failures: Failures) -> Column:
