@@ -14,7 +14,7 @@ from marshmallow import Schema, ValidationError, fields
 
 from borewright.calculations.base.batch_results import Failures, Results
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.fields import MOST_SUGGESTED, Many, Part, Quantity, Whole
+from borewright.calculations.base.fields import MOST_SUGGESTED, Many, Part, Quantity, Request, Whole
 from borewright.calculations.base.loading import load, readings, system_of
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal, nearest, pointer
 from borewright.calculations.base.single import arrays_of
@@ -123,7 +123,7 @@ def _columns_given(schema: Schema, columns: Mapping[str, Any]) -> tuple[dict[Ste
     return found, errors
 
 
-def _common_checked(schema: Schema, body: Mapping[str, Any], common: Mapping[str, Any], found: Mapping[Steps, Any]) -> System:
+def _common_checked(schema: Request, body: Mapping[str, Any], common: Mapping[str, Any], found: Mapping[Steps, Any]) -> System:
     """Check what all rows share, beside the columns found; the system of units is what comes of it."""
     if "units" in common:
         raise InvalidRequest([FieldError("#/common/units", "units belongs beside common, not inside it")])
