@@ -86,7 +86,7 @@ _LENGTH = {
     "um": 1e-6,
     "µm": 1e-6,
     "in": INCH,
-    "thou": INCH / 1000,
+    "thou": 2.54e-5,  # INCH / 1000 is one bit off
     "ft": FOOT,
 }
 _VOLUME = {

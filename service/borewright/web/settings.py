@@ -33,7 +33,7 @@ class Settings:
     nesting: int = whole(24, "deepest arrays and objects in JSON", most=200)
     digits: int = whole(400, "longest number in JSON [characters]", most=4000)
     string_length: int = whole(131_072, "longest text or name in JSON [characters]")
-    batch_rows: int = whole(200_000, "most rows in one batch")
+    batch_rows: int = whole(200_000, "most rows in one batch; some calculations take fewer, as the document says")
     search_work: int = whole(400_000_000, "most combinations of parts that one search goes through")
     request_seconds: int = whole(30, "longest calculation; a longer one is answered 503 [s]", most=3600)
     # what one connection may hold
