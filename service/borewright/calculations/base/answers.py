@@ -197,6 +197,10 @@ def render(schema: Schema, values: Mapping[str, Any], system: System, plan: Tole
     What every answer carries at its top is added by the caller; checks further in (of one plan among several) are rendered here.
 
     Raises UnfinishedError where a figure that can't be null is not a number.
+
+    >>> from borewright.calculations.base.registry import calculations
+    >>> render(calculations()["displacement"].answer_schema, {"swept_volume": np.array([5e-4])}, "metric")
+    {'swept_volume': {'value': 500.0, 'unit': 'cm3'}}
     """
     return _tree(schema, {name: value for name, value in values.items() if name not in COMMON_FIELDS}, system, plan)
 

@@ -58,6 +58,12 @@ def answer_batch(calculation: Calculation, body: Any, *, most_rows: int) -> dict
     """Answer {"units", "common", "columns"}; a failed row is null in the columns and listed in failures.
 
     Raises InvalidRequest or ImpossibleBuild where the request as a whole can't be used.
+
+    >>> from borewright.calculations.base.registry import calculations
+    >>> columns = {"bore": ["86 mm", "87 mm"], "stroke": ["86 mm", "86 kg"]}
+    >>> found = answer_batch(calculations()["displacement"], {"common": {"cylinders": 4}, "columns": columns}, most_rows=10)
+    >>> found["columns"]["displacement"].tolist(), [failure["row"] for failure in found["failures"]]
+    ([1998.22885687, nan], [1])
     """
     most = most_rows if calculation.most_rows is None else min(most_rows, calculation.most_rows)
     common, columns, rows, system = _envelope(calculation, body, most)

@@ -31,5 +31,12 @@ def limits() -> Limits:
 
 
 def configure(chosen: Limits) -> None:
-    """Set the limits of this process: the last to say so is right."""
+    """Set the limits of this process: the last to say so is right.
+
+    >>> before = limits()
+    >>> configure(Limits(search_work=1000))
+    >>> limits().search_work
+    1000
+    >>> configure(before)
+    """
     _chosen[0] = chosen

@@ -38,7 +38,11 @@ class Loaded:
 
 
 def system_of(body: Any) -> System | None:
-    """The system of units a body asks for, or None where it names none that exists."""
+    """The system of units a body asks for, or None where it names none that exists.
+
+    >>> system_of({"units": "inch"}), system_of({"units": "furlong"}), system_of([])
+    ('inch', None, None)
+    """
     named = body.get("units") if isinstance(body, Mapping) else None
     return next((system for system in SYSTEMS if system == named), None)
 
@@ -49,6 +53,11 @@ def load(schema: Request, body: Any, *, partial: Sequence[str] = (), prefix: tup
     partial : dotted names of required fields that may be missing; with any, no default is filled in
 
     Raises InvalidRequest where the schema says no, ImpossibleBuild where only a range does.
+
+    >>> from borewright.calculations.base.registry import calculations
+    >>> schema = calculations()["displacement"].request_schema
+    >>> load(schema, {"bore": "100 mm ± 1 mm", "stroke": "86 mm", "cylinders": 4}).data["bore"]
+    Reading(value=0.1, tolerance=0.001)
     """
     named = system_of(body)
     token = request_units.set(named)
@@ -99,7 +108,11 @@ def _fill(schema: Schema, data: dict[str, Any], path: str) -> Iterator[UsedDefau
 
 
 def readings(data: Any, steps: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[Any, ...], Reading]]:
-    """Every reading of a loaded request with its place."""
+    """Every reading of a loaded request with its place.
+
+    >>> list(readings({"gasket": {"thickness": Reading(0.001)}, "levels": [Reading(0.1)]}))
+    [(('gasket', 'thickness'), Reading(value=0.001, tolerance=0.0)), (('levels', 0), Reading(value=0.1, tolerance=0.0))]
+    """
     if isinstance(data, Reading):
         yield steps, data
     elif isinstance(data, Mapping):

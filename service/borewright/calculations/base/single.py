@@ -21,6 +21,10 @@ def answer(calculation: Calculation, body: Any) -> dict[str, Any]:
     """Answer one request body.
 
     Raises InvalidRequest or ImpossibleBuild.
+
+    >>> from borewright.calculations.base.registry import calculations
+    >>> answer(calculations()["displacement"], {"bore": "86 mm", "stroke": "86 mm", "cylinders": 4})["displacement"]
+    {'value': 1998.22885687, 'unit': 'cm3'}
     """
     loaded = load(calculation.request_schema, body)
     return answer_loaded(calculation, loaded)

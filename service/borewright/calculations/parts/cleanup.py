@@ -21,6 +21,11 @@ def cleanup(found: Wear, nominal: Array, stock: Array, centring: str) -> Figures
 
     nominal, stock : [nominal, low, high] [m]
     centring : "original" or "follow_wear"
+
+    >>> worn = Figures(*(np.array([size]) for size in (0.1002, 0.1002, 0.1002, 0.0)))
+    >>> found = Wear([1], worn, worn, worn, np.array([0.1002]), worn)
+    >>> round(float(cleanup(found, np.full(3, 0.1), np.full(3, 50e-6), "original").value[0]) * 1e3, 6)
+    100.5
     """
     d = found.largest
     if centring == "follow_wear":
@@ -75,7 +80,12 @@ def _deepest(readings: list[Mapping[str, Any]], cylinder: int) -> tuple[str, Arr
 
 
 def sizes_on_offer(request: Mapping[str, Any]) -> Array:
-    """Every size once, rising, each [nominal, low, high]; shape (sizes, 3) [m]."""
+    """Every size once, rising, each [nominal, low, high]; shape (sizes, 3) [m].
+
+    >>> offer = {"nominal_bore": np.full(3, 0.1), "oversizes": [np.full(3, 0.0005), np.full(3, 0.0), np.full(3, 0.0005)]}
+    >>> sizes_on_offer(offer)[:, 0].tolist()
+    [0.1, 0.1005]
+    """
     given = request["sizes"] if "sizes" in request else [request["nominal_bore"][0] + oversize for oversize in request["oversizes"]]
     sizes = np.array(sorted((tuple(size) for size in given), key=lambda size: (size[0], -size[1])))
     return np.asarray(sizes[np.append(True, np.diff(sizes[:, 0]) > SAME)])

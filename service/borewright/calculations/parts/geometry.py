@@ -63,7 +63,12 @@ def gasket_volume(gasket: Mapping[str, Any]) -> Array:
 
 
 def stack_clearance(stroke: Array, rod: Array, offset: Array, stack: Mapping[str, Any]) -> Array:
-    """Deck height less pin height at the piston's top less compression height [m]."""
+    """Deck height less pin height at the piston's top less compression height [m].
+
+    >>> stack = {"deck_height": np.array([0.22]), "compression_height": np.array([0.033])}
+    >>> round(float(stack_clearance(np.array([0.086]), np.array([0.1435]), np.zeros(1), stack)[0]) * 1e3, 6)
+    0.5
+    """
     highest = pin_height(top_angle(stroke, rod, offset), stroke, rod, offset)
     return np.asarray(stack["deck_height"] - highest - stack["compression_height"])
 
@@ -72,6 +77,13 @@ def geometry(request: Mapping[str, Any], outcome: Outcome) -> Geometry:
     """Read the geometry of a request; what can't exist is marked in the outcome and replaced by something harmless.
 
     request : the arrays of a GeometryRequest [SI]
+
+    >>> sizes = {"bore": 0.1, "stroke": 0.09, "cylinders": 4.0, "chamber_volume": 70e-6, "deck_clearance": 0.0, "rod_length": 0.15}
+    >>> build = {name: np.array([size]) for name, size in sizes.items()}
+    >>> build |= {"gasket": {"bore": np.array([0.1]), "thickness": np.array([0.001])}}
+    >>> found = geometry(build, Outcome({}))
+    >>> round(float(found.ratio[0]), 4), round(float(found.squish[0]) * 1e3, 6)
+    (10.0793, 1.0)
     """
     bore, stroke = request["bore"], request["stroke"]
     offset = request.get("pin_offset", np.zeros(1))
@@ -127,6 +139,13 @@ def dynamic_ratio(found: Geometry, intake_closing: Array) -> Array | None:
     """Volume at intake closing over clearance volume [1]; the angle counts from the piston's bottom [rad]. None without a rod length.
 
     Source: geometry; J. B. Heywood, Internal Combustion Engine Fundamentals (1988), eq. 2.4.
+
+    >>> sizes = {"bore": 0.1, "stroke": 0.09, "cylinders": 4.0, "chamber_volume": 70e-6, "deck_clearance": 0.0, "rod_length": 0.15}
+    >>> build = {name: np.array([size]) for name, size in sizes.items()}
+    >>> build |= {"gasket": {"bore": np.array([0.1]), "thickness": np.array([0.001])}}
+    >>> found = geometry(build, Outcome({}))
+    >>> bool(dynamic_ratio(found, np.zeros(1))[0].round(9) == found.ratio[0].round(9))
+    True
     """
     if found.rod_length is None:
         return None
@@ -136,7 +155,14 @@ def dynamic_ratio(found: Geometry, intake_closing: Array) -> Array | None:
 
 
 def compression_values(found: Geometry, intake_closing: Array | None = None) -> dict[str, Any]:
-    """The results every compression answer gives, in SI arrays."""
+    """The results every compression answer gives, in SI arrays.
+
+    >>> sizes = {"bore": 0.1, "stroke": 0.09, "cylinders": 4.0, "chamber_volume": 70e-6, "deck_clearance": 0.0, "rod_length": 0.15}
+    >>> build = {name: np.array([size]) for name, size in sizes.items()}
+    >>> build |= {"gasket": {"bore": np.array([0.1]), "thickness": np.array([0.001])}}
+    >>> round(float(compression_values(geometry(build, Outcome({})))["displacement"][0]) * 1e6, 1)
+    2827.4
+    """
     values: dict[str, Any] = {
         "compression_ratio": found.ratio,
         "displacement": found.swept * found.cylinders,
@@ -152,7 +178,11 @@ def compression_values(found: Geometry, intake_closing: Array | None = None) -> 
 
 
 def squish_check(squish: Array | None, limits: Mapping[str, Any] | None = None) -> Check:
-    """Judge the squish against common practice, or against the caller's own limits."""
+    """Judge the squish against common practice, or against the caller's own limits.
+
+    >>> squish_check(np.array([1e-3])).low, squish_check(None).value is None
+    (0.000889, True)
+    """
     row = table("compression").row("squish")
     reason = "the flat of the crown must clear the head at speed, and be near enough to stir the charge"
     if squish is None:
@@ -163,7 +193,13 @@ def squish_check(squish: Array | None, limits: Mapping[str, Any] | None = None) 
 
 
 def gasket_bore_check(bore: Array, gasket: Mapping[str, Any]) -> Check | None:
-    """Judge whether the gasket's opening clears the bore; None where the gasket's bore is not given."""
+    """Judge whether the gasket's opening clears the bore; None where the gasket's bore is not given.
+
+    >>> gasket_bore_check(np.array([0.1]), {"volume": np.array([8e-6])}) is None
+    True
+    >>> round(float(gasket_bore_check(np.array([0.1]), {"bore": np.array([0.102])}).value[0]) * 1e3, 6)
+    2.0
+    """
     if "bore" not in gasket:
         return None
     reason = "an opening smaller than the bore hangs into the cylinder, meets the piston and glows"
@@ -171,7 +207,13 @@ def gasket_bore_check(bore: Array, gasket: Mapping[str, Any]) -> Check | None:
 
 
 def duty_check(ratio: Array, duty: Mapping[str, Any] | None, limits: Mapping[str, Any] | None = None) -> Check | None:
-    """Judge the compression ratio against the caller's limits, else against common practice for the duty; None without either."""
+    """Judge the compression ratio against the caller's limits, else against common practice for the duty; None without either.
+
+    >>> duty_check(np.array([10.0]), None) is None
+    True
+    >>> duty_check(np.array([10.0]), {"aspiration": "natural", "fuel": "gasoline"}).soft
+    True
+    """
     if limits:
         told = "the ratio must lie within the caller's own limits: detonation-margin says what the fuel stands"
         return Check("compression-for-duty", "ratio", ratio, limits.get("low"), limits.get("high"), told, "caller", "the request")

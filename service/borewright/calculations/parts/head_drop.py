@@ -58,7 +58,15 @@ def intake_face_angle() -> Quantity:
 
 
 def intake(request: Mapping[str, Any], outcome: Outcome) -> Intake | None:
-    """The intake side of a request, None where it does not give both angles; a face that can't seat a manifold is refused."""
+    """The intake side of a request, None where it does not give both angles; a face that can't seat a manifold is refused.
+
+    >>> outcome = Outcome({})
+    >>> intake({}, outcome) is None
+    True
+    >>> _ = intake({"bank_angle": np.radians([90.0]), "intake_face_angle": np.radians([45.0])}, outcome)
+    >>> outcome.impossible[0].pointer
+    '#/intake_face_angle'
+    """
     if "bank_angle" not in request or "intake_face_angle" not in request:
         return None
     bank, face = request["bank_angle"], request["intake_face_angle"]
@@ -89,7 +97,11 @@ def head_drop(before: Mapping[str, Any], after: Mapping[str, Any], cut: float) -
 
 
 def drop_effects(drop: Array | None, found: Intake | None) -> list[dict[str, Any]]:
-    """What a drop of the heads does elsewhere, as figures with a short text."""
+    """What a drop of the heads does elsewhere, as figures with a short text.
+
+    >>> [(effect["name"], float(effect["value"][0])) for effect in drop_effects(np.array([0.001]), None)]
+    [('valve-clearance', -0.001), ('valve-gear', 0.001)]
+    """
     effects = [
         {"name": "valve-clearance", "value": None if drop is None else -drop, "text": "change of the room between valves and pistons"},
         {"name": "valve-gear", "value": drop, "text": "how much shorter the way from cam to valve gets: check pushrods or cam timing"},

@@ -89,7 +89,13 @@ class LeversPart(RequestPart):
 
 
 def check_levers(levers: Mapping[str, Any], chamber_volume: Array, outcome: Outcome) -> dict[str, Any]:
-    """The levers with what can't exist refused and replaced by something harmless."""
+    """The levers with what can't exist refused and replaced by something harmless.
+
+    >>> outcome = Outcome({})
+    >>> levers = {"chamber_volume": {"min": np.array([60e-6]), "max": np.array([55e-6])}}
+    >>> sorted(check_levers(levers, np.array([58e-6]), outcome)), outcome.impossible[0].pointer
+    (['chamber_volume'], '#/levers/chamber_volume/min')
+    """
     checked = dict(levers)
     for kind in ("gaskets", "crowns"):
         names = [entry["name"] for entry in levers.get(kind, [])]
@@ -127,7 +133,12 @@ def _profile_holds(mill: Mapping[str, Any], chamber_volume: Array, outcome: Outc
 
 
 def profile_points(mill: Mapping[str, Any], chamber_volume: Array) -> tuple[Array, Array]:
-    """Depths [m] and chamber volumes [m³] of a profile, each of shape (states, points), beginning at depth 0."""
+    """Depths [m] and chamber volumes [m³] of a profile, each of shape (states, points), beginning at depth 0.
+
+    >>> depths, volumes = profile_points({"profile": [{"depth": np.array([1e-3]), "volume": np.array([55e-6])}]}, np.array([60e-6]))
+    >>> depths.tolist(), volumes.tolist()
+    ([[0.0, 0.001]], [[6e-05, 5.5e-05]])
+    """
     depths = [pour["depth"] for pour in mill["profile"]]
     volumes = [pour["volume"] for pour in mill["profile"]]
     if depths[0][0] > SAME:
@@ -192,6 +203,11 @@ def changed_build(
     head_mill, deck_cut : taken off [m]
     gasket, crown : what is fitted instead, None where it stays
     chamber_change : added to the chamber [m³]; its tolerance stays, as the pour is as good as the one before
+
+    >>> request = {"chamber_volume": np.array([60e-6]), "deck_clearance": np.array([0.5e-3]), "levers": {}}
+    >>> changed = changed_build(request, deck_cut=0.2e-3, chamber_change=-2e-6)
+    >>> round(float(changed["deck_clearance"][0]) * 1e3, 6), round(float(changed["chamber_volume"][0]) * 1e6, 6)
+    (0.3, 58.0)
     """
     changed = dict(request)
     if head_mill:

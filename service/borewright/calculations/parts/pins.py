@@ -115,6 +115,10 @@ def fit_checks(name: str, fit: Mapping[str, Any], wanted: FitRange | None, missi
     """A fit too tight can be honed and is watched; one too loose is not mended that way and fails.
 
     missing : what would have to be added for the fit to be known
+
+    >>> wanted = FitRange(np.array([5e-6]), np.array([15e-6]), "caller", "the request")
+    >>> [check.name for check in fit_checks("pin-fit-rod", {"value": np.array([2e-6])}, wanted, "", "hone it", "bush it")]
+    ['pin-fit-rod-tight', 'pin-fit-rod-loose']
     """
     value = fit["value"] if wanted is not None else None
     low, high = (None, None) if wanted is None else (wanted.low, wanted.high)

@@ -44,7 +44,11 @@ def pressed_by_peak(request: Mapping[str, Any], outcome: Outcome) -> tuple[Engin
 
 
 def heated_by(request: Mapping[str, Any], found: Engine) -> str:
-    """How the parts are heated: by what is there, else by what the duty names."""
+    """How the parts are heated: by what is there, else by what the duty names.
+
+    >>> heated_by({"boost": {"pressure": np.array([5e4])}}, None)
+    'boost'
+    """
     if "boost" in request and request["boost"]["pressure"][0] > 0:
         return "boost"
     nitrous = request.get("nitrous", {})
@@ -54,6 +58,10 @@ def heated_by(request: Mapping[str, Any], found: Engine) -> str:
 
 
 def running_gear(request: Mapping[str, Any], found: Engine, hanging: Array | None) -> Gear:
+    """What moves: masses that go up and down [kg], crank and rod [m], speed [rad/s], pressure of the crankcase [Pa].
+
+    hanging : share of the rod that goes up and down [kg], None where it was not weighed
+    """
     state = found.state
     stroke, offset = np.asarray(state.stroke), np.asarray(state.pin_offset)
     rod = np.asarray(state.rod_length)
@@ -81,6 +89,10 @@ def hanging_mass(request: Mapping[str, Any], outcome: Outcome) -> Array | None:
 
 
 def bench_of(request: Mapping[str, Any], gear: Gear, now: Pressed, hanging: Array | None, outcome: Outcome) -> Bench:
+    """Piston, pin and rod on the bench; sizes that can't be are refused and replaced by something harmless.
+
+    hanging : as `hanging_mass` [kg]
+    """
     pin = possible_pin(request["pin"], gear.bore, outcome)
     angle = np.zeros(1) if now.cycle is None else now.cycle.peak_pressure_angle
     return Bench(
