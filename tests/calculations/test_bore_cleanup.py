@@ -205,6 +205,18 @@ def test_further_directions_count() -> None:
     assert value(row["taper"]) == pytest.approx(0.09)
 
 
+def test_a_direction_read_at_one_level_alone_is_kept_apart_and_tapers_with_nothing() -> None:
+    rows = readings([[(0.05, 0.09), (0.0, 0.0)]], 0.006)
+    rows[0]["others"] = [{"angle": "45 deg", "diameter": "100.03 ± 0.006 mm"}]
+    rows[1]["others"] = [{"angle": "45 deg", "diameter": "100 ± 0.006 mm"}, {"angle": "135 deg", "diameter": "99.9 ± 0.006 mm"}]
+    row = ask([], readings=rows)["cylinders"][0]
+    assert value(row["taper"]) == pytest.approx(0.09)  # of the axial direction
+    assert value(row["out_of_round"]) == pytest.approx(0.1)  # at the lower level, which alone was read at 135 degrees
+    for name in ("taper", "out_of_round"):
+        assert row[name]["uncertainty"] == pytest.approx(2 * 0.006 / math.sqrt(3) * math.sqrt(2))
+        assert row[name]["high"] == pytest.approx(value(row[name]) + 0.012)
+
+
 def test_levels_are_told_apart_by_depth_in_any_order() -> None:
     rows = readings([[(0.05, 0.03), (0.01, 0.0), (0.02, 0.0)], [(0.1, 0.0), (0.0, 0.0), (0.0, 0.0)]])
     assert ask([], readings=rows[::-1]) == ask([], readings=rows)
