@@ -35,6 +35,7 @@ def test_expansion(material: str, expansion: float) -> None:
         ("steel_1040", 207),
         ("stainless_440a", 200),
         ("ductile_iron", 168),
+        ("ductile_iron_annealed", 169),
         ("aluminium_356", 72.4),
     ],
 )
@@ -83,3 +84,17 @@ def test_hot_strength_of_2618() -> None:
         index = row.series("hot_temperatures").index(celsius + 273.15)
         assert row.series("hot_ultimate")[index] == pytest.approx(ultimate * 1e6)
         assert row.series("hot_yield")[index] == pytest.approx(yield_ * 1e6)
+
+
+@pytest.mark.parametrize("material", ["steel_4340", "steel_4140", "steel_1040"])
+def test_endurance_limit_of_steel(material: str) -> None:
+    """J. E. Shigley and C. R. Mischke, Mechanical Engineering Design: half the ultimate strength, and 700 MPa above 1400 (from memory)."""
+    row = table("materials").row(material)
+    assert row.si("fatigue") == pytest.approx(min(0.5 * row.si("ultimate"), 700e6), rel=1e-12)
+
+
+@pytest.mark.parametrize(("finish", "coefficient", "exponent"), [("ground", 1.58, -0.085), ("machined", 4.51, -0.265)])
+def test_surface_factors(finish: str, coefficient: float, exponent: float) -> None:
+    """Shigley and Mischke, table of the surface factor's constants, strengths in MPa (from memory)."""
+    row = table("strength").row(f"surface_{finish}")
+    assert (row.si("coefficient"), row.si("exponent")) == (pytest.approx(coefficient), pytest.approx(exponent))
