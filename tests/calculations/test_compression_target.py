@@ -249,7 +249,12 @@ def test_what_each_lever_alone_must_be() -> None:
         assert single[name]["feasible"] is True
         assert value(single[name]["reached"]) == pytest.approx(10.4, rel=1e-9)
     assert single["deck_cut"]["limited_by"] == "max"
-    assert {effect["name"] for effect in single["deck_cut"]["side_effects"]} >= {"squish", "valve-clearance"}
+    effects = {effect["name"]: effect["value"] for effect in single["deck_cut"]["side_effects"]}
+    assert effects.keys() >= {"squish", "valve-clearance"}
+    # what is cut comes nearer: the piston to the valves, the head to the cam
+    effects = {effect["name"]: value(effect["value"]) for effect in single["head_mill"]["side_effects"]}
+    assert effects["valve-clearance"] == pytest.approx(-value(single["head_mill"]["amount"]), rel=1e-9)
+    assert effects["valve-gear"] == pytest.approx(value(single["head_mill"]["amount"]), rel=1e-9)
 
 
 def test_a_lower_ratio_is_not_reached_by_cutting() -> None:

@@ -116,6 +116,7 @@ def test_forces_follow_from_the_throws_shown(layout: str, factor: float, bank: f
     own = {"bank_angle": f"{bank} deg"} if layout in BANKED else {}
     found = ask(layout, balance_factor=factor, **RUNNING, **own)
     phi, beta, place = (np.array([row[name]["value"] for row in found["throws"]]) for name in ("throw_angle", "bore_angle", "position"))
+    assert [row["cylinder"] for row in found["throws"]] == list(range(1, len(phi) + 1))
     phi, beta = np.radians(phi), np.radians(beta)
     along, past_top = np.exp(1j * beta), TURN[:, None] + phi - beta
     weights = factor * np.exp(1j * (TURN[:, None] + phi))

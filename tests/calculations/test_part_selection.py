@@ -247,6 +247,20 @@ class TestOneCombination:
             assert both["rejected"] == {name: 2 * count for name, count in alone["rejected"].items()}
 
 
+@pytest.mark.parametrize(
+    ("target", "low", "high"),
+    [
+        ({"value": "10 ± 0.3"}, 9.7, 10.3),
+        ({"value": 10}, 9.95, 10.05),  # common practice: a ratio is spoken of to a tenth
+        ({"value": "10 ± 0.3", "high": 10.1}, 9.7, 10.1),
+    ],
+)
+def test_the_window_of_the_target(target: dict[str, Any], low: float, high: float) -> None:
+    limits = check(ask(FITTING, target_compression=target), "compression-target")["limits"]
+    assert limits["low"]["value"] == pytest.approx(low, rel=1e-12)
+    assert limits["high"]["value"] == pytest.approx(high, rel=1e-12)
+
+
 class TestTolerances:
     """Searched on nominal sizes, judged on the corners of each choice's own tolerances."""
 

@@ -9,6 +9,7 @@ import pytest
 
 from borewright.calculations.base.single import answer
 from borewright.calculations.strength import CALCULATION
+from borewright.practice.tables import table
 
 CRANKCASE = 0.101325  # MPa
 PIN = {"outer": "35 mm", "inner": "21 mm", "length": "100 mm", "mass": "400 g", "material": "steel_4340"}
@@ -121,3 +122,34 @@ def test_goodman_by_hand() -> None:
     alternating, mean = per_newton * (press + pull) / 2, per_newton * (press - pull) / 2
     endurance = 700 * 1.58 * 1760**-0.085
     assert found["factor_of_safety"]["value"] == pytest.approx(1 / (alternating / endurance + mean / 1760), rel=1e-4)
+
+
+def test_shear_of_the_pin_counts_root_three_times() -> None:
+    """Von Mises: a shear τ tires as √3·τ; the peak in a tube beside the rod, 4/3·V/A·(D² + D·d + d²)/(D² + d²), V half the load."""
+    found = part(answer(CALCULATION, engine(peak_pressure=f"{5 + CRANKCASE} MPa")), "pin-shear")
+    pi = 3.141592653589793
+    area, shape = pi / 4 * (35**2 - 21**2), 4 / 3 * (35**2 + 35 * 21 + 21**2) / (35**2 + 21**2)
+    press = 5 * pi / 4 * 100**2
+    pull = 1.0 * (2000 * pi / 30) ** 2 * 0.0625 * (1 + 0.0625 / 0.25)
+    highest, lowest = (3**0.5 * shape * force / (2 * area) for force in (press, -pull))
+    assert found["stress"]["value"] == pytest.approx(shape * press / (2 * area), rel=1e-9)
+    assert found["mean_stress"]["value"] == pytest.approx((highest + lowest) / 2, rel=1e-9)
+    assert found["alternating_stress"]["value"] == pytest.approx((highest - lowest) / 2, rel=1e-9)
+
+
+def test_shear_of_a_land_counts_root_three_times_and_its_groove_halves_the_fatigue_strength() -> None:
+    """Von Mises, and common practice for the notch of a groove; the crown has no notch, so that as hot it keeps twice the strength."""
+    piston = {"mass": "1 kg", "alloy": "2618", "top_land": "7 mm", "land_groove_root": "91 mm"}
+    crown = {"crown_thickness": "12 mm", "crown_span": "40 mm"}
+    hot = {"crown": "200 degC", "top_land": "200 degC"}
+    found = answer(CALCULATION, engine(peak_pressure="60 bar", piston={**piston, **crown}, temperatures=hot))
+    shear = part(found, "top-land-shear")
+    for share in ("mean_stress", "alternating_stress"):
+        assert shear[share]["value"] == pytest.approx(3**0.5 / 2 * shear["stress"]["value"], rel=1e-9)
+    crown_found = part(found, "crown")
+    whole, ultimate = crown_found["fatigue_strength"]["value"], crown_found["strength"]["value"]
+    assert shear["fatigue_strength"]["value"] == pytest.approx(whole / 2, rel=1e-9)
+    row = table("materials").row("2618")
+    assert whole / ultimate == pytest.approx(row.si("fatigue") / row.si("ultimate"), rel=1e-9)  # hot, both have fallen alike
+    by_hand = 1 / (crown_found["alternating_stress"]["value"] / whole + crown_found["mean_stress"]["value"] / ultimate)
+    assert crown_found["factor_of_safety"]["value"] == pytest.approx(by_hand, rel=1e-9)
