@@ -179,6 +179,26 @@ class TestBands:
         band = found["octane_margin"]
         assert band["value"]["value"] - band["low"]["value"] == pytest.approx(math.hypot(*down))
 
+    @pytest.mark.parametrize(
+        ("name", "further"),
+        [
+            ("charge_heating", 2.0),  # 10 K less, 20 K more
+            ("residual_gas", 10.0),  # a tenth less, as much again more
+            ("volumetric_efficiency", 1.0),  # as far either way
+        ],
+    )
+    def test_an_uncertain_input_moves_the_margin_by_how_far_it_reaches(self, name: str, further: float) -> None:
+        driver = next(one for one in ask()["drivers"] if one["name"] == name)
+        low, high = driver["low_end"]["value"], driver["high_end"]["value"]
+        assert low > 0.0 > high
+        assert -high / low == pytest.approx(further, rel=0.05)
+
+    def test_a_fuel_that_stands_the_best_timing_costs_nothing(self) -> None:
+        found = ask(compression_ratio=7.5, fuel={"octane": {"rating": 98, "scale": "ron"}})
+        assert [found[name][side]["value"] for name in ("spark_retard_to_live", "retard_cost") for side in ("low", "value", "high")] == [
+            0.0
+        ] * 6
+
     def test_knowing_how_it_fills_narrows_the_band(self) -> None:
         guessed, known = ask(), ask(volumetric_efficiency=0.85)
         assert known["octane_required"]["value"] == guessed["octane_required"]["value"]
