@@ -10,9 +10,10 @@ import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Assumption, Outcome
-from borewright.calculations.parts.bands import band, known, spread
+from borewright.calculations.parts.bands import known, spread
 from borewright.calculations.parts.cylinder_state import Engine, Octane, compression, engine
 from borewright.calculations.parts.engine_state import ConditionPart
+from borewright.calculations.parts.knock_bands import available
 from borewright.physics.cycle_state import RANGES, CylinderState
 from borewright.physics.cycle_timing import find_timing
 from borewright.practice.tables import table
@@ -148,7 +149,7 @@ def octane_ends(octane: Octane) -> tuple[Array, Array]:
     """
     row = table("cycle").row("ignition_delay")
     ends = {**octane.bounds, "ignition_delay": (octane.value * row.si("factor_low"), octane.value * row.si("factor_high"))}
-    found = band(octane.value, {name: (low - octane.value, high - octane.value) for name, (low, high) in ends.items()})
+    found = available(Octane(octane.value, ends))
     return found.low, found.high
 
 
