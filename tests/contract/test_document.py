@@ -2,7 +2,9 @@
 
 import re
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
+from urllib.parse import urljoin
 
 import pytest
 from flask.testing import FlaskClient
@@ -11,11 +13,15 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from borewright.calculations.base.registry import calculations
 from borewright.web.app import create_app
+from borewright.web.headers import SECURITY
+from borewright.web.keys import key_line
 from borewright.web.openapi import batch_example, openapi
 from borewright.web.problems import PROBLEMS
+from borewright.web.settings import Settings
 
 DOCUMENT = openapi()
 SCHEMAS: dict[str, Any] = DOCUMENT["components"]["schemas"]
+OF_HTTP = ("Content-Type", "Content-Length", "Date")  # of any answer of anybody's
 Complaints = Callable[[Any, Any], list[str]]
 Operations = dict[tuple[str, str], dict[str, Any]]
 
@@ -162,5 +168,121 @@ def test_every_operation_says_what_it_is(operations: Operations) -> None:
 def test_no_component_is_left_over() -> None:
     """What nothing refers to becomes a class of a generated client that nobody uses."""
     used = _reached(DOCUMENT["paths"], set())
-    kept = {f"{kind}/{name}" for kind in ("schemas", "responses") for name in DOCUMENT["components"].get(kind, {})}
+    kept = {f"{kind}/{name}" for kind in ("schemas", "responses", "headers") for name in DOCUMENT["components"].get(kind, {})}
     assert kept - used == set()
+
+
+def test_each_operation_shows_an_answer(operations: Operations, complaints: Complaints) -> None:
+    for where, operation in operations.items():
+        answer = operation["responses"]["200"]["content"]["application/json"]
+        shown = [example["value"] for example in answer.get("examples", {}).values()] or [answer["example"]]
+        assert len(shown) == 1, where
+        assert complaints(shown[0], answer["schema"]) == [], where
+        if where[0] == "post":  # that of the first request: a page can lay the two side by side
+            asked = operation["requestBody"]["content"]["application/json"]
+            assert next(iter(answer["examples"])) == next(iter(asked["examples"])), where
+
+
+def test_each_refusal_shows_a_problem_of_its_status(operations: Operations, complaints: Complaints) -> None:
+    seen = set()
+    for where, operation in operations.items():
+        for status, response in operation["responses"].items():
+            if int(status) < 400:
+                continue
+            shown = _resolved(response)["content"]["application/problem+json"]
+            assert shown["examples"], (where, status)
+            for name, example in shown["examples"].items():
+                assert complaints(example["value"], shown["schema"]) == [], (where, status)
+                told = {member: example["value"][member] for member in ("type", "title", "status")}
+                assert told == {"type": f"/problems/{name}", "title": PROBLEMS[name].title, "status": int(status)}
+                seen.add(name)
+    assert {"not-json", "bad-request", "invalid-request", "impossible-build", "method-not-allowed"} <= seen
+
+
+def test_a_page_is_as_described(service: FlaskClient, operations: Operations, complaints: Complaints) -> None:
+    pages = [path for method, path in operations if method == "get"]
+    for path in pages:
+        operation = operations["get", path]
+        assert len(operation["description"]) > 40, path
+        answer = service.get(path).get_json()
+        schema = operation["responses"]["200"]["content"]["application/json"]["schema"]
+        assert complaints(answer, schema) == [], path
+        described = SCHEMAS[schema["$ref"].rsplit("/", 1)[1]]["properties"]
+        if path != "/v1/openapi.json":  # which another specification describes
+            assert set(answer) <= set(described), path
+        for member in described:
+            assert complaints({**answer, member: 1}, schema), f"{path}: {member} could be anything"
+
+
+def test_members_and_tags_are_described() -> None:
+    assert [tag["name"] for tag in DOCUMENT["tags"] if not tag.get("description")] == []
+    bare = [
+        f"{name}.{member}"
+        for name, schema in SCHEMAS.items()
+        for member, described in schema.get("properties", {}).items()
+        if not described.get("description") and "$ref" not in described
+    ]
+    assert bare == []
+
+
+def test_headers_are_those_that_are_sent(complaints: Complaints, tmp_path: Path) -> None:
+    """Each kind of answer has the headers that the document says it always has, none that it does not name, and each is as described."""
+    (tmp_path / "keys").write_text(key_line("shop", "known") + "\n", encoding="utf-8")
+    settings = Settings(keys_file=str(tmp_path / "keys"), rate_requests=10, rate_seconds=60)
+    keyed = create_app(settings).test_client()
+    drained = create_app()
+    drained.extensions["borewright_readiness"].draining = True
+    known = {"Authorization": "Bearer known"}
+    body = {"bore": "100 mm", "stroke": "80 mm", "cylinders": 4}
+    build = {"order": {"id": "A-1"}, "build": body}
+    tag = keyed.get("/v1/reference/units", headers=known).headers["ETag"]
+    answers = [
+        ("/v1/displacement", keyed.post("/v1/displacement", json=body, headers=known)),
+        ("/v1/displacement", keyed.post("/v1/displacement", json={}, headers=known)),
+        ("/v1/displacement", keyed.post("/v1/displacement", json=body)),
+        ("/v1/displacement", keyed.get("/v1/displacement", headers=known)),
+        ("/v1/displacement", keyed.post("/v1/displacement", data="x", headers=known)),
+        ("/v1/displacement", keyed.post("/v1/displacement", json={}, headers={**known, "Content-Encoding": "br"})),
+        ("/v1/build-sheet", keyed.post("/v1/build-sheet", json=build, headers=known)),
+        ("/v1/reference/units", keyed.get("/v1/reference/units", headers=known)),
+        ("/v1/reference/units", keyed.get("/v1/reference/units", headers={**known, "If-None-Match": tag})),
+        ("/v1/reference/units", keyed.get("/v1/reference/units", headers={**known, "If-Match": '"other"'})),
+        *(("/v1/displacement", keyed.post("/v1/displacement", json=body, headers=known)) for _ in range(2)),
+        ("/v1/openapi.json", keyed.get("/v1/openapi.json")),
+        ("/health/live", keyed.get("/health/live")),
+        ("/health/ready", drained.test_client().get("/health/ready")),
+    ]
+    seen, sent = set(), set()
+    for path, response in answers:
+        (operation,) = DOCUMENT["paths"][path].values()
+        found = _resolved(operation["responses"][str(response.status_code)])["headers"]
+        described = {name: _resolved(header) for name, header in found.items()}
+        where = f"{path} {response.status_code}"
+        seen.add(response.status_code)
+        given = {name: value for name, value in response.headers.items() if name not in {*SECURITY, *OF_HTTP}}
+        sent |= set(given)
+        assert set(given) <= set(described), where
+        assert {name for name, header in described.items() if header.get("required")} <= set(given), where
+        for name, value in given.items():
+            if name in described:
+                schema = described[name]["schema"]
+                assert complaints(int(value) if schema["type"] == "integer" else value, schema) == [], (where, name)
+    assert seen == {200, 304, 401, 405, 412, 415, 422, 429, 503}
+    assert sent == set(DOCUMENT["components"]["headers"])
+    for name, header in DOCUMENT["components"]["headers"].items():
+        assert complaints(header["example"], header["schema"]) == [], name
+
+
+def test_the_document_says_where_it_is_served_from() -> None:
+    """A relative address is resolved against the document's own (OpenAPI 3.1, Server Object)."""
+    (server,) = DOCUMENT["servers"]
+    assert urljoin("https://host.example/v1/openapi.json", server["url"]) == "https://host.example/"
+    assert urljoin("https://host.example/shop/engines/v1/openapi.json", server["url"]) == "https://host.example/shop/engines/"
+
+
+def _resolved(part: dict[str, Any]) -> dict[str, Any]:
+    if "$ref" not in part:
+        return part
+    kind, name = part["$ref"].removeprefix("#/components/").split("/")
+    found: dict[str, Any] = DOCUMENT["components"][kind][name]
+    return found

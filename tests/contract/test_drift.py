@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from borewright.web.published_files import CLIENT, EXAMPLES, generated, stale, write
+from borewright.web.openapi import openapi
+from borewright.web.published_files import ANSWERS, CLIENT, EXAMPLES, generated, stale, write
 
 ROOT = Path(__file__).parents[2]
 AGAIN = "run `borewright openapi` and commit what it writes"
@@ -34,8 +35,13 @@ def text(name: str) -> str:
     return (ROOT / name).read_text(encoding="utf-8")
 
 
-def test_document(files: Mapping[str, str]) -> None:
-    assert text("openapi/openapi.json") == files["openapi/openapi.json"], AGAIN
+@pytest.mark.parametrize("name", ["openapi/openapi.json", ANSWERS])
+def test_document_and_the_answers_in_it(files: Mapping[str, str], name: str) -> None:
+    assert alike(json.loads(text(name)), json.loads(files[name])), AGAIN
+
+
+def test_the_document_kept_is_the_one_served() -> None:
+    assert json.loads(text("openapi/openapi.json")) == openapi(), AGAIN
 
 
 def test_examples(files: Mapping[str, str]) -> None:

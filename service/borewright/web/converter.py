@@ -94,7 +94,7 @@ def _figure(kind: str) -> dict[str, Any]:
         "type": "object",
         "properties": {
             "value": {"type": "number", "description": numbers["value"]},
-            "unit": {"enum": list(dict.fromkeys((table.metric, table.inch)))},
+            "unit": {"enum": list(dict.fromkeys((table.metric, table.inch))), "description": "the unit of all its numbers"},
             **{name: {"type": "number", "description": text} for name, text in numbers.items() if name != "value"},
         },
         "required": ["value", "unit"],

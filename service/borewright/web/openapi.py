@@ -10,13 +10,16 @@ from apispec import APISpec
 from borewright import __version__
 from borewright.calculations.base.batch import columns_of
 from borewright.calculations.base.calculation import Calculation
+from borewright.calculations.base.outcome import VERDICTS
 from borewright.calculations.base.registry import calculations
 from borewright.web.bodies import JSON
 from borewright.web.converter import Plugin
+from borewright.web.openapi_answers import kept_answers, with_example
+from borewright.web.openapi_headers import COUNTED, describe_headers, headers
+from borewright.web.openapi_pages import describe_pages
+from borewright.web.openapi_problems import describe_problems, refusals
 from borewright.web.openapi_sheet import describe_sheet
-from borewright.web.problems import MEDIA_TYPE, PROBLEMS
 from borewright.web.pruned import pruned
-from borewright.web.reference import TABLES
 
 DESCRIPTION = """The arithmetic of engine building: clean-up bore, displacement, compression, fits, gaps, strength and power.
 
@@ -24,91 +27,64 @@ Quantities are written with their unit ("4.030 in ± 0.0005 in"); bare numbers a
 Every answer carries its checks, cautions, assumptions and, where tolerances came in, what they contribute.
 All figures are estimates: confirm them by measuring. Work on boosted, nitrous-fed or rotating parts, fuel systems and pressure
 tests can injure: follow local codes and leave licensed work to those who hold the licence."""
-POST_PROBLEMS = (
-    "not-json",
+TAGS = {
+    "calculations": "One build a request: every figure with its tolerance band, checks, cautions and assumptions.",
+    "batches": "Many rows of one calculation a request, as columns; a row that is refused fails no other.",
+    "reference": "The tables that defaults and limits come from, each row with its source, and the units that are read.",
+    "service": "This document, and how the process is.",
+}
+BATCH_TITLE = "two rows"
+REFUSALS = (
+    "unreadable",
     "unauthorized",
     "forbidden",
+    "method-not-allowed",
     "request-timeout",
     "too-large",
     "unsupported-media-type",
+    "unprocessable",
     "too-many-requests",
     "unavailable",
 )
-GET_PROBLEMS = ("unauthorized", "forbidden", "too-many-requests", "unavailable")
 
 
-def openapi() -> dict[str, Any]:
+def openapi(answers: Mapping[str, Any] | None = None) -> dict[str, Any]:
     """The document as data, the same for the same version.
+
+    answers : what each path answers to the first example of its request; left out, what the package came with
 
     >>> openapi()["openapi"]
     '3.1.0'
     """
+    shown = kept_answers() if answers is None else answers
     spec = APISpec(
         title="Borewright",
         version=__version__,
         openapi_version="3.1.0",
         info={"description": DESCRIPTION, "license": {"name": "MIT", "identifier": "MIT"}},
-        servers=[{"url": "/"}],
-        tags=[{"name": "calculations"}, {"name": "batches"}, {"name": "reference"}, {"name": "service"}],
+        servers=[{"url": "..", "description": "where this document was served: its address less v1/openapi.json"}],
+        tags=[{"name": name, "description": text} for name, text in TAGS.items()],
         plugins=[Plugin()],
     )
-    _problems(spec)
+    describe_headers(spec)
+    describe_problems(spec)
     spec.components.security_scheme("key", {"type": "http", "scheme": "bearer", "description": "only where the operator set keys"})
     for calculation in calculations().values():
-        _single(spec, calculation)
+        _single(spec, calculation, shown)
         if calculation.batch:
-            _batch(spec, calculation)
-    describe_sheet(spec, _responses(POST_PROBLEMS, {}) | {"422": _unprocessable()})
-    _pages(spec)
+            _batch(spec, calculation, shown)
+    describe_sheet(spec, refusals(REFUSALS), shown)
+    describe_pages(spec)
     return pruned(spec.to_dict())
 
 
-def _problems(spec: APISpec) -> None:
-    spec.components.schema(
-        "Problem",
-        {
-            "type": "object",
-            "description": "A problem document (RFC 9457).",
-            "properties": {
-                "type": {"type": "string", "enum": [f"/problems/{name}" for name in PROBLEMS]},
-                "title": {"type": "string"},
-                "status": {"type": "integer"},
-                "detail": {"type": "string"},
-                "request_id": {"type": "string"},
-                "errors": {
-                    "type": "array",
-                    "items": {
-                        "type": "object",
-                        "properties": {"pointer": {"type": "string"}, "detail": {"type": "string"}},
-                        "required": ["pointer", "detail"],
-                    },
-                },
-            },
-            "required": ["type", "title", "status", "detail"],
-        },
-    )
-    for problem in PROBLEMS.values():
-        spec.components.response(
-            problem.name,
-            {"description": problem.title, "content": {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}},
-        )
+def _responses(component: str, title: str, example: Any) -> dict[str, Any]:
+    described = with_example(title, example, {"schema": {"$ref": f"#/components/schemas/{component}"}})
+    return {"200": {"description": "the answer", "headers": headers(COUNTED), "content": {JSON: described}}, **refusals(REFUSALS)}
 
 
-def _responses(names: tuple[str, ...], answer: Mapping[str, Any]) -> dict[str, Any]:
-    found: dict[str, Any] = {"200": {"description": "the answer", "content": {JSON: {"schema": answer}}}}
-    for name in names:
-        found[str(PROBLEMS[name].status)] = {"$ref": f"#/components/responses/{name}"}
-    return found
-
-
-def _unprocessable() -> dict[str, Any]:
-    return {
-        "description": "invalid-request: the schema says no; impossible-build: schema-valid, but it can't exist",
-        "content": {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}},
-    }
-
-
-def _single(spec: APISpec, calculation: Calculation) -> None:
+def _single(spec: APISpec, calculation: Calculation, shown: Mapping[str, Any]) -> None:
+    path = f"/v1/{calculation.name}"
     request, answer = calculation.request.__name__, calculation.answer.__name__
     spec.components.schema(request, schema=calculation.request)
     if answer not in spec.components.schemas:
@@ -127,10 +103,10 @@ def _single(spec: APISpec, calculation: Calculation) -> None:
                 }
             },
         },
-        "responses": _responses(POST_PROBLEMS, {"$ref": f"#/components/schemas/{answer}"}) | {"422": _unprocessable()},
+        "responses": _responses(answer, next(iter(calculation.examples)), shown.get(path)),
         "security": [{}, {"key": []}],
     }
-    spec.path(f"/v1/{calculation.name}", operations={"post": operation})
+    spec.path(path, operations={"post": operation})
 
 
 def batch_example(calculation: Calculation) -> dict[str, Any]:
@@ -164,7 +140,8 @@ _ANY_ENTRY = {
 }
 
 
-def _batch(spec: APISpec, calculation: Calculation) -> None:
+def _batch(spec: APISpec, calculation: Calculation, shown: Mapping[str, Any]) -> None:
+    path = f"/v1/{calculation.name}/batch"
     name = calculation.request.__name__.removesuffix("Request")
     whole = spec.components.schemas[calculation.request.__name__]
     columns = {}
@@ -183,8 +160,19 @@ def _batch(spec: APISpec, calculation: Calculation) -> None:
             "description": f"Many rows of {calculation.title.lower()}: common holds for all; columns are equally long; null leaves out.",
             "properties": {
                 "units": whole["properties"]["units"],
-                "common": {"type": "object", "properties": common, "additionalProperties": False},
-                "columns": {"type": "object", "properties": columns, "additionalProperties": False, "minProperties": 1},
+                "common": {
+                    "type": "object",
+                    "description": "the fields that all rows share, as in the single request; no tolerances",
+                    "properties": common,
+                    "additionalProperties": False,
+                },
+                "columns": {
+                    "type": "object",
+                    "description": "lists by the name of the field, one entry a row: null where the row has none",
+                    "properties": columns,
+                    "additionalProperties": False,
+                    "minProperties": 1,
+                },
             },
             "required": ["columns"],
             "additionalProperties": False,
@@ -202,14 +190,14 @@ def _batch(spec: APISpec, calculation: Calculation) -> None:
             "content": {
                 JSON: {
                     "schema": {"$ref": f"#/components/schemas/{name}BatchRequest"},
-                    "examples": {"two rows": {"value": batch_example(calculation)}},
+                    "examples": {BATCH_TITLE: {"value": batch_example(calculation)}},
                 }
             },
         },
-        "responses": _responses(POST_PROBLEMS, {"$ref": "#/components/schemas/BatchAnswer"}) | {"422": _unprocessable()},
+        "responses": _responses("BatchAnswer", BATCH_TITLE, shown.get(path)),
         "security": [{}, {"key": []}],
     }
-    spec.path(f"/v1/{calculation.name}/batch", operations={"post": operation})
+    spec.path(path, operations={"post": operation})
 
 
 def _property_at(spec: APISpec, schema: Mapping[str, Any], steps: tuple[str, ...]) -> dict[str, Any]:
@@ -220,51 +208,46 @@ def _property_at(spec: APISpec, schema: Mapping[str, Any], steps: tuple[str, ...
 
 
 def _batch_answer() -> dict[str, Any]:
-    column = {"type": "array", "items": {"type": ["number", "string", "boolean", "null"]}}
-    failure = {
-        "type": "object",
-        "properties": {"row": {"type": "integer", "minimum": 0}, "errors": {"$ref": "#/components/schemas/Problem/properties/errors"}},
-        "required": ["row", "errors"],
+    row = {"type": "integer", "minimum": 0, "description": "which row, counted from 0"}
+    errors = {"type": "array", "items": {"$ref": "#/components/schemas/FieldProblem"}, "description": "what is wrong with its fields"}
+    members: dict[str, dict[str, Any]] = {
+        "rows": {"type": "integer", "minimum": 1, "description": "how many rows there are"},
+        "columns": {
+            "type": "object",
+            "description": "a list for each figure, with an entry a row: null where the row failed or has no such figure",
+            "additionalProperties": {"type": "array", "items": {"type": ["number", "string", "boolean", "null"]}},
+        },
+        "units": {
+            "type": "object",
+            "description": "the unit of each column that has one",
+            "additionalProperties": {"type": "string"},
+        },
+        "failures": {
+            "type": "array",
+            "description": "the rows that were refused, and why",
+            "items": {
+                "type": "object",
+                "description": "A row that was refused.",
+                "properties": {"row": row, "errors": errors},
+                "required": ["row", "errors"],
+            },
+        },
+        "checks": {
+            "type": "object",
+            "description": "a list of verdicts for each check, with an entry a row: null where the row was not judged so",
+            "additionalProperties": {"type": "array", "items": {"enum": [*VERDICTS, None]}},
+        },
+        "cautions": {"type": "array", "description": "what can hurt people or parts in any of the rows", "items": {"type": "string"}},
+        "assumptions": {
+            "type": "array",
+            "description": "each default that was used in any of the rows",
+            "items": {"$ref": "#/components/schemas/AssumptionAnswer"},
+        },
     }
-    verdicts = {"type": "array", "items": {"enum": ["pass", "watch", "fail", "unknown", None]}}
     return {
         "type": "object",
         "description": "Columns of results; each name is the dotted place of the figure in the single answer.",
-        "properties": {
-            "rows": {"type": "integer", "minimum": 1},
-            "columns": {"type": "object", "additionalProperties": column},
-            "units": {"type": "object", "additionalProperties": {"type": "string"}},
-            "failures": {"type": "array", "items": failure},
-            "checks": {"type": "object", "additionalProperties": verdicts},
-            "cautions": {"type": "array", "items": {"type": "string"}},
-            "assumptions": {"type": "array", "items": {"$ref": "#/components/schemas/AssumptionAnswer"}},
-        },
-        "required": ["rows", "columns", "units", "failures", "checks", "cautions", "assumptions"],
+        "properties": members,
+        "required": list(members),
         "additionalProperties": True,
     }
-
-
-def _pages(spec: APISpec) -> None:
-    thing = {"type": "object"}
-    for name in TABLES:
-        get = {
-            "operationId": f"reference_{name}",
-            "summary": f"Reference: {name}",
-            "tags": ["reference"],
-            "responses": _responses((*GET_PROBLEMS, "precondition-failed"), thing) | {"304": {"description": "not changed since the ETag"}},
-            "security": [{}, {"key": []}],
-        }
-        spec.path(f"/v1/reference/{name}", operations={"get": get})
-    for path, operation, summary in (
-        ("/v1/openapi.json", "openapi", "This document"),
-        ("/health/live", "live", "Whether the process lives"),
-        ("/health/ready", "ready", "Whether the process wants requests"),
-    ):
-        get = {
-            "operationId": operation,
-            "summary": summary,
-            "tags": ["service"],
-            "responses": _responses(("unavailable", "too-many-requests", "precondition-failed"), thing)
-            | {"304": {"description": "not changed since the ETag"}},
-        }
-        spec.path(path, operations={"get": get})

@@ -6,10 +6,11 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 PREFIX = "#/components/"
+KINDS = ("schemas", "responses", "headers")
 
 
 def pruned(document: Mapping[str, Any]) -> dict[str, Any]:
-    """The document without the schemas and responses that no path reaches.
+    """The document without the schemas, responses and headers that no path reaches.
 
     >>> schemas = {"Used": {"items": {"$ref": "#/components/schemas/Inner"}}, "Inner": {}, "Left": {}}
     >>> found = pruned({"paths": {"/": {"$ref": "#/components/schemas/Used"}}, "components": {"schemas": schemas}})
@@ -25,7 +26,7 @@ def pruned(document: Mapping[str, Any]) -> dict[str, Any]:
                 used.add((kind, name))
                 waiting.append(components[kind][name])
     kept = {
-        kind: {name: part for name, part in parts.items() if kind not in ("schemas", "responses") or (kind, name) in used}
+        kind: {name: part for name, part in parts.items() if kind not in KINDS or (kind, name) in used}
         for kind, parts in components.items()
     }
     return {**document, "components": kept}

@@ -1,4 +1,4 @@
-"""The generated files of the repository: the OpenAPI document, an example of every operation, the client's methods and types."""
+"""The generated files: the OpenAPI document, an example of every operation, the client's methods and types."""
 
 from __future__ import annotations
 
@@ -17,10 +17,14 @@ from borewright.calculations.base.registry import calculations
 from borewright.web.app import create_app
 from borewright.web.client_source import Example, client_source
 from borewright.web.openapi import batch_example, openapi
+from borewright.web.openapi_answers import FILE, cut
+from borewright.web.openapi_sheet import EXAMPLES as SHEETS
+from borewright.web.openapi_sheet import PATH as SHEET
 from borewright.web.shortened import shortened
 
 EXAMPLES = "openapi/examples"
 CLIENT = "client/src/borewright_client"
+ANSWERS = f"service/borewright/web/{FILE}"
 
 
 @cache
@@ -31,10 +35,9 @@ def generated() -> Mapping[str, str]:
     True
     """
     service = create_app().test_client()
-    document = openapi()
     examples: dict[str, Example] = {}
     batches: dict[str, Example] = {}
-    files = {"openapi/openapi.json": _text(document)}
+    files: dict[str, str] = {}
     for name, calculation in calculations().items():
         path = f"/v1/{name}"
         examples[name] = _answered(service, path, next(iter(calculation.examples.values())))
@@ -42,6 +45,12 @@ def generated() -> Mapping[str, str]:
         if calculation.batch:
             batches[name] = _answered(service, f"{path}/batch", batch_example(calculation))
             files[f"{EXAMPLES}/{name}-batch.json"] = _example(f"{path}/batch", batches[name])
+    made = {f"/v1/{name}": answer for name, (_, answer) in examples.items()}
+    made |= {f"/v1/{name}/batch": answer for name, (_, answer) in batches.items()}
+    made[SHEET] = _answered(service, SHEET, next(iter(SHEETS.values())))[1]
+    answers = {path: cut(answer) for path, answer in made.items()}
+    document = openapi(answers)
+    files = {"openapi/openapi.json": _text(document), ANSWERS: _text(answers), **files}
     given = {name: list(_answers(service, calculation)) for name, calculation in calculations().items()}
     client = {f"{CLIENT}/{module}": text for module, text in client_source(document, examples, batches, given).items()}
     return MappingProxyType(files | client)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from flask import Blueprint, Response, request
@@ -13,8 +15,31 @@ from borewright.web.bodies import json_response
 from borewright.web.problems import Problem
 
 OWN_PAGES = ("materials", "fuels")
-TABLES = ("materials", "fuels", "practice", "units")
 MAX_AGE = 3600
+
+
+@dataclass(frozen=True)
+class Page:
+    """What the documentation says of a page.
+
+    component : the shape of its answer in the OpenAPI document
+    """
+
+    text: str
+    component: str
+
+
+PAGES: Mapping[str, Page] = MappingProxyType(
+    {
+        "materials": Page("The materials and their properties, each with its source.", "ReferenceTable"),
+        "fuels": Page("The fuels and their properties, each with its source.", "ReferenceTable"),
+        "practice": Page(
+            "Every other table that a calculation takes a default or a limit from, each row with its source.", "ReferenceTables"
+        ),
+        "units": Page("Every unit that a quantity may be written in, with its factor.", "ReferenceUnits"),
+    }
+)
+TABLES = tuple(PAGES)
 
 
 def contents(name: str) -> Mapping[str, Any]:

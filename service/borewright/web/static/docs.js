@@ -105,16 +105,6 @@ function tendDialog(root) {
   }
 }
 
-// Where this page is served: a proxy may serve all of this under a path of its own, of which the document's server "/" knows nothing.
-const SERVED_AT = new URL("./", window.location.href).href;
-const DOCUMENT = `${SERVED_AT}v1/openapi.json`;
-function askHere(response) {
-  if (response.url === DOCUMENT && response.ok) {
-    response.text = JSON.stringify({ ...JSON.parse(response.text), servers: [{ url: SERVED_AT }] });
-  }
-  return response;
-}
-
 window.addEventListener("DOMContentLoaded", () => {
   const root = document.getElementById("reference");
   const tend = () => {
@@ -124,8 +114,7 @@ window.addEventListener("DOMContentLoaded", () => {
   root.addEventListener("click", noteOpening, true);
   new MutationObserver(tend).observe(root, { childList: true, subtree: true });
   window.SwaggerUIBundle({
-    url: DOCUMENT,
-    responseInterceptor: askHere,
+    url: new URL("v1/openapi.json", window.location.href).href,
     domNode: root,
     deepLinking: true,
     docExpansion: "list",
