@@ -15,7 +15,7 @@ from typing import Any
 
 MOST_ENTRIES = 2
 FILE = "example_answers.json"
-CUT = f"a real answer; of each list of objects or numbers, the first {MOST_ENTRIES} entries are shown"
+CUT = f"What the service answers; of each list of objects or numbers, the first {MOST_ENTRIES} entries."
 
 
 def cut(answer: Any) -> Any:
@@ -54,4 +54,4 @@ def with_example(title: str, answer: Any, described: Mapping[str, Any]) -> dict[
     >>> with_example("one", {"rows": 1}, {"schema": {}})["examples"]["one"]["value"]
     {'rows': 1}
     """
-    return dict(described) if answer is None else {**described, "examples": {title: {"summary": CUT, "value": answer}}}
+    return dict(described) if answer is None else {**described, "examples": {title: {"description": CUT, "value": answer}}}

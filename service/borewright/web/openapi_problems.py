@@ -96,7 +96,7 @@ def _response(names: tuple[str, ...]) -> dict[str, Any]:
     own = [header for name in names for header in OWN_HEADERS.get(name, ())]
     counted = () if names[0] in UNCOUNTED else COUNTED
     return {
-        "description": "; or: ".join(kind.title for kind in kinds) if len(kinds) > 1 else f"{kinds[0].title}. {kinds[0].remedy}",
+        "description": "; or: ".join(kind.title for kind in kinds) if len(kinds) > 1 else f"{kinds[0].title}. {kinds[0].meaning}",
         "headers": headers((*own, *counted)),
         "content": {
             MEDIA_TYPE: {
