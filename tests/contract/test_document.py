@@ -280,6 +280,16 @@ def test_the_document_says_where_it_is_served_from() -> None:
     assert urljoin("https://host.example/shop/engines/v1/openapi.json", server["url"]) == "https://host.example/shop/engines/"
 
 
+@pytest.mark.parametrize("name", [name for name, one in calculations().items() if one.batch])
+def test_a_batch_says_how_many_rows_it_takes_and_takes_no_more(service: FlaskClient, name: str) -> None:
+    told = re.search(r"takes (\d+) rows at most", DOCUMENT["paths"][f"/v1/{name}/batch"]["post"]["description"])
+    most = int(told[1]) if told else Settings().batch_rows
+    column = next(iter(batch_example(calculations()[name])["columns"]))
+    refused = service.post(f"/v1/{name}/batch", json={"columns": {column: [None] * (most + 1)}})
+    assert refused.status_code == 422
+    assert f"at most {most} " in refused.get_json()["errors"][0]["detail"]
+
+
 def _resolved(part: dict[str, Any]) -> dict[str, Any]:
     if "$ref" not in part:
         return part

@@ -183,7 +183,8 @@ def _batch(spec: APISpec, calculation: Calculation, shown: Mapping[str, Any]) ->
     operation = {
         "operationId": f"{calculation.name}_batch",
         "summary": f"{calculation.title}, many rows",
-        "description": "A failed row is null in the columns and listed in failures; it fails no other. Tolerances are not taken here.",
+        "description": "A failed row is null in the columns and listed in failures; it fails no other. Tolerances are not taken here."
+        + (f" A request takes {calculation.most_rows} rows at most." if calculation.most_rows else ""),
         "tags": ["batches"],
         "requestBody": {
             "required": True,
