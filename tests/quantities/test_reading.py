@@ -3,7 +3,8 @@
 import json
 import math
 import re
-import time
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from hypothesis import strategies as st
 from borewright.quantities import KINDS, QuantityError, Reading, from_si, read_quantity, spelling_pattern, to_si
 from borewright.quantities.reading import BARE_KINDS, MAX_SPELLING
 
+NoHang = Callable[[], AbstractContextManager[None]]
 EVERY_UNIT = [(kind.name, unit) for kind in KINDS.values() for unit in kind.units]
 INCH = 0.0254
 LISTED = "mm, cm, m, um, µm, in, thou, ft"
@@ -268,9 +270,7 @@ NONSENSE = ("1" + " " * 198 + "x", "1" + " a" * 99, "1±" * 100, "1 in" + " " * 
 
 
 @pytest.mark.parametrize("spelling", NONSENSE)
-def test_long_nonsense_is_refused_at_once(spelling: str) -> None:
+def test_long_nonsense_is_refused_at_once(spelling: str, no_hang: NoHang) -> None:
     """No spelling within the allowed length sends the reader into backtracking."""
-    started = time.perf_counter()
-    with pytest.raises(QuantityError):
+    with no_hang(), pytest.raises(QuantityError):
         read_quantity(spelling[:MAX_SPELLING], "length")
-    assert time.perf_counter() - started < 0.5

@@ -2,7 +2,8 @@
 
 import json
 import math
-import time
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from borewright.calculations.base.problems import FieldError, InvalidRequest
 from borewright.web.strict_json import MOST_NAMES, MOST_TOLD, NotJsonError, StrictDecoder
 
+NoHang = Callable[[], AbstractContextManager[None]]
 DECODER = StrictDecoder(nesting=24, digits=400, string_length=1000)
 JSON = st.recursive(
     st.none() | st.booleans() | st.integers(-(10**17), 10**17) | st.floats(allow_nan=False, allow_infinity=False) | st.text(),
@@ -109,12 +111,11 @@ def test_many_lists_side_by_side_are_no_nesting() -> None:
 
 
 @pytest.mark.parametrize("tail", [b"", b"\\"])
-def test_a_text_that_never_ends_takes_no_time(tail: bytes) -> None:
+def test_a_text_that_never_ends_takes_no_time(tail: bytes, no_hang: NoHang) -> None:
     """Two megabytes of escaped quotes: searched from each of them again, they would take hours."""
     raw = b"[" * 20 + b'"' + b'\\"' * 1_000_000 + b"[" * 40 + tail
-    started = time.process_time()
-    refusal(raw)
-    assert time.process_time() - started < 2.0
+    with no_hang():
+        refusal(raw)
 
 
 @pytest.mark.parametrize(
