@@ -11,7 +11,7 @@ import numpy.typing as npt
 from borewright.calculations.base.answers import Answer, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Part, Quantity, Request, RequestPart
-from borewright.calculations.base.outcome import Check, Outcome
+from borewright.calculations.base.outcome import Basis, Check, Outcome
 from borewright.calculations.parts.cautions import BOOST, NITROUS, duty_cautions
 from borewright.calculations.parts.cylinder_state import engine, exhaust_pressure
 from borewright.calculations.parts.detonation_answer import (
@@ -145,26 +145,20 @@ def _checks(request: Mapping[str, Any], duty: Mapping[str, Any], result: Knock) 
         "octane numbers in hand at best-torque timing; where there are none: later timing, less compression or boost, a cooler charge "
         "or a better fuel"
     )
-    if own is None:
-        low, source = wanted.si("margin"), wanted.source
-        found.append(Check("octane-margin", "ratio", result.octane_margin.value, low, None, told, "common practice", source, soft=True))
-    else:
-        found.append(Check("octane-margin", "ratio", result.octane_margin.value, own["low"], None, told, "caller", "the request"))
     at_worst = unsolved or (
         "octane numbers in hand where all that is not known falls against the engine (drivers says what): below the limit, "
         "listen for knock first at part boost and late timing; a fuller request narrows the band"
     )
+    basis: Basis = "common practice" if own is None else "caller"
     if own is None:
-        source = "common practice: fuel for an engine is chosen for its worst day"
-        found.append(
-            Check("octane-margin-at-worst", "ratio", result.octane_margin.low, 0.0, None, at_worst, "common practice", source, soft=True)
-        )
+        low, source = wanted.si("margin"), wanted.source
+        lowest, day = 0.0, "common practice: fuel for an engine is chosen for its worst day"
     else:
-        found.append(
-            Check(
-                "octane-margin-at-worst", "ratio", result.octane_margin.low, own["low"], None, at_worst, "caller", "the request", soft=True
-            )
-        )
+        low = lowest = own["low"]
+        source = day = "the request"
+    margin = result.octane_margin
+    found.append(Check("octane-margin", "ratio", margin.value, low, None, told, basis, source, soft=own is None))
+    found.append(Check("octane-margin-at-worst", "ratio", margin.low, lowest, None, at_worst, basis, day, soft=True))
     # where no timing is quiet, the retard needed is more than the latest that was tried
     retard = np.where(result.allowed_solved, result.retard.value, np.where(result.best_solved, result.latest_retard, np.nan))
     told = unsolved or (
