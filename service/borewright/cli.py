@@ -36,7 +36,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = parser.parse_args(arguments)
     match chosen.command:
         case "serve":
-            from borewright.web.server import serve as run
+            from borewright.web.server.server import serve as run
             from borewright.web.setting_values import SettingError
 
             try:
@@ -44,7 +44,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             except SettingError as error:
                 parser.error(str(error))
         case "health":
-            from borewright.web.health_check import check
+            from borewright.web.server.health_check import check
             from borewright.web.settings import Settings
 
             try:
@@ -53,7 +53,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
                 print(f"not ready: {error}", file=sys.stderr)
                 return 1
         case "key":
-            from borewright.web.keys import key_line, new_key
+            from borewright.web.access.keys import key_line, new_key
 
             made = new_key()
             try:
@@ -75,7 +75,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
                 os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
                 return 1
         case _:
-            from borewright.web.published_files import write
+            from borewright.web.document.published_files import write
 
             for path in write(chosen.root):
                 print(path)

@@ -13,17 +13,17 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from borewright.physics.crank import piston_travel
-from borewright.physics.cycle import run_cycle
-from borewright.physics.cycle_charge import cylinder_charge
-from borewright.physics.cycle_grid import cycle_grid
-from borewright.physics.cycle_state import CylinderState, state_columns
-from borewright.physics.cycle_timing import find_timing
-from borewright.physics.equilibrium import PRODUCTS
-from borewright.physics.fuel import ISOOCTANE, charge_mixture
-from borewright.physics.heat_loss import COMBUSTION_SPEED_FACTOR, woschni_coefficient, woschni_speed
-from borewright.physics.thermo import SPECIES
-from borewright.physics.wiebe import wiebe_fraction
+from borewright.physics.cycle.cycle import run_cycle
+from borewright.physics.cycle.grid import cycle_grid
+from borewright.physics.cycle.heat_loss import COMBUSTION_SPEED_FACTOR, woschni_coefficient, woschni_speed
+from borewright.physics.cycle.state import CylinderState, state_columns
+from borewright.physics.cycle.timing import find_timing
+from borewright.physics.cycle.trapped_charge import cylinder_charge
+from borewright.physics.cycle.wiebe import wiebe_fraction
+from borewright.physics.gas.equilibrium import PRODUCTS
+from borewright.physics.gas.fuel import ISOOCTANE, charge_mixture
+from borewright.physics.gas.thermo import SPECIES
+from borewright.physics.mechanism.crank import piston_travel
 
 Floats = NDArray[np.float64]
 FIRST_SPECK = 1e-3  # the Cantera cycle lights this share at once: a smaller zone has no well-posed state to equilibrate

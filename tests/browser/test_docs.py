@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from borewright.web.openapi import openapi
+from borewright.web.document.openapi import openapi
 
 DOCUMENT = openapi()
 ONE = "#operations-calculations-displacement"

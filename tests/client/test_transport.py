@@ -12,8 +12,8 @@ import requests
 
 import borewright_client as bw
 from borewright.web.app import create_app
+from borewright.web.server.time_limit import RETRY_AFTER
 from borewright.web.settings import Settings
-from borewright.web.time_limit import RETRY_AFTER
 
 BUILD = {"bore": "4 in", "stroke": "3 in", "cylinders": 8}
 KEY = "kept-to-myself-0123456789"

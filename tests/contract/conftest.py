@@ -8,7 +8,7 @@ import pytest
 from referencing import Registry, Resource
 from referencing.jsonschema import DRAFT202012
 
-from borewright.web.openapi import openapi
+from borewright.web.document.openapi import openapi
 
 ADDRESS = "urn:borewright:openapi"
 

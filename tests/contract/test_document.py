@@ -12,10 +12,10 @@ from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from borewright.calculations.base.registry import calculations
+from borewright.web.access.keys import key_line
 from borewright.web.app import create_app
+from borewright.web.document.openapi import batch_example, openapi
 from borewright.web.headers import SECURITY
-from borewright.web.keys import key_line
-from borewright.web.openapi import batch_example, openapi
 from borewright.web.problems import PROBLEMS
 from borewright.web.settings import Settings
 

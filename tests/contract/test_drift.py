@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from borewright.web.openapi import openapi
-from borewright.web.published_files import ANSWERS, CLIENT, EXAMPLES, generated, stale, write
+from borewright.web.document.openapi import openapi
+from borewright.web.document.published_files import ANSWERS, CLIENT, EXAMPLES, generated, stale, write
 
 ROOT = Path(__file__).parents[2]
 AGAIN = "run `borewright openapi` and commit what it writes"

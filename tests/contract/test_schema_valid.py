@@ -12,7 +12,7 @@ from flask.testing import FlaskClient
 
 from borewright.calculations.base.registry import calculations
 from borewright.web.app import create_app
-from borewright.web.openapi import openapi
+from borewright.web.document.openapi import openapi
 
 DOCUMENT = openapi()
 SCHEMAS: dict[str, Any] = DOCUMENT["components"]["schemas"]

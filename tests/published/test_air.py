@@ -4,7 +4,7 @@ import fluids
 import numpy as np
 import pytest
 
-from borewright.physics import air, atmosphere
+from borewright.physics.gas import air, atmosphere
 
 
 @pytest.mark.parametrize(

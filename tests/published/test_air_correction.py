@@ -7,8 +7,8 @@ import pytest
 
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
-from borewright.physics.air import ISO_1585_FACTOR_RANGE
-from borewright.physics.atmosphere import geopotential_altitude
+from borewright.physics.gas.air import ISO_1585_FACTOR_RANGE
+from borewright.physics.gas.atmosphere import geopotential_altitude
 from borewright.practice.tables import table
 
 

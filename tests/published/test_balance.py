@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from borewright.physics import balance
-from borewright.physics.balance_layouts import LAYOUTS
+from borewright.physics.mechanism import balance
+from borewright.physics.mechanism.balance_layouts import LAYOUTS
 
 
 def orders(name: str) -> tuple[float, float, float, float]:

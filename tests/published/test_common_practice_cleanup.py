@@ -4,8 +4,8 @@ from typing import Any
 
 import pytest
 
-from borewright.calculations import bore_cleanup
 from borewright.calculations.base.single import answer
+from borewright.calculations.cylinders import bore_cleanup
 
 
 def worn(top: float, oversizes: list[float], centring: str) -> dict[str, Any]:

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from borewright.calculations import compression, compression_target
 from borewright.calculations.base.single import answer
+from borewright.calculations.compression import compression, compression_target
 
 BORE_AREA = 72.38  # cm2, of 96.0 mm
 

@@ -7,8 +7,8 @@ import pytest
 
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
-from borewright.physics import balance
-from borewright.physics.balance_layouts import LAYOUTS
+from borewright.physics.mechanism import balance
+from borewright.physics.mechanism.balance_layouts import LAYOUTS
 
 PARTS = {"pin": "1.5 kg", "rings": "0.5 kg", "rod_small_end": "0.5 kg", "rod_big_end": "3 kg", "bearings": "0 g", "oil": "0 g"}
 

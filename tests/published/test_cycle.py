@@ -12,13 +12,13 @@ import cantera
 import numpy as np
 import pytest
 
-from borewright.physics.cycle import run_cycle
-from borewright.physics.cycle_state import CylinderState
-from borewright.physics.cycle_timing import find_timing
-from borewright.physics.equilibrium import PRODUCTS
-from borewright.physics.fuel import AIR, ISOOCTANE, charge_mixture, lower_heating_value
-from borewright.physics.otto import fuel_air_efficiency
-from borewright.physics.thermo import SPECIES
+from borewright.physics.cycle.cycle import run_cycle
+from borewright.physics.cycle.state import CylinderState
+from borewright.physics.cycle.timing import find_timing
+from borewright.physics.gas.equilibrium import PRODUCTS
+from borewright.physics.gas.fuel import AIR, ISOOCTANE, charge_mixture, lower_heating_value
+from borewright.physics.gas.otto import fuel_air_efficiency
+from borewright.physics.gas.thermo import SPECIES
 
 
 @pytest.fixture(scope="module")

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from borewright.calculations.base.batch import answer_batch
-from borewright.calculations.displacement import CALCULATION
+from borewright.calculations.compression.displacement import CALCULATION
 
 ROWS = list(csv.DictReader((Path(__file__).parent / "data" / "imports_85.csv").read_text(encoding="utf-8").splitlines()))
 COMPLETE = [row for row in ROWS if row["bore"] and row["stroke"]]

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from borewright.physics.friction import barnes_moss_friction, chen_flynn_friction
+from borewright.physics.cycle.friction import barnes_moss_friction, chen_flynn_friction
 
 
 def test_barnes_moss() -> None:

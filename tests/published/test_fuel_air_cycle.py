@@ -8,10 +8,10 @@ import cantera
 import numpy as np
 import pytest
 
-from borewright.physics.equilibrium import PRODUCTS, equilibrium_moles
-from borewright.physics.fuel import ISOOCTANE, charge_mixture, lower_heating_value
-from borewright.physics.otto import fuel_air_cycle, fuel_air_efficiency
-from borewright.physics.thermo import ATOMS, HIGH, INDEX, LOW, SPECIES, enthalpy, frozen_gas, heat_capacity_ratio, mixture
+from borewright.physics.gas.equilibrium import PRODUCTS, equilibrium_moles
+from borewright.physics.gas.fuel import ISOOCTANE, charge_mixture, lower_heating_value
+from borewright.physics.gas.otto import fuel_air_cycle, fuel_air_efficiency
+from borewright.physics.gas.thermo import ATOMS, HIGH, INDEX, LOW, SPECIES, enthalpy, frozen_gas, heat_capacity_ratio, mixture
 
 CANTERA_NAMES = {"isooctane": "C8H18,isooctane", "n-heptane": "C7H16,n-heptane", "toluene": "C7H8", "benzene": "C6H6"}
 CANTERA_NAMES |= {"ethanol": "C2H5OH", "methanol": "CH3OH", "propane": "C3H8", "methane": "CH4"}

@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from borewright.physics.fuel import ETHANOL, ISOOCTANE, METHANOL, Fuel, lower_heating_value
+from borewright.physics.gas.fuel import ETHANOL, ISOOCTANE, METHANOL, Fuel, lower_heating_value
 from borewright.practice.tables import table
 
 FUELS = [("gasoline", ISOOCTANE, 308e3), ("ethanol", ETHANOL, 919e3), ("methanol", METHANOL, 1173e3)]

@@ -2,7 +2,7 @@
 
 import pytest
 
-from borewright.physics.heat_loss import COMBUSTION_SPEED_FACTOR, woschni_coefficient, woschni_speed
+from borewright.physics.cycle.heat_loss import COMBUSTION_SPEED_FACTOR, woschni_coefficient, woschni_speed
 
 
 def test_compression() -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from borewright.physics.otto import air_cycle, air_standard_efficiency
+from borewright.physics.gas.otto import air_cycle, air_standard_efficiency
 
 
 def test_cold_air_efficiency() -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from borewright.physics import thermal
+from borewright.physics.fits import thermal
 
 
 def test_grey_iron_ring_in_a_grey_iron_bore() -> None:

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from borewright.calculations.base.single import answer
-from borewright.calculations.ring_gap import CALCULATION
+from borewright.calculations.cylinders.ring_gap import CALCULATION
 from borewright.practice.tables import table
 
 

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from borewright.calculations.base.single import answer
-from borewright.calculations.skirt_clearance import CALCULATION
+from borewright.calculations.cylinders.skirt_clearance import CALCULATION
 
 DUTIES = [
     {"aspiration": aspiration, "service": service}

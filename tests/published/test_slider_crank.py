@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from borewright.calculations import compression, displacement
 from borewright.calculations.base.single import answer
-from borewright.physics import crank, piston_motion, volumes
+from borewright.calculations.compression import compression, displacement
+from borewright.physics.mechanism import crank, piston_motion, volumes
 
 
 def test_pulkrabek_example_2_1() -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from borewright.physics import fits
+from borewright.physics.fits import clearances as fits
 
 
 @pytest.mark.parametrize(

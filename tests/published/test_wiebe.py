@@ -2,7 +2,7 @@
 
 import pytest
 
-from borewright.physics.wiebe import wiebe_fraction
+from borewright.physics.cycle.wiebe import wiebe_fraction
 
 
 def test_values() -> None:

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from borewright import __version__, cli
-from borewright.web import server
-from borewright.web.keys import digest_of, read_keys
+from borewright.web.access.keys import digest_of, read_keys
+from borewright.web.server import server
 from borewright.web.settings import listing
 
 

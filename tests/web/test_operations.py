@@ -12,7 +12,7 @@ from borewright.calculations.base.fields import MOST_SUGGESTED
 from borewright.calculations.base.problems import nearest
 from borewright.calculations.base.registry import calculations
 from borewright.web.app import create_app
-from borewright.web.openapi import batch_example
+from borewright.web.document.openapi import batch_example
 from borewright.web.settings import Settings
 
 Check = Callable[..., dict[str, Any]]

@@ -12,7 +12,7 @@ from flask.testing import FlaskClient
 
 from borewright import __version__
 from borewright.calculations.base.registry import calculations
-from borewright.web.openapi import openapi
+from borewright.web.document.openapi import openapi
 from borewright.web.pages import OWN_FILES, UI_FILES
 from borewright.web.problems import PROBLEMS
 from borewright.web.reference import TABLES

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from borewright.physics.volumes import swept_volume
+from borewright.physics.mechanism.volumes import swept_volume
 from borewright.selection.demands import Problem
 from borewright.selection.machining import PLANS
 from borewright.selection.outcome import Choice, Examined, Operation

@@ -21,8 +21,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.volumes import circle_area
-from borewright.physics.volumes import swept_volume as cylinder_swept_volume
+from borewright.physics.mechanism.volumes import circle_area
+from borewright.physics.mechanism.volumes import swept_volume as cylinder_swept_volume
 from borewright.selection.demands import Span, Target
 from borewright.selection.outcome import Operation
 from borewright.selection.rules import LENGTH_SLACK, VOLUME_SLACK, Bools, Floats, deck_clearance_as_built

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from borewright.physics.volumes import swept_volume
+from borewright.physics.mechanism.volumes import swept_volume
 from borewright.selection import rules
 from borewright.selection.pair_rules import gaskets_that_fit, heads_that_fit, journal_misses, pin_fits, piston_misses, retention_misses
 from borewright.selection.rules import Bools, Floats

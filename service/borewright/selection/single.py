@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from borewright.physics.volumes import swept_volume
+from borewright.physics.mechanism.volumes import swept_volume
 from borewright.selection import rules
 from borewright.selection.demands import Places, Problem
 from borewright.selection.machining import Machined, clearance_range, deck_ends, machined

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from borewright.physics.volumes import circle_area
+from borewright.physics.mechanism.volumes import circle_area
 from borewright.selection.demands import Problem
 from borewright.selection.rules import LENGTH_SLACK, Bools, Floats
 

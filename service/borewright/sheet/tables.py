@@ -76,7 +76,7 @@ class Shown:
 def results(name: str, schema: Schema, section: Mapping[str, Any]) -> Shown:
     """The results of a section, without its checks, cautions, assumptions and sensitivity.
 
-    >>> from borewright.calculations.displacement import DisplacementAnswer
+    >>> from borewright.calculations.compression.displacement import DisplacementAnswer
     >>> found = results("displacement", DisplacementAnswer(), {"swept_volume": {"value": 30.5, "unit": "in3"}})
     >>> found.figures[0].label, found.figures[0].shown
     ('Swept volume', '30.5 in³')

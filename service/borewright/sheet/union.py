@@ -22,7 +22,7 @@ class UnionError(TypeError):
 def merged(name: str, schemas: list[Schema]) -> type[RequestPart]:
     """A request part with the fields of several, none required.
 
-    >>> from borewright.calculations.displacement import DisplacementRequest
+    >>> from borewright.calculations.compression.displacement import DisplacementRequest
     >>> sorted(merged("Bore", [DisplacementRequest()])().fields)
     ['bore', 'cylinders', 'stroke']
     """

@@ -9,14 +9,16 @@ from flask import Flask, Response
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from borewright.calculations.base.limits import Limits, configure
-from borewright.web import admission, headers, health, metrics, observation, operations, pages, private, problems, rate, reference, sheets
+from borewright.web import headers, health, operations, pages, problems, reference, sheets
+from borewright.web.access import admission, private, rate
+from borewright.web.access.keys import KeyRing, ring_of
 from borewright.web.bodies import json_response
-from borewright.web.keys import KeyRing, ring_of
-from borewright.web.openapi import openapi
-from borewright.web.room import Room
+from borewright.web.document.openapi import openapi
+from borewright.web.observing import metrics, observation
+from borewright.web.observing.spans import Spans
+from borewright.web.server.room import Room
+from borewright.web.server.time_limit import Calculators
 from borewright.web.settings import Settings
-from borewright.web.spans import Spans
-from borewright.web.time_limit import Calculators
 
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIEnvironment

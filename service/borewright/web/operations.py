@@ -14,10 +14,10 @@ from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.web.bodies import json_response, read_body
 from borewright.web.problems import Problem
-from borewright.web.room import Room
+from borewright.web.server.room import Room
+from borewright.web.server.time_limit import Calculators
 from borewright.web.settings import Settings
 from borewright.web.strict_json import decoder
-from borewright.web.time_limit import Calculators
 
 Take = Callable[[int], None]
 

@@ -15,10 +15,10 @@ from borewright.sheet.sections import Worked, worked
 from borewright.web.bodies import JSON, json_response, read_body
 from borewright.web.negotiation import wanted_form
 from borewright.web.problems import Problem
-from borewright.web.room import Room
+from borewright.web.server.room import Room
+from borewright.web.server.time_limit import Calculators
 from borewright.web.settings import Settings
 from borewright.web.strict_json import decoder
-from borewright.web.time_limit import Calculators
 
 HTML = "text/html"
 PDF = "application/pdf"

@@ -1,12 +1,12 @@
-"""Finding the calculations: each module of the package that defines CALCULATION is one."""
+"""Finding the calculations: each module or package of a room that defines CALCULATION is one, and so is a room that defines it."""
 
 from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache
-from types import MappingProxyType
+from types import MappingProxyType, ModuleType
 
 import borewright.calculations as package
 from borewright.calculations.base.calculation import Calculation
@@ -20,8 +20,14 @@ def calculations() -> Mapping[str, Calculation]:
     True
     """
     found: dict[str, Calculation] = {}
-    for module in pkgutil.iter_modules(package.__path__):
-        if not module.ispkg:
-            calculation = importlib.import_module(f"{package.__name__}.{module.name}").CALCULATION
-            found[calculation.name] = calculation
+    for room in _inside(package):
+        for place in [room] if hasattr(room, "CALCULATION") else _inside(room):
+            if hasattr(place, "CALCULATION"):
+                found[place.CALCULATION.name] = place.CALCULATION
     return MappingProxyType(dict(sorted(found.items())))
+
+
+def _inside(place: ModuleType) -> Iterator[ModuleType]:
+    """The modules and packages that a package holds."""
+    for module in pkgutil.iter_modules(place.__path__):
+        yield importlib.import_module(f"{place.__name__}.{module.name}")

@@ -4,10 +4,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, floats, require
-from borewright.physics.atmosphere import STANDARD_ATMOSPHERE
-from borewright.physics.crank import linkage
-from borewright.physics.piston_motion import piston_acceleration
-from borewright.physics.volumes import circle_area
+from borewright.physics.gas.atmosphere import STANDARD_ATMOSPHERE
+from borewright.physics.mechanism.crank import linkage
+from borewright.physics.mechanism.piston_motion import piston_acceleration
+from borewright.physics.mechanism.volumes import circle_area
 
 
 def gas_force(pressure: ArrayLike, bore: ArrayLike, crankcase_pressure: ArrayLike = STANDARD_ATMOSPHERE) -> FloatArray:

@@ -10,8 +10,8 @@ import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Outcome
-from borewright.calculations.parts.geometry import geometry
-from borewright.calculations.parts.levers import milled_volume, milling_limit
+from borewright.calculations.common.geometry import geometry
+from borewright.calculations.common.levers import milled_volume, milling_limit
 from borewright.sheet.drawings.canvas import FAINT, INK, LINES, SKY, Drawing, Margins, finish, numbered, panels, plain_axes
 from borewright.sheet.drawings.scales import Scale, value
 from borewright.sheet.sections import Worked

@@ -10,8 +10,8 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon, Rectangle
 
 from borewright.calculations.base.outcome import Outcome
-from borewright.calculations.parts.geometry import Geometry, geometry
-from borewright.physics.volumes import circle_area
+from borewright.calculations.common.geometry import Geometry, geometry
+from borewright.physics.mechanism.volumes import circle_area
 from borewright.sheet.drawings.canvas import BLUE, INK, ORANGE, Drawing, Margins, finish, panels
 from borewright.sheet.drawings.scales import Scale
 from borewright.sheet.sections import Worked

@@ -1,0 +1,1 @@
+"""What is put together: fits of the rotating assembly, valves, balance."""

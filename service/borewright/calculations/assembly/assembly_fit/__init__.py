@@ -1,0 +1,275 @@
+"""Whether block, crank, rod and piston go together: deck, rod ratio, speeds, skirt, counterweights, pin, lands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from borewright.calculations.assembly.assembly_fit.checks import Assembly, checks
+from borewright.calculations.base.answers import Answer, Figure, Section
+from borewright.calculations.base.calculation import Calculation
+from borewright.calculations.base.fields import Part, Quantity, Request, RequestPart
+from borewright.calculations.base.outcome import Outcome
+from borewright.calculations.common.assembly import (
+    AssemblyBlockPart,
+    AssemblyCrankPart,
+    AssemblyPistonPart,
+    AssemblyRodPart,
+    FittedGasketPart,
+)
+from borewright.calculations.common.cautions import duty_cautions
+from borewright.calculations.common.defaults import part_or_default
+from borewright.calculations.common.duty import DutyPart
+from borewright.calculations.common.engine import bore, pin_offset
+from borewright.calculations.common.levers import SquishLimitsPart
+from borewright.calculations.common.linkage import linkage
+from borewright.calculations.common.own_limits import LengthLimitsPart, RatioLimitsPart, SpeedLimitsPart, refuse_crossed
+from borewright.calculations.common.pins import FitLimitsPart, PinFitAnswer, fit_range, pin_boss_room, pin_end_room, pin_fit
+from borewright.physics.fits.clearances import counterweight_clearance, deck_clearance, skirt_exposure
+from borewright.physics.mechanism.crank import rod_ratio
+from borewright.physics.mechanism.piston_motion import mean_piston_speed, peak_acceleration
+from borewright.practice.tables import table
+
+Array = npt.NDArray[np.float64]
+
+BY_HAND = (
+    "Turn the crank two full turns by hand before the engine is run, and measure skirt, boss and rod against counterweights and block "
+    "in every cylinder: castings and grinds differ."
+)
+PRESSING = "Pressing or heating a pin in or out loads rod and piston: use the right fixture, and never reuse a pin or a rod that galled."
+
+
+class AssemblyLimitsPart(RequestPart):
+    """The caller's own limits, which replace those of common practice."""
+
+    deck_clearance = Part(LengthLimitsPart, "piston below the deck at top dead centre")
+    squish = Part(SquishLimitsPart, "crown's flat to head at top dead centre")
+    rod_ratio = Part(RatioLimitsPart, "rod length over stroke")
+    mean_piston_speed = Part(SpeedLimitsPart, "mean piston speed")
+    skirt_exposed_at_bdc = Part(LengthLimitsPart, "how far the skirt leaves the cylinder")
+    counterweight_clearance = Part(LengthLimitsPart, "between counterweight and piston")
+    pin_fit_rod = Part(FitLimitsPart, "pin in the small end")
+    pin_fit_piston = Part(FitLimitsPart, "pin in the bosses")
+    pin_end_room = Part(LengthLimitsPart, "between each end of the pin and the wall")
+    top_land = Part(LengthLimitsPart, "height of the top land")
+    second_land = Part(LengthLimitsPart, "height of the second land")
+
+
+class AssemblyFitRequest(Request):
+    """What assembly-fit needs; what is left out beyond the stack makes its results null and its checks unknown."""
+
+    block = Part(AssemblyBlockPart, "the block", required=True)
+    crank = Part(AssemblyCrankPart, "the crankshaft", required=True)
+    rod = Part(AssemblyRodPart, "the connecting rod", required=True)
+    piston = Part(AssemblyPistonPart, "the piston with its pin", required=True)
+    bore = bore(required=False)
+    speed = Quantity("rotation", "1 rpm", "30000 rpm", "highest speed the engine is to run at")
+    pin_offset = pin_offset()
+    gasket = Part(FittedGasketPart, "the head gasket as compressed")
+    duty = Part(DutyPart, "what the engine is for")
+    limits = Part(AssemblyLimitsPart, "the caller's own limits, which replace those of common practice")
+
+
+class AssemblyFitAnswer(Answer):
+    """What assembly-fit answers."""
+
+    deck_clearance = Figure("length", "piston below the deck at its top; negative where it stands above")
+    squish = Figure("length", "deck clearance and gasket thickness together; null without the gasket", nullable=True)
+    rod_ratio = Figure("ratio", "rod length over stroke")
+    mean_piston_speed = Figure("speed", "two strokes a turn; null without the speed", nullable=True)
+    peak_acceleration = Figure("acceleration", "largest acceleration of the piston in a turn; null without the speed", nullable=True)
+    skirt_exposed_at_bdc = Figure(
+        "length",
+        "how far the skirt's lower edge leaves the cylinder at the bottom; negative where it stays inside; null where not known",
+        nullable=True,
+    )
+    counterweight_clearance = Figure(
+        "length", "of boss and skirt, the nearer one, from the counterweights; null where unknown", nullable=True
+    )
+    boss_counterweight_clearance = Figure("length", "of the pin bosses alone; null where not known", nullable=True)
+    skirt_counterweight_clearance = Figure("length", "of the skirt's lower edge alone; null where not known", nullable=True)
+    pin_fit_rod = Section(PinFitAnswer, "pin in the small end, for the retention wanted")
+    pin_fit_piston = Section(PinFitAnswer, "pin in the bosses")
+    pin_end_room = Figure("length", "from each end of the pin, retainer included, to the wall; null where not known", nullable=True)
+    pin_boss_room = Figure("length", "from each end of the pin, retainer included, to the boss's face; null where not known", nullable=True)
+
+
+def compute(request: dict[str, Any]) -> Outcome:
+    """Deck H − L − r − h, exact slider-crank motion, and what comes near what at bottom dead centre."""
+    outcome = Outcome({})
+    duty = part_or_default(request, outcome, "duty", DutyPart)
+    request = {**request, "piston": _possible(request, outcome)}
+    block, rod, piston, limits = request["block"], request["rod"], request["piston"], request.get("limits", {})
+    refuse_crossed(limits, outcome)
+    turning = linkage(request, outcome, request["crank"]["stroke"], rod["length"], "#/rod/length")
+    stroke, length, offset = turning.stroke, turning.rod_length, turning.pin_offset
+    speed, gasket = request.get("speed"), request.get("gasket")
+    deck = deck_clearance(block["deck_height"], stroke, length, piston["compression_height"], offset)
+    squish = None if gasket is None else deck + gasket["thickness"]
+    if squish is not None:
+        outcome.refuse_where(
+            squish < 0,
+            "#/piston/compression_height",
+            "the piston would stand inside the head: deck clearance and gasket thickness together are below zero",
+        )
+    boss, skirt = _counterweight(request, stroke, length, offset)
+    near = [each for each in (boss, skirt) if each is not None]
+    retention = rod.get("wanted_retention", rod.get("pin_retention"))
+    practice = table("assembly")
+    wanted_rod = fit_range(limits.get("pin_fit_rod"), None if retention is None else practice.row(f"pin_rod_{retention}"))
+    wanted_piston = fit_range(limits.get("pin_fit_piston"), practice.row("pin_piston"))
+    ends, faces = _pin_rooms(request, retention)
+    outcome.values = values = {
+        "deck_clearance": deck,
+        "squish": squish,
+        "rod_ratio": rod_ratio(length, stroke),
+        "mean_piston_speed": None if speed is None else mean_piston_speed(stroke, speed),
+        "peak_acceleration": None if speed is None else _peak_acceleration(stroke, length, offset) * speed**2,
+        "skirt_exposed_at_bdc": _skirt(request, outcome, stroke, length, offset),
+        "counterweight_clearance": np.minimum(near[0], near[-1]) if near else None,
+        "boss_counterweight_clearance": boss,
+        "skirt_counterweight_clearance": skirt,
+        "pin_fit_rod": pin_fit(rod.get("small_end_bore"), piston.get("pin_diameter"), wanted_rod),
+        "pin_fit_piston": pin_fit(piston.get("pin_bore"), piston.get("pin_diameter"), wanted_piston),
+        "pin_end_room": ends,
+        "pin_boss_room": faces,
+    }
+    outcome.checks = checks(Assembly(request, values, duty, limits, retention, wanted_rod, wanted_piston))
+    outcome.cautions = [*duty_cautions(duty["aspiration"]), *([PRESSING] if "press" in (retention, rod.get("pin_retention")) else [])]
+    return outcome
+
+
+def _possible(request: Mapping[str, Any], outcome: Outcome) -> dict[str, Any]:
+    """The piston, with sizes that can't be refused and replaced by something harmless."""
+    piston, diameter = dict(request["piston"]), request.get("bore")
+    if "pin_diameter" in piston:
+        pin, height = piston["pin_diameter"], piston["compression_height"]
+        outcome.refuse_where(
+            pin >= 2 * height, "#/piston/pin_diameter", "the pin would stick out of the crown: its radius reaches the compression height"
+        )
+        if diameter is not None:
+            wide = pin >= diameter
+            outcome.refuse_where(wide, "#/piston/pin_diameter", "the pin can't be as thick as the bore")
+            piston["pin_diameter"] = np.where(wide, diameter / 2, pin)
+    if "width_at_boss" in piston and diameter is not None:
+        width = piston["width_at_boss"]
+        wide = width > diameter
+        outcome.refuse_where(wide, "#/piston/width_at_boss", "the piston can't be wider than the bore")
+        piston["width_at_boss"] = np.where(wide, diameter, width)
+    return piston
+
+
+def _skirt(request: Mapping[str, Any], outcome: Outcome, stroke: Array, rod: Array, offset: Array) -> Array | None:
+    block, skirt = request["block"], request["piston"].get("skirt_below_pin")
+    if "cylinder_length" not in block:
+        return None
+    outcome.refuse_where(
+        block["cylinder_length"] >= block["deck_height"], "#/block/cylinder_length", "the cylinder can't reach down to the crank"
+    )
+    return None if skirt is None else skirt_exposure(block["deck_height"], block["cylinder_length"], stroke, rod, skirt, offset)
+
+
+def _counterweight(request: Mapping[str, Any], stroke: Array, rod: Array, offset: Array) -> tuple[Array | None, Array | None]:
+    """Clearance of bosses and of the skirt's edges from the counterweights [m].
+
+    The bosses are lowest right under the pin. The skirt spans as much of the crank's length as the bosses, so the point of its edge
+    that lies nearest the crank is √(B² − W²)/2 off the bore's axis.
+    """
+    crank, piston = request["crank"], request["piston"]
+    radius, width = crank.get("counterweight_radius"), piston.get("width_at_boss")
+    if radius is None:
+        return None, None
+    beside = None if width is None or "counterweight_gap" not in crank else (crank["counterweight_gap"] - width) / 2
+    boss = skirt = None
+    if "boss_below_pin" in piston:
+        boss = _apart(counterweight_clearance(stroke, rod, piston["boss_below_pin"], radius, 0.0, offset), beside)
+    if "skirt_below_pin" in piston and width is not None and "bore" in request:
+        across = np.sqrt(request["bore"] ** 2 - width**2) / 2
+        skirt = _apart(counterweight_clearance(stroke, rod, piston["skirt_below_pin"], radius, across, offset), beside)
+    return boss, skirt
+
+
+def _apart(radially: Array, beside: Array | None) -> Array:
+    """Two bodies keep apart by the larger of their distances along two directions."""
+    return radially if beside is None else np.maximum(radially, beside)
+
+
+def _pin_rooms(request: Mapping[str, Any], retention: str | None) -> tuple[Array | None, Array | None]:
+    """Room at the ends of the pin, to the wall and to the face of the boss [m]; a pressed pin has no retainers."""
+    piston = request["piston"]
+    retainer = piston.get("retainer_thickness", np.zeros(1) if retention == "press" else None)
+    if retainer is None or "pin_length" not in piston:
+        return None, None
+    ends = faces = None
+    if "bore" in request and "pin_diameter" in piston:
+        ends = pin_end_room(request["bore"], piston["pin_diameter"], piston["pin_length"], retainer)
+    if "width_at_boss" in piston:
+        faces = pin_boss_room(piston["width_at_boss"], piston["pin_length"], retainer)
+    return ends, faces
+
+
+def _peak_acceleration(stroke: Array, rod: Array, offset: Array) -> Array:
+    """Peak acceleration at one radian a second [m/s²]; the corners of other inputs repeat the same linkage, which is searched once."""
+    each = np.stack(np.broadcast_arrays(stroke, rod, offset), axis=-1)
+    different, place = np.unique(each, axis=0, return_inverse=True)
+    return peak_acceleration(different[:, 0], different[:, 1], 1.0, different[:, 2])[place.reshape(-1)]
+
+
+CALCULATION = Calculation(
+    name="assembly-fit",
+    title="Assembly fit",
+    text=(
+        "Whether block, crank, rod and piston go together: where the piston stands at the deck, rod ratio, mean piston speed and peak "
+        "acceleration, how far the skirt leaves the cylinder, clearance to the counterweights, the fit of the pin and what to hone, and "
+        "the ring lands the duty wants."
+    ),
+    request=AssemblyFitRequest,
+    answer=AssemblyFitAnswer,
+    compute=compute,
+    headline=("deck_clearance",),
+    examples={
+        "a long-stroke build, press-fit rods made to float": {
+            "units": "inch",
+            "block": {"deck_height": "9.025 in ± 0.003 in", "cylinder_length": 5.5},
+            "crank": {"stroke": 3.75, "counterweight_radius": 3.3},
+            "rod": {
+                "length": "6.000 in ± 0.001 in",
+                "small_end_bore": "0.9259 in ± 0.0001 in",
+                "pin_retention": "press",
+                "wanted_retention": "floating",
+            },
+            "piston": {
+                "compression_height": "1.130 in ± 0.001 in",
+                "skirt_below_pin": 1.1,
+                "boss_below_pin": 0.75,
+                "pin_diameter": 0.927,
+                "pin_length": 2.5,
+                "pin_bore": 0.9277,
+                "width_at_boss": 2.75,
+                "retainer_thickness": 0.08,
+                "top_land": 0.280,
+                "second_land": 0.170,
+            },
+            "bore": 4.03,
+            "speed": "6000 rpm",
+            "gasket": {"thickness": "0.040 in ± 0.001 in"},
+            "duty": {"aspiration": "boost", "service": "street"},
+        },
+        "the stack alone": {
+            "block": {"deck_height": "220 mm"},
+            "crank": {"stroke": "86 mm"},
+            "rod": {"length": "143.5 mm"},
+            "piston": {"compression_height": "33 mm"},
+        },
+    },
+    sources=(
+        "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), eqs. 2.4-2.11",
+        "ISO 286-1, ISO code system for tolerances on linear sizes, part 1 (widths of pin and hole)",
+        "common practice for limits, as the table assembly says",
+    ),
+    published=("test_assembly_fit", "test_slider_crank", "test_tolerance_widths"),
+    cautions=(BY_HAND,),
+)

@@ -1,0 +1,1 @@
+"""What burns: detonation, power, and the air it is measured in."""

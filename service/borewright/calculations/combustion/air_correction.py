@@ -1,0 +1,174 @@
+"""Power as observed carried to standard air, with the air as it was: dry pressure, density and density altitude."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from borewright.calculations.base.answers import Answer, Figure
+from borewright.calculations.base.calculation import Calculation
+from borewright.calculations.base.fields import Choice, Part, Quantity, Request, RequestPart
+from borewright.calculations.base.outcome import Assumption, Check, Outcome
+from borewright.calculations.common.own_limits import RatioLimitsPart, limited_check, refuse_crossed
+from borewright.physics.gas import air
+from borewright.physics.gas.atmosphere import density_altitude
+from borewright.practice.tables import Row, table
+
+Array = npt.NDArray[np.float64]
+STANDARDS = ("sae-j1349", "iso-1585", "din-70020")
+
+
+class CorrectionLimitsPart(RequestPart):
+    """The caller's own limits."""
+
+    factor = Part(RatioLimitsPart, "of the correction factor")
+
+
+class AirCorrectionRequest(Request):
+    """What a correction of power needs.
+
+    The coldest and hottest air and the lowest pressure are such that dry air is always left beside the water vapour.
+    """
+
+    observed_power = Quantity("power", "0.1 kW", "20000 kW", "power as the dynamometer showed it", required=True)
+    air_temperature = Quantity("temperature", "-40 degC", "80 degC", "of the air where the engine draws it in", required=True)
+    pressure = Quantity(
+        "pressure",
+        "50 kPa",
+        "120 kPa",
+        "absolute air pressure on the spot, as a barometer there shows it: not the one reduced to sea level that weather reports give",
+        required=True,
+    )
+    humidity = Quantity("percentage", "0 %", "100 %", "relative humidity of that air", required=True)
+    standard = Choice(STANDARDS, "the standard whose air the power is carried to", required=True)
+    limits = Part(CorrectionLimitsPart, "the caller's own limits instead of the standard's")
+
+
+class AirCorrectionAnswer(Answer):
+    """What a correction of power answers."""
+
+    factor = Figure("ratio", "what the observed power is multiplied by")
+    corrected_power = Figure("power", "power in the standard's air")
+    dry_pressure = Figure("pressure", "pressure of the air without its water vapour")
+    vapour_pressure = Figure("pressure", "pressure of the water vapour")
+    air_density = Figure("density", "density of the moist air")
+    density_altitude = Figure("altitude", "geopotential altitude at which the 1976 standard atmosphere is as dense as this air")
+
+
+def compute(request: dict[str, Any]) -> Outcome:
+    """SAE 1.180·(99 kPa/p_d)·√(T/298) − 0.18, ISO (99 kPa/p_d)^1.2·(T/298)^0.6, DIN (101.3 kPa/p)·√(T/293); power times the factor."""
+    # -40 degC as read is one digit of a double below the formulas' own limit
+    temperature = np.maximum(request["air_temperature"], air.COLDEST)
+    pressure, humidity = request["pressure"], request["humidity"]
+    standard, row = request["standard"], table("power_correction").row(request["standard"])
+    dry = air.dry_pressure(pressure, temperature, humidity)
+    factor = _factor(standard, pressure, dry, temperature)
+    density = air.moist_air_density(pressure, temperature, humidity)
+    outcome = Outcome(
+        {
+            "factor": factor,
+            "corrected_power": factor * request["observed_power"],
+            "dry_pressure": dry,
+            "vapour_pressure": air.vapour_pressure(temperature, humidity),
+            "air_density": density,
+            "density_altitude": density_altitude(density),
+        }
+    )
+    limits = request.get("limits", {})
+    refuse_crossed(limits, outcome)
+    outcome.checks = [_factor_check(factor, limits.get("factor"), row)]
+    if standard == "sae-j1349":
+        outcome.checks += _air_checks(temperature, "dry-pressure", dry, row)
+        efficiency = np.array([row.si("mechanical_efficiency")])
+        outcome.assumptions = [Assumption("mechanical_efficiency", efficiency, "published", row.source, "percentage")]
+    elif standard == "iso-1585":
+        outcome.checks += _air_checks(temperature, "pressure", pressure, row)
+    return outcome
+
+
+def _factor(standard: str, pressure: Array, dry: Array, temperature: Array) -> Array:
+    if standard == "sae-j1349":
+        return air.sae_j1349_factor(dry, temperature)
+    if standard == "iso-1585":
+        return air.iso_1585_factor(dry, temperature)
+    return air.din_70020_factor(pressure, temperature)
+
+
+def _factor_check(factor: Array, own: dict[str, Array] | None, row: Row) -> Check:
+    if own:
+        return limited_check("factor", "ratio", factor, own, None, "outside the caller's own limits: measure again on another day")
+    if not row.has("factor_low"):
+        reason = "no range of this withdrawn standard is known here: give limits of your own"
+        return Check("factor", "ratio", factor, None, None, reason, "published", row.source, verdict="unknown")
+    reason = "outside this range the standard does not vouch for the corrected power: measure again in air nearer to its own"
+    return Check("factor", "ratio", factor, row.si("factor_low"), row.si("factor_high"), reason, "published", row.source)
+
+
+def _air_checks(temperature: Array, name: str, pressure: Array, row: Row) -> list[Check]:
+    reason = "the standard wants the test run in air within this range: state the conditions with the power"
+    return [
+        Check(
+            "air-temperature",
+            "temperature",
+            temperature,
+            row.si("temperature_low"),
+            row.si("temperature_high"),
+            reason,
+            "published",
+            row.source,
+            soft=True,
+        ),
+        Check(name, "pressure", pressure, row.si("pressure_low"), row.si("pressure_high"), reason, "published", row.source, soft=True),
+    ]
+
+
+CALCULATION = Calculation(
+    name="air-correction",
+    title="Air correction",
+    text="What an observed power would be in standard air, by the standard chosen, and how dense the air was.",
+    request=AirCorrectionRequest,
+    answer=AirCorrectionAnswer,
+    compute=compute,
+    headline=("corrected_power",),
+    examples={
+        "a hot day in inches of mercury": {
+            "units": "inch",
+            "observed_power": "420 hp ± 2 hp",
+            "air_temperature": 92,
+            "pressure": "29.1 inHg ± 0.02 inHg",
+            "humidity": "45 % ± 3 %",
+            "standard": "sae-j1349",
+        },
+        "ISO 1585 in the hills": {
+            "observed_power": "150 kW",
+            "air_temperature": "18 degC",
+            "pressure": "95.2 kPa",
+            "humidity": "60 %",
+            "standard": "iso-1585",
+        },
+        "an old sheet by DIN 70020": {
+            "observed_power": "110 PS",
+            "air_temperature": "30 degC",
+            "pressure": "0.95 bar",
+            "humidity": "50 %",
+            "standard": "din-70020",
+        },
+    },
+    sources=(
+        "SAE J1349, Engine power test code, 1990",
+        "ISO 1585, Road vehicles: engine test code, net power; UN Regulation 85, annex 5 (spark ignition)",
+        "DIN 70020, Kraftfahrzeugbau: Motorleistung (withdrawn): on the whole air pressure",
+        "W. Wagner and A. Pruss, J. Phys. Chem. Ref. Data 22, 1993 (saturation pressure of water)",
+        "U.S. Standard Atmosphere, 1976, NOAA-S/T 76-1562 (density altitude)",
+    ),
+    published=("test_air", "test_air_correction"),
+    cautions=(
+        "The factors are for spark ignition without boost: an engine whose boost is held by a regulator is corrected too much by them.",
+        "Powers corrected by different standards can't be compared: name the standard with the figure.",
+        "A factor is no tuning advice: thin or hot air changes what the engine wants in fuel and spark, and knock can break pistons.",
+        "Exhaust gas in a test cell kills: run the engine only with the extraction on, and follow local codes.",
+    ),
+    batch=True,
+)

@@ -1,0 +1,1 @@
+"""Pieces of requests and answers that several rooms share."""

@@ -1,0 +1,61 @@
+"""The parts that are put together: block, crank, rod, piston, and the gasket over them."""
+
+from __future__ import annotations
+
+from borewright.calculations.base.fields import Choice, Quantity, RequestPart
+from borewright.calculations.common.engine import rod_length, stroke
+
+RETENTIONS = ("press", "floating")
+
+
+class AssemblyBlockPart(RequestPart):
+    """The block."""
+
+    deck_height = Quantity("length", "50 mm", "2000 mm", "crank centre line to deck", required=True)
+    cylinder_length = Quantity("length", "20 mm", "2000 mm", "deck to the lower end of the cylinder")
+
+
+class AssemblyCrankPart(RequestPart):
+    """The crankshaft."""
+
+    stroke = stroke()
+    counterweight_radius = Quantity("length", "10 mm", "1000 mm", "largest radius of the counterweights from the crank's centre line")
+    counterweight_gap = Quantity(
+        "length",
+        "5 mm",
+        "500 mm",
+        "along the crank, between the counterweights on both sides of the rod: bosses narrower than this pass between them",
+    )
+
+
+class AssemblyRodPart(RequestPart):
+    """The connecting rod."""
+
+    length = rod_length(required=True)
+    small_end_bore = Quantity("length", "5 mm", "200 mm", "diameter of the small end, in its bush where it has one")
+    pin_retention = Choice(RETENTIONS, "how the rod holds the pin now")
+    wanted_retention = Choice(RETENTIONS, "how it is to hold the pin; left out, as now")
+
+
+class AssemblyPistonPart(RequestPart):
+    """The piston with its pin."""
+
+    compression_height = Quantity("length", "10 mm", "250 mm", "pin centre to the flat of the crown", required=True)
+    skirt_below_pin = Quantity("length", "0 mm", "500 mm", "pin centre to the lower edge of the skirt")
+    boss_below_pin = Quantity("length", "0 mm", "300 mm", "pin centre to the lowest point of the pin bosses")
+    pin_diameter = Quantity("length", "5 mm", "200 mm", "outer diameter of the pin")
+    pin_length = Quantity("length", "10 mm", "480 mm", "length of the pin")
+    pin_bore = Quantity("length", "5 mm", "200 mm", "diameter of the pin bore in the bosses")
+    width_at_boss = Quantity("length", "10 mm", "500 mm", "width of the piston along the pin, over the outer faces of the bosses")
+    retainer_thickness = Quantity("length", "0 mm", "20 mm", "room one pin retainer takes along the pin, end play included")
+    top_land = Quantity("length", "0 mm", "60 mm", "height of the top land, crown edge to the top ring's groove")
+    second_land = Quantity("length", "0 mm", "60 mm", "height of the second land, between the grooves of the two upper rings")
+
+
+class FittedGasketPart(RequestPart):
+    """A head gasket as compressed, of which the thickness matters here."""
+
+    thickness = Quantity("length", "0.1 mm", "12 mm", "thickness as compressed", required=True)
+    bore = Quantity("length", "20 mm", "520 mm", "diameter of the gasket's opening; with the bore of the cylinder it is checked")
+    area = Quantity("area", "3 cm2", "2200 cm2", "area of an opening that is not round; taken as part of the gasket, nothing here needs it")
+    volume = Quantity("volume", "0.05 cm3", "1000 cm3", "volume inside the opening; taken as part of the gasket, nothing here needs it")

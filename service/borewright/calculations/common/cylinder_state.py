@@ -1,0 +1,281 @@
+"""From a request to the cylinder that the cycle runs, every default listed with where it comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from borewright.calculations.base.outcome import Assumption, Basis, Outcome
+from borewright.calculations.common.defaults import part_or_default
+from borewright.calculations.common.duty import DutyPart
+from borewright.calculations.common.geometry import geometry
+from borewright.calculations.common.linkage import rod_that_turns
+from borewright.physics.cycle.cycle import KNOCK_BURNED_FRACTION
+from borewright.physics.cycle.nitrous import nitrous_flow
+from borewright.physics.cycle.state import (
+    COMBUSTION_EFFICIENCY,
+    HEAT_TRANSFER_FACTOR,
+    NITROUS_EVAPORATED,
+    WALL_TEMPERATURE,
+    CylinderState,
+    burn_duration,
+)
+from borewright.physics.gas import fuel as fuels
+from borewright.physics.gas.atmosphere import standard_pressure
+from borewright.physics.gas.octane import octane_number
+from borewright.practice.tables import Row, table
+
+Array = npt.NDArray[np.float64]
+
+MOTOR_SHARE = {"ron": 0.0, "aki": 0.5, "mon": 1.0}
+VOLUME_FIELDS = ("chamber_volume", "gasket", "deck_clearance", "stack", "crown", "top_land")
+NO_KNOCK = 160.0  # the highest octane number the cycle takes
+AIR_HEAT_CAPACITY = 1005.0  # [J/(kg·K)] M. J. Moran, H. N. Shapiro, table A-20 (from memory)
+
+
+@dataclass(frozen=True)
+class Octane:
+    """A fuel's octane number in the engine, nominal and at the ends of what is not known of it.
+
+    value : array [1]; bounds : name of the row of practice that is uncertain, with octane numbers at its low and high end
+    """
+
+    value: Array
+    bounds: Mapping[str, tuple[Array, Array]]
+
+
+@dataclass(frozen=True)
+class Engine:
+    """One cylinder of a request, its fuel's octane number, and which of its inputs were guessed.
+
+    nitrous_power : what the whole engine's nitrous oxide is sold as [W]
+    """
+
+    state: CylinderState
+    nitrous_power: Array
+    octane: Octane | None
+    duty: Mapping[str, Any]
+    volumetric_efficiency_assumed: bool
+
+
+def basis_of(row: Row) -> Basis:
+    """What a row of practice rests on, as an assumption names it.
+
+    >>> basis_of(table("cycle").row("ambient"))
+    'common practice'
+    """
+    return "published" if row.basis == "published" else "common practice"
+
+
+def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
+    """The cylinder of an EngineStatePart; what can't exist is marked in the outcome, what can't be solved is left to the cycle.
+
+    request : arrays of the part [SI]; bore, stroke, speed and a compression must be there, cylinders where there is nitrous oxide.
+        Without a fuel the cycle is never held back by knock.
+    """
+    duty = part_or_default(request, outcome, "duty", DutyPart)
+    ratio, rod = compression(request, outcome)
+    if rod is None:
+        row = table("cycle").row("rod_length")
+        rod = _assume(outcome, "rod_length", row.si("rod_ratio") * request["stroke"], row, "length")
+    offset = request.get("pin_offset")
+    if offset is None:
+        offset = np.zeros(1)
+        outcome.assumptions.append(Assumption("pin_offset", offset, "common practice", "a pin on the cylinder axis", "length"))
+    closing, opening = _events(request, outcome)
+    pressure, temperature = _ambient(request, outcome)
+    burned, rating = _fuel(request, duty)
+    octane = None if rating is None else _octane(rating, burned.name, outcome)
+    boost: Mapping[str, Any] = request.get("boost", {})
+    over = boost.get("pressure", np.zeros(1))
+    efficiency, guessed = _volumetric_efficiency(request, outcome, duty)
+    flow, sold = _nitrous(request, outcome, burned)
+    state = CylinderState(
+        bore=request["bore"],
+        stroke=request["stroke"],
+        rod_length=rod,
+        compression_ratio=ratio,
+        speed=request["speed"],
+        pin_offset=offset,
+        intake_closing=closing,
+        exhaust_opening=opening,
+        octane=np.full(1, NO_KNOCK) if octane is None else octane.value,
+        equivalence_ratio=_equivalence_ratio(request, outcome),
+        volumetric_efficiency=efficiency,
+        ambient_pressure=pressure,
+        ambient_temperature=temperature,
+        boost=over,
+        exhaust_pressure=exhaust_pressure(pressure, over, boost, outcome),
+        nitrous_flow=flow,
+        charge_heating=_charge_heating(burned.name, outcome),
+        fuel=burned,
+        **_compressor(boost),
+    )
+    _list_the_model(state, outcome)
+    return Engine(state, sold, octane, duty, guessed)
+
+
+def _list_the_model(state: CylinderState, outcome: Outcome) -> None:
+    """The cycle's own constants that no request can change."""
+    duration = burn_duration(np.asarray(state.stroke) * np.asarray(state.speed) / np.pi)
+    burning = "S. D. Hires and others, SAE 780232 (1978), for the speed; 50 degrees at 8.6 m/s piston speed is calibration; from memory"
+    heat = "calibration of Woschni's coefficient, SAE 670931 (1967), to where best torque has half of the charge burned"
+    heywood = "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), from memory"
+    heard = "common practice: calibration, the last tenth of the charge lies cool along the walls and is not heard"
+    outcome.assumptions += [
+        Assumption("model.burn_duration", duration, "published", burning, "angle"),
+        Assumption("model.heat_transfer_factor", np.array([HEAT_TRANSFER_FACTOR]), "published", heat, "ratio"),
+        Assumption("model.wall_temperature", np.array([WALL_TEMPERATURE]), "published", heywood, "temperature"),
+        Assumption("model.combustion_efficiency", np.array([COMBUSTION_EFFICIENCY]), "published", heywood, "ratio"),
+        Assumption("model.knock_integral_until_burned", np.array([KNOCK_BURNED_FRACTION]), "common practice", heard, "ratio"),
+    ]
+
+
+def _assume(outcome: Outcome, name: str, value: Array, row: Row, kind: str = "ratio") -> Array:
+    outcome.assumptions.append(Assumption(name, value, basis_of(row), row.source, kind))
+    return value
+
+
+def compression(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Array | None]:
+    """Compression ratio [1] and rod length [m], None where it is not given; from the ratio itself or from the clearance volume.
+
+    request : arrays of an EngineStatePart [SI], with bore and stroke where the ratio is not given
+
+    >>> float(compression({"compression_ratio": np.array([10.5])}, Outcome({}))[0][0])
+    10.5
+    """
+    if "compression_ratio" not in request:
+        found = geometry({"cylinders": np.ones(1), **request}, outcome)
+        return found.ratio, found.rod_length
+    for name in VOLUME_FIELDS:
+        outcome.refuse_where(name in request, f"#/{name}", "compression_ratio is given, so this would not be used: leave one of them out")
+    rod = request.get("rod_length")
+    if rod is not None and "stroke" in request:
+        rod_that_turns(request["stroke"], rod, request.get("pin_offset", np.zeros(1)), "#/rod_length", outcome)
+    return request["compression_ratio"], rod
+
+
+def _events(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Array]:
+    """Intake closing after and exhaust opening before bottom dead centre [rad]."""
+    found = {}
+    for name in ("intake_closing", "exhaust_opening"):
+        row = table("cycle").row(name)
+        found[name] = request[name] if name in request else _assume(outcome, name, np.array([row.si("angle")]), row, "angle")
+    crossed = found["intake_closing"] + found["exhaust_opening"] >= 2.0 * np.pi
+    told = "the exhaust would open before the intake has closed: its opening counts back from bottom dead centre"
+    outcome.refuse_where(crossed, "#/exhaust_opening", told)
+    return found["intake_closing"], found["exhaust_opening"]
+
+
+def _ambient(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Array]:
+    """Pressure [Pa] and temperature [K] of the air drawn in."""
+    given, row = request.get("ambient", {}), table("cycle").row("ambient")
+    if "altitude" in given:
+        outcome.refuse_where("pressure" in given, "#/ambient/altitude", "the pressure is given as well: leave one of them out")
+        pressure = standard_pressure(given["altitude"])
+        outcome.assumptions.append(Assumption("ambient.pressure", pressure, "published", "US Standard Atmosphere 1976", "pressure"))
+    else:
+        pressure = given.get("pressure")
+    if pressure is None:
+        pressure = _assume(outcome, "ambient.pressure", np.array([row.si("pressure")]), row, "pressure")
+    temperature = given.get("temperature")
+    if temperature is None:
+        temperature = _assume(outcome, "ambient.temperature", np.array([row.si("temperature")]), row, "temperature")
+    return pressure, temperature
+
+
+def _fuel(request: Mapping[str, Any], duty: Mapping[str, Any]) -> tuple[fuels.Fuel, Mapping[str, Any] | None]:
+    """The fuel, which the duty names where nothing else does, and its octane rating, None where none is given."""
+    given: Mapping[str, Any] = request.get("fuel", {})
+    return fuels.FUELS[given.get("name", duty["fuel"])], given.get("octane")
+
+
+def _equivalence_ratio(request: Mapping[str, Any], outcome: Outcome) -> Array:
+    if "fuel" in request:
+        return np.asarray(request["fuel"]["equivalence_ratio"])
+    row = table("cycle").row("equivalence_ratio")
+    return _assume(outcome, "fuel.equivalence_ratio", np.array([row.si("equivalence_ratio")]), row)
+
+
+def _octane(rating: Mapping[str, Any], name: str, outcome: Outcome) -> Octane:
+    """Octane number in the engine: between RON and MON, how far being an assumption, as is the fuel's sensitivity."""
+    weights, spans = table("cycle").row("octane_weight"), table("cycle").row(f"sensitivity_{name}")
+    known, share = rating["rating"], MOTOR_SHARE[rating["scale"]]
+    weight = _assume(outcome, "octane.motor_weight", np.array([weights.si("weight")]), weights)
+    span = _assume(outcome, "octane.sensitivity", np.array([spans.si("sensitivity")]), spans)
+    value = octane_number(known, share, span, weight)
+    _assume(outcome, "octane.number_in_the_engine", value, weights)
+    ends = {
+        "octane_weight": [octane_number(known, share, span, weights.si(f"weight_{side}")) for side in ("low", "high")],
+        "sensitivity": [octane_number(known, share, spans.si(f"sensitivity_{side}"), weight) for side in ("low", "high")],
+    }
+    return Octane(value, {each: (low, high) for each, (low, high) in ends.items()})
+
+
+def exhaust_pressure(ambient: Array, boost: Array, given: Mapping[str, Any], outcome: Outcome | None = None) -> Array:
+    """Pressure in the exhaust at a boost [Pa]: a turbine's back pressure, or ambient.
+
+    given : the boost of the request, empty without one
+
+    >>> float(exhaust_pressure(np.array([1e5]), np.array([0.5e5]), {"drive": "exhaust"})[0])
+    150000.0
+    >>> float(exhaust_pressure(np.array([1e5]), np.array([0.5e5]), {"drive": "crank"})[0])
+    100000.0
+    """
+    if given.get("drive", "exhaust") == "crank":
+        return ambient + 0.0 * boost
+    row = table("cycle").row("back_pressure")
+    held = ambient + row.si("back_pressure") * boost
+    if outcome is not None and given:
+        _assume(outcome, "exhaust_pressure", held, row, "pressure")
+    return held
+
+
+def _compressor(boost: Mapping[str, Any]) -> dict[str, Any]:
+    """Efficiency, intercooler and what drives the compressor; the usual ones where there is none, for the boost that it could stand."""
+    rows = table("cycle")
+    return {
+        "compressor_efficiency": boost.get("compressor_efficiency", np.array([rows.row("compressor").si("efficiency")])),
+        "intercooler_effectiveness": boost.get("intercooler_effectiveness", np.array([rows.row("intercooler").si("effectiveness")])),
+        "compressor_drive": np.array([1.0 if boost.get("drive") == "crank" else 0.0]),
+    }
+
+
+def _nitrous(request: Mapping[str, Any], outcome: Outcome, fuel: fuels.Fuel) -> tuple[Array, Array]:
+    """Flow of nitrous oxide to one cylinder [kg/s], and the power that the whole engine's is sold as [W]."""
+    given = request.get("nitrous")
+    if given is None:
+        return np.zeros(1), np.zeros(1)
+    row = table("cycle").row("nitrous")
+    share = np.array([row.si("efficiency")])
+    cooling = table("cycle").row("nitrous_evaporated")
+    _assume(outcome, "model.nitrous_evaporated", np.array([NITROUS_EVAPORATED]), cooling)
+    if "mass_flow" in given:
+        flow = given["mass_flow"]
+        return flow / request["cylinders"], flow / nitrous_flow(1.0, fuel, share)
+    _assume(outcome, "nitrous.brake_efficiency", share, row)
+    flow = _assume(outcome, "nitrous.mass_flow", nitrous_flow(given["power"], fuel, share), row, "mass_flow")
+    return flow / request["cylinders"], given["power"]
+
+
+def _charge_heating(name: str, outcome: Outcome) -> Array:
+    """Rise of the charge on its way in [K]: less for a fuel whose evaporation takes more heat from the air than gasoline's."""
+    row = table("cycle").row("charge_heating")
+    cold = {
+        each: table("fuels").row(each).si("vaporisation_heat") / table("fuels").row(each).si("air_fuel_ratio")
+        for each in ("gasoline", name)
+    }
+    extra = row.si("evaporated") * (cold[name] - cold["gasoline"]) / AIR_HEAT_CAPACITY
+    value = np.array([max(row.si("heating") - extra, 0.0)])
+    return _assume(outcome, "charge_heating", value, row, "temperature_difference")
+
+
+def _volumetric_efficiency(request: Mapping[str, Any], outcome: Outcome, duty: Mapping[str, Any]) -> tuple[Array, bool]:
+    if "volumetric_efficiency" in request:
+        return request["volumetric_efficiency"], False
+    row = table("cycle").row("volumetric_efficiency")
+    return _assume(outcome, "volumetric_efficiency", np.array([row.si(duty["service"])]), row), True

@@ -1,0 +1,155 @@
+"""How a pin sits in its hole: the fit found, the fit wanted, what to hone, and whether the pin stays off the wall."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from borewright.calculations.base.answers import AnswerPart, Figure
+from borewright.calculations.base.fields import Quantity, RequestPart
+from borewright.calculations.base.outcome import Basis, Check
+from borewright.physics.fits.clearances import diametral_clearance, hole_change, tolerance_width
+from borewright.practice.tables import Row
+
+Array = npt.NDArray[np.float64]
+
+SMALLEST_STANDARD, LARGEST_STANDARD = 18.0e-3, 180.0e-3  # m: between these the widths of ISO 286-1 are worked out
+PIN_GRADE, HOLE_GRADE = 5, 6
+
+
+class FitLimitsPart(RequestPart):
+    """The caller's own range of a fit; below zero is interference."""
+
+    low = Quantity("length", "-1 mm", "1 mm", "tightest fit wanted, on the diameter; below zero is interference", required=True)
+    high = Quantity("length", "-1 mm", "1 mm", "loosest fit wanted, on the diameter; below zero is interference", required=True)
+
+
+class PinFitAnswer(AnswerPart):
+    """How a pin fits its hole; below zero is interference."""
+
+    value = Figure("length", "hole less pin, on the diameter; null where one of them is not given", nullable=True)
+    wanted = Figure("length", "middle of the range wanted; null where it is not known how the pin is to be held", nullable=True)
+    wanted_low = Figure("length", "tightest fit wanted", nullable=True)
+    wanted_high = Figure("length", "loosest fit wanted", nullable=True)
+    change = Figure(
+        "length", "hone the hole larger by this much for the middle of the range; below zero the hole is too large", nullable=True
+    )
+    hone_to = Figure("length", "diameter of the hole that gives the middle of the range", nullable=True)
+    spread = Figure(
+        "length",
+        f"how much the fit varies from pair to pair with pins made to IT{PIN_GRADE} and holes to IT{HOLE_GRADE} of ISO 286-1; "
+        "null outside 18 to 180 mm",
+        nullable=True,
+    )
+
+
+@dataclass(frozen=True)
+class FitRange:
+    """The range of a fit that is wanted [m], and where it comes from."""
+
+    low: Array
+    high: Array
+    basis: Basis
+    source: str
+
+    @property
+    def middle(self) -> Array:
+        """Middle of the range [m]."""
+        return np.asarray((self.low + self.high) / 2)
+
+
+def fit_range(own: Mapping[str, Any] | None, row: Row | None) -> FitRange | None:
+    """The range the caller wants, or practice's; None where there is neither.
+
+    >>> from borewright.practice.tables import table
+    >>> found = fit_range(None, table("assembly").row("pin_rod_press"))
+    >>> round(float(found.middle[0]) / 0.0254, 6)
+    -0.0011
+    """
+    if own is not None:
+        return FitRange(own["low"], own["high"], "caller", "the request")
+    return None if row is None else FitRange(np.array([row.si("low")]), np.array([row.si("high")]), "common practice", row.source)
+
+
+def pin_fit(hole: Array | None, pin: Array | None, wanted: FitRange | None) -> dict[str, Any]:
+    """The fit of a pin in its hole, as far as it is known.
+
+    hole, pin : array [m], None where not given
+
+    >>> from borewright.practice.tables import table
+    >>> wanted = fit_range(None, table("assembly").row("pin_rod_floating"))
+    >>> found = pin_fit(np.array([0.9259 * 0.0254]), np.array([0.927 * 0.0254]), wanted)
+    >>> [round(float(found[name][0]) / 0.0254, 6) for name in ("value", "change", "hone_to")]
+    [-0.0011, 0.002, 0.9279]
+    """
+    found: dict[str, Any] = dict.fromkeys(("value", "wanted", "wanted_low", "wanted_high", "change", "hone_to", "spread"))
+    if hole is not None and pin is not None:
+        found["value"] = diametral_clearance(hole, pin)
+    if wanted is not None:
+        found |= {"wanted": wanted.middle, "wanted_low": wanted.low, "wanted_high": wanted.high}
+        if pin is not None:
+            found["hone_to"] = pin + wanted.middle
+            if hole is not None:
+                found["change"] = hole_change(hole, pin, wanted.middle)
+    if pin is not None:
+        found["spread"] = standard_spread(pin)
+    return found
+
+
+def standard_spread(pin: Array) -> Array:
+    """How much the fit varies with standard tolerances on pin and hole [m], NaN outside 18 to 180 mm.
+
+    >>> [round(float(width) * 1e6, 3) for width in standard_spread(np.array([0.022, 0.010]))]
+    [22.0, nan]
+    """
+    standard = (pin > SMALLEST_STANDARD + 1e-9) & (pin <= LARGEST_STANDARD)
+    size = np.where(standard, pin, 0.1)
+    return np.where(standard, tolerance_width(size, PIN_GRADE) + tolerance_width(size, HOLE_GRADE), np.nan)
+
+
+def fit_checks(name: str, fit: Mapping[str, Any], wanted: FitRange | None, missing: str, tight: str, loose: str) -> list[Check]:
+    """A fit too tight can be honed and is watched; one too loose is not mended that way and fails.
+
+    missing : what would have to be added for the fit to be known
+
+    >>> wanted = FitRange(np.array([5e-6]), np.array([15e-6]), "caller", "the request")
+    >>> [check.name for check in fit_checks("pin-fit-rod", {"value": np.array([2e-6])}, wanted, "", "hone it", "bush it")]
+    ['pin-fit-rod-tight', 'pin-fit-rod-loose']
+    """
+    value = fit["value"] if wanted is not None else None
+    low, high = (None, None) if wanted is None else (wanted.low, wanted.high)
+    basis: Basis = "common practice" if wanted is None else wanted.basis
+    source = "common practice" if wanted is None else wanted.source
+    known = value is not None
+    return [
+        Check(f"{name}-tight", "length", value, low, None, tight if known else missing, basis, source, soft=True),
+        Check(f"{name}-loose", "length", value, None, high, loose if known else missing, basis, source),
+    ]
+
+
+def pin_end_room(bore: Array, pin_diameter: Array, pin_length: Array, retainer: npt.ArrayLike) -> Array:
+    """Room between each end of the pin, retainer included, and the cylinder's wall, √(B² − d²)/2 − l/2 − t [m].
+
+    The rim of the pin comes nearest the wall where it is widest across the bore, half its diameter off the middle.
+
+    bore, pin_diameter, pin_length, retainer : array [m], the pin thinner than the bore
+
+    >>> round(float(pin_end_room(np.array([0.1]), np.array([0.06]), np.array([0.07]), 0.002)[0]) * 1e3, 9)
+    3.0
+    """
+    return np.asarray(np.sqrt(bore**2 - pin_diameter**2) / 2 - pin_length / 2 - np.asarray(retainer, dtype=np.float64))
+
+
+def pin_boss_room(width: Array, pin_length: Array, retainer: npt.ArrayLike) -> Array:
+    """Room between each end of the pin, retainer included, and the outer face of its boss, (W − l)/2 − t [m].
+
+    width, pin_length, retainer : array [m]
+
+    >>> round(float(pin_boss_room(np.array([0.07]), np.array([0.06]), 0.002)[0]) * 1e3, 9)
+    3.0
+    """
+    return np.asarray((width - pin_length) / 2 - np.asarray(retainer, dtype=np.float64))

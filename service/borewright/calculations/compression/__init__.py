@@ -1,0 +1,1 @@
+"""Displacement, compression, and what reaches a target compression."""

@@ -1,0 +1,266 @@
+"""How to reach a compression ratio: each lever alone, and the ranked combinations."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from marshmallow import fields
+
+from borewright.calculations.base.answers import COMMON_FIELDS, Answer, CheckAnswer, Count, Figure, Rows, Section, Truth, Word
+from borewright.calculations.base.calculation import Calculation
+from borewright.calculations.base.fields import Assumed, Label, Part, Quantity
+from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome
+from borewright.calculations.base.verdicts import worst_verdict
+from borewright.calculations.common.defaults import SPOKEN, SPOKEN_TO
+from borewright.calculations.common.duty import DutyPart
+from borewright.calculations.common.engine import GeometryRequest
+from borewright.calculations.common.geometry import (
+    compression_values,
+    duty_check,
+    gasket_bore_check,
+    geometry,
+    squish_check,
+)
+from borewright.calculations.common.levers import LeversPart, check_levers
+from borewright.calculations.compression.compression import CompressionAnswer
+from borewright.calculations.compression.compression_target.alone import Alone, LeversAloneAnswer
+from borewright.calculations.compression.compression_target.head_drop import Intake, bank_angle, head_drop, intake, intake_face_angle
+from borewright.calculations.compression.compression_target.plans import Bench, Candidate, Target, candidates
+
+Array = npt.NDArray[np.float64]
+
+
+class CompressionTargetRequest(GeometryRequest):
+    """What compression needs, the ratio wanted and what may be changed for it."""
+
+    duty = Part(DutyPart, "what the engine is for: adds a check of the ratio against common practice")
+    target = Quantity("ratio", "2", "40", "compression ratio wanted; its tolerance is the window that counts as reached", required=True)
+    levers = Part(LeversPart, "what may be changed", required=True)
+    bank_angle = bank_angle()
+    intake_face_angle = intake_face_angle()
+    top = Label(1, 50, "most plans to answer", assumed=Assumed(10, "common practice", "ten plans are enough to choose from"))
+
+
+class CompressionStateAnswer(CompressionAnswer):
+    """The compression of one build, without what belongs to the answer as a whole."""
+
+    class Meta:
+        """The checks and the like stand at the top of the answer."""
+
+        exclude = COMMON_FIELDS
+
+
+class PlanAnswer(CompressionStateAnswer):
+    """One combination: what is done, and the compression that comes of it."""
+
+    class Meta:
+        """A plan has checks of its own under the same name, so nothing is left out but the rest."""
+
+        exclude = tuple(name for name in COMMON_FIELDS if name != "checks")
+
+    steps = Rows(Word("one step"), "what is done")
+    operations = Count("machining operations")
+    metal_removed = Figure("length", "depths cut off heads and decks together; a chamber opened up counts as its depth over the bore")
+    head_mill = Figure("length", "milled off each head")
+    deck_cut = Figure("length", "cut off each deck")
+    gasket = Word("gasket fitted; null where it stays", nullable=True)
+    crown = Word("crown fitted; null where it stays", nullable=True)
+    chamber_volume = Figure("volume", "chamber volume after the work")
+    off_target = Figure("ratio", "ratio less the target")
+    intake_face_cut = Figure(
+        "length",
+        "what must come off each intake joint of a V engine, below zero where it opens; null where the gasket does not say",
+        nullable=True,
+    )
+    intake_rail_cut = Figure("length", "what must come off the manifold's end rails; null as the face cut", nullable=True)
+    verdict = Word("the worst of its checks", options=VERDICTS)
+    checks = Rows(fields.Nested(CheckAnswer), "each judged value of this plan")
+
+
+class CompressionTargetAnswer(Answer):
+    """What compression-target answers."""
+
+    feasible = Truth("whether any plan reaches the target")
+    now = Section(CompressionStateAnswer, "the compression as it stands")
+    single = Section(LeversAloneAnswer, "each lever alone")
+    plans = Rows(
+        Section(PlanAnswer, "one plan"), "combinations: fewest machining operations, then least metal, then closest; empty if none reaches"
+    )
+    nearest = Section(PlanAnswer, "where no plan reaches the target, the combination that comes nearest", nullable=True)
+
+
+class Planner:
+    """Turns combinations into plans: the changed build goes through the same arithmetic as any other."""
+
+    def __init__(self, request: Mapping[str, Any], target: Target, joint: Intake | None, *, stated: bool) -> None:
+        self.request, self.target, self.joint, self.stated = request, target, joint, stated
+
+    def target_check(self, ratio: Array | None) -> Check:
+        """Judge a ratio against the window of the target."""
+        reason = "the ratio asked for and its window; over the tolerances of the parts it must stay inside"
+        source = "the request" if self.stated else "common practice: a ratio is spoken of to a tenth"
+        basis: Basis = "caller" if self.stated else "common practice"
+        return Check("compression-target", "ratio", ratio, self.target.low, self.target.high, reason, basis, source)
+
+    def plan(self, candidate: Candidate) -> dict[str, Any] | None:
+        """One plan in every state; None where a corner of the tolerances can't exist."""
+        build = candidate.build(self.request)
+        outcome = Outcome({})
+        found = geometry(build, outcome)
+        if outcome.impossible:
+            return None
+        limits = self.request["levers"].get("limits", {}).get("squish")
+        judged = (
+            self.target_check(found.ratio),
+            squish_check(found.squish, limits),
+            gasket_bore_check(found.bore, build["gasket"]),
+            duty_check(found.ratio, self.request.get("duty")),
+        )
+        checks = [check for check in judged if check is not None]
+        gasket, crown = (build[name]["name"] if name in build and "name" in build[name] else None for name in ("gasket", "crown"))
+        values = {
+            **compression_values(found, self.request.get("intake_closing")),
+            "steps": _steps(candidate, gasket, crown),
+            "operations": candidate.operations,
+            "metal_removed": np.full(1, candidate.metal),
+            "head_mill": np.full(1, candidate.head_mill),
+            "deck_cut": np.full(1, candidate.deck_cut),
+            "gasket": gasket,
+            "crown": crown,
+            "chamber_volume": build["chamber_volume"],
+            "off_target": found.ratio - self.target.value,
+            "verdict": worst_verdict(checks)[0],
+            "checks": checks,
+        }
+        if self.joint is not None:
+            drop = head_drop(self.request["gasket"], build["gasket"], candidate.head_mill + candidate.deck_cut)
+            values.update(self.joint.values(drop))
+        return values
+
+    def first(self, found: list[Candidate], most: int) -> list[dict[str, Any]]:
+        """The first plans that hold in every state."""
+        plans: list[dict[str, Any]] = []
+        for candidate in found:
+            plan = self.plan(candidate)
+            if plan is not None:
+                plans.append(plan)
+            if len(plans) == most:
+                break
+        return plans
+
+
+def _steps(candidate: Candidate, gasket: str | None, crown: str | None) -> list[str]:
+    change = "open up the chambers" if candidate.chamber_change > 0 else "fit heads with smaller chambers"
+    steps = [
+        (candidate.head_mill > 0, "mill the heads"),
+        (candidate.deck_cut > 0, "cut the decks"),
+        (candidate.chamber_change != 0, change),
+        (gasket is not None, f"fit the gasket {gasket}"),
+        (crown is not None, f"fit the crown {crown}"),
+    ]
+    return [text for applies, text in steps if applies] or ["leave the build as it stands"]
+
+
+def compute(request: dict[str, Any]) -> Outcome:
+    """Clearance wanted V_s/(r − 1) against the clearance of each combination; the difference has to be cut."""
+    outcome = Outcome({})
+    found = geometry(request, outcome)
+    request = {**request, "levers": check_levers(request["levers"], request["chamber_volume"], outcome)}
+    joint = intake(request, outcome)
+    if any(impossible.states[0] for impossible in outcome.impossible):
+        return outcome
+    target, stated = _target(request["target"], outcome)
+    bench = Bench(request, found, target)
+    planner = Planner(request, target, joint, stated=stated)
+    reaching, offered = candidates(bench)
+    plans = planner.first(reaching, request["top"])
+    nearest = [] if plans else planner.first(offered, 1)
+    outcome.values = {
+        "feasible": bool(plans),
+        "now": compression_values(found, request.get("intake_closing")),
+        "single": Alone(request, found, bench, joint).answers(),
+        "plans": plans,
+    }
+    if not plans:
+        outcome.values = {**outcome.values, "nearest": nearest[0] if nearest else None}
+    best = (plans or nearest or [{}])[0].get("compression_ratio")
+    limits = request["levers"].get("limits", {}).get("squish")
+    checks = [planner.target_check(best), squish_check(found.squish, limits), gasket_bore_check(found.bore, request["gasket"])]
+    outcome.checks = [check for check in checks if check is not None]
+    if ("bank_angle" in request) != ("intake_face_angle" in request):
+        outcome.cautions.append(
+            "Of bank_angle and intake_face_angle only one is given: what the intake joint loses can't be told without both."
+        )
+    return outcome
+
+
+def _target(wanted: Array, outcome: Outcome) -> tuple[Target, bool]:
+    """The target with its window, and whether the caller gave one."""
+    value, low, high = float(wanted[0]), float(wanted.min()), float(wanted.max())
+    if high > low:
+        return Target(value, low, high), True
+    outcome.assumptions.append(Assumption("target tolerance", np.full(1, SPOKEN_TO), "common practice", SPOKEN, "ratio"))
+    return Target(value, value - SPOKEN_TO, value + SPOKEN_TO), False
+
+
+CALCULATION = Calculation(
+    name="compression-target",
+    title="Compression target",
+    text="How to reach a compression ratio: what each lever alone would have to be, and the combinations of them, ranked.",
+    request=CompressionTargetRequest,
+    answer=CompressionTargetAnswer,
+    compute=compute,
+    headline=("now.compression_ratio",),
+    examples={
+        "a V engine, with heads, decks and gaskets to choose from": {
+            "units": "inch",
+            "bore": 4.03,
+            "stroke": 3.48,
+            "cylinders": 8,
+            "chamber_volume": "64 cm3 ± 0.5 cm3",
+            "gasket": {"bore": 4.1, "thickness": "0.040 in ± 0.001 in"},
+            "deck_clearance": "0.015 in ± 0.002 in",
+            "crown": {"recess": "5 cm3"},
+            "target": "10.5 ± 0.1",
+            "levers": {
+                "head_mill": {"max": 0.03, "chamber_area": "68 cm2"},
+                "deck_cut": {"max": 0.015},
+                "gaskets": [{"name": "thin", "bore": 4.1, "thickness": 0.027}, {"name": "wide", "bore": 4.166, "thickness": 0.039}],
+                "crowns": [{"name": "flat top", "recess": "3 cm3"}, {"name": "small dome", "dome": "2 cm3"}],
+                "limits": {"squish": {"low": 0.035, "high": 0.055}},
+            },
+            "bank_angle": "90 deg",
+            "intake_face_angle": "80 deg",
+            "top": 5,
+        },
+        "a metric four with a poured milling profile, out of reach": {
+            "bore": "86 mm",
+            "stroke": "86 mm",
+            "cylinders": 4,
+            "chamber_volume": "43 cm3",
+            "gasket": {"bore": "87 mm", "thickness": "1.1 mm"},
+            "stack": {"deck_height": "217 mm", "rod_length": "143.5 mm", "compression_height": "30.3 mm"},
+            "target": "13",
+            "levers": {
+                "head_mill": {
+                    "max": "0.8 mm",
+                    "profile": [{"depth": "0.4 mm", "volume": "41.1 cm3"}, {"depth": "0.8 mm", "volume": "39.4 cm3"}],
+                },
+                "chamber_volume": {"min": "40 cm3", "max": "46 cm3"},
+            },
+        },
+    },
+    sources=(
+        "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), eqs. 2.1-2.6",
+        "plane geometry of a V engine's intake joint, derived beside the formula",
+    ),
+    published=("test_common_practice_compression", "test_slider_crank"),
+    cautions=(
+        "Milling heads, cutting decks and thinner gaskets bring valves nearer to pistons: check that clearance before it is turned over.",
+        "A higher ratio asks more of the fuel: check the detonation margin before it is run.",
+    ),
+    most_toleranced=12,
+)

@@ -1,0 +1,1 @@
+"""Bores and what runs in them: clean-up, ring gaps, skirt clearance."""

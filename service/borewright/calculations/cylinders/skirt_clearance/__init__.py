@@ -1,0 +1,297 @@
+"""Clearance between skirt and bore: what the alloy wants cold, what is left hot, which piston suits which cylinder, what to hone."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import reduce
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from borewright.calculations.base.answers import Answer, AnswerPart, Count, Figure, Rows, Section, Word
+from borewright.calculations.base.calculation import Calculation
+from borewright.calculations.base.fields import Assumed, Choice, Many, Part, Quantity, Request, RequestPart
+from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome
+from borewright.calculations.base.verdicts import worst_verdict
+from borewright.calculations.common.cautions import duty_cautions
+from borewright.calculations.common.defaults import part_or_default
+from borewright.calculations.common.duty import DutyPart
+from borewright.calculations.common.engine import bore
+from borewright.calculations.common.materials import bore_material, materials_for, mean_expansion
+from borewright.calculations.common.temperatures import assembly_temperature, running_temperature
+from borewright.calculations.cylinders.skirt_clearance.pairing import pair_in_order
+from borewright.calculations.cylinders.skirt_clearance.skirts import (
+    BoreReadingPart,
+    ClearanceRangePart,
+    SkirtReadingPart,
+    SkirtTemperaturesPart,
+    skirt_diameter,
+)
+from borewright.physics.fits.thermal import hot_diametral_clearance
+from borewright.practice.tables import table
+
+Array = npt.NDArray[np.float64]
+
+STRANGER = 0.05  # of the bore: no piston is that far from its own cylinder
+BRITTLE = "A cast hypereutectic piston is brittle: knock breaks it, and boost and nitrous leave it little room for error."
+
+
+class SkirtLimitsPart(RequestPart):
+    """The caller's own limits, which replace those of common practice."""
+
+    clearance = Part(ClearanceRangePart, "cold clearance to the metal of the skirt")
+
+
+class SkirtClearanceRequest(Request):
+    """What skirt clearance needs."""
+
+    alternatives = ((("bore",), ("bores",)),)
+
+    bore = bore(required=False)
+    bores = Many(Part(BoreReadingPart, "one cylinder"), "the bores as measured, instead of one bore for all", longest=24)
+    alloy = Choice(materials_for("piston"), "what the pistons are made of, out of the materials table", required=True)
+    bore_material = bore_material()
+    duty = Part(DutyPart, "what the engine is for")
+    skirt = skirt_diameter()
+    skirts = Many(Part(SkirtReadingPart, "one piston"), "the skirts as measured; with bores, one for each of them", longest=24)
+    coating_thickness = Quantity(
+        "length",
+        "0 mm",
+        "0.5 mm",
+        "coating on each side of the skirt",
+        assumed=Assumed("0 mm", "common practice", "a skirt without a coating"),
+    )
+    coating_measured = Choice(
+        ("over", "under"),
+        "whether the skirts were measured over the coating or before it was put on",
+        assumed=Assumed("over", "common practice", "a finished piston is measured as it comes"),
+    )
+    temperatures = Part(SkirtTemperaturesPart, "temperatures; left out, those of common practice for the duty")
+    limits = Part(SkirtLimitsPart, "the caller's own limits, say from the instructions that came with the pistons")
+
+
+class ClearanceRange(AnswerPart):
+    """A range of cold clearances."""
+
+    low = Figure("length", "smallest")
+    high = Figure("length", "largest")
+
+
+class PairAnswer(AnswerPart):
+    """One piston in its cylinder."""
+
+    piston = Count("number of the piston")
+    cylinder = Count("number of the cylinder")
+    clearance = Figure("length", "cold clearance to the metal of the skirt")
+    verdict = Word("how it stands", options=VERDICTS)
+    reason = Word("why, and what to do")
+
+
+class HoneAnswer(AnswerPart):
+    """What one cylinder is honed to."""
+
+    cylinder = Count("number of the cylinder")
+    diameter = Figure("length", "bore that gives its piston the middle of the recommended clearance; the bore as it is where it is wider")
+    stock = Figure("length", "what the hone takes off the diameter")
+
+
+class SkirtClearanceAnswer(Answer):
+    """What skirt clearance answers."""
+
+    recommended = Section(ClearanceRange, "cold clearance to the metal of the skirt for the alloy, the duty and the bore")
+    hot_clearance = Figure("length", "what the tightest piston has left when hot; negative where the skirt is squeezed")
+    target_bore = Figure("length", "bore that gives the largest skirt the middle of the recommended clearance")
+    clearance = Figure("length", "cold clearance of the tightest piston to the metal of its skirt; needs a skirt")
+    clearance_over_coating = Figure("length", "cold clearance of the tightest piston over its coating; needs a skirt")
+    pairing = Rows(Section(PairAnswer, "one piston"), "the assignment that keeps the worst deviation from the middle smallest")
+    hone_to = Rows(Section(HoneAnswer, "one cylinder"), "what each cylinder is honed to for its piston")
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """The cold clearance wanted, in SI arrays, and where it comes from."""
+
+    low: Array
+    high: Array
+    basis: Basis
+    source: str
+
+    @property
+    def middle(self) -> Array:
+        """Middle of the range [m]."""
+        return (self.low + self.high) / 2
+
+    def checks(self, tightest: Array, loosest: Array) -> list[Check]:
+        """The two ways in which a clearance can be wrong.
+
+        tightest, loosest : array [m]
+        """
+        tight = "tighter than the alloy wants: the skirt scuffs; hone the bore"
+        loose = "looser than wanted: the piston rocks and knocks when cold; look for a larger piston"
+        return [
+            Check("skirt-clearance", "length", tightest, self.low, None, tight, self.basis, self.source),
+            Check("skirt-slap", "length", loosest, None, self.high, loose, self.basis, self.source, soft=True),
+        ]
+
+
+def compute(request: dict[str, Any]) -> Outcome:
+    """Cold clearance by practice, hot clearance D(1 + α_b·ΔT_b) − d(1 + α_s·ΔT_s), and the ordered pairing."""
+    outcome = Outcome({})
+    duty = part_or_default(request, outcome, "duty", DutyPart)
+    duty_name = f"{duty['aspiration']}_{duty['service']}"
+    bores = [entry["diameter"] for entry in request["bores"]] if "bores" in request else [request["bore"]]
+    wanted = _wanted(request, outcome, sum(bores) / len(bores), duty_name)
+    coat = request["coating_thickness"]
+    metal_less = 2 * coat if request["coating_measured"] == "over" else 0.0 * coat
+    skirts = [skirt - metal_less for skirt in _skirts(request, outcome)]
+    measured = bool(skirts)
+    if not measured:
+        skirts = [sum(bores) / len(bores) - wanted.middle]
+        outcome.assumptions.append(
+            Assumption("skirt", skirts[0], "common practice", "a skirt made to the middle of the recommended clearance", "length")
+        )
+    pairs = _pairs(request, outcome, bores, skirts)
+    clearances = [bores[of] - skirts[with_] for of, with_ in pairs]
+    apart = reduce(np.logical_or, [np.abs(gap) > STRANGER * bores[of] for gap, (of, _) in zip(clearances, pairs, strict=True)])
+    outcome.refuse_where(
+        apart,
+        "#/skirts" if "skirts" in request else "#/skirt",
+        "skirt and bore differ by more than a twentieth: check the sizes and their units",
+    )
+    hot = _hot(request, outcome, [(bores[of], skirts[with_]) for of, with_ in pairs], duty_name)
+    tightest, loosest = reduce(np.minimum, clearances), reduce(np.maximum, clearances)
+    outcome.values = values = {
+        "recommended": {"low": wanted.low, "high": wanted.high},
+        "hot_clearance": hot,
+        "target_bore": reduce(np.maximum, skirts) + wanted.middle,
+    }
+    if measured:
+        values["clearance"] = tightest
+        values["clearance_over_coating"] = tightest - 2 * coat
+        outcome.checks.extend(wanted.checks(tightest, loosest))
+        entry_reason = "below zero the coated piston does not go in"
+        outcome.checks.append(Check("coated-entry", "length", tightest - 2 * coat, 0.0, None, entry_reason, "published", "geometry"))
+    if "bores" in request and "skirts" in request:
+        named = [(request["bores"][of]["cylinder"], request["skirts"][with_]["piston"], of, with_) for of, with_ in pairs]
+        values["pairing"] = [_pair(piston, cylinder, bores[of] - skirts[with_], wanted) for cylinder, piston, of, with_ in named]
+        values["hone_to"] = [_hone(cylinder, bores[of], skirts[with_] + wanted.middle) for cylinder, _, of, with_ in named]
+    squeezed = "below zero the skirt is squeezed at these temperatures: a flexible skirt gives a little, more of it scuffs and seizes"
+    source = "D(1 + α_bore·ΔT_bore) − d(1 + α_skirt·ΔT_skirt), with the expansions of the materials table"
+    outcome.checks.append(Check("hot-clearance", "length", hot, 0.0, None, squeezed, "published", source, soft=True))
+    outcome.cautions = duty_cautions(duty["aspiration"])
+    if request["alloy"] == "hypereutectic" and duty["aspiration"] != "natural":
+        outcome.cautions.append(BRITTLE)
+    return outcome
+
+
+def _wanted(request: Mapping[str, Any], outcome: Outcome, diameter: Array, duty: str) -> Wanted:
+    own: Mapping[str, Any] | None = request.get("limits", {}).get("clearance")
+    if own is not None:
+        outcome.refuse_where(own["low"] > own["high"], "#/limits/clearance/high", "this lies below the smallest clearance: raise it")
+        return Wanted(own["low"], own["high"], "caller", "the request")
+    practice = table("skirt_clearances")
+    alloy, harder = practice.row(request["alloy"]), practice.row(duty)
+    low, high = (diameter * (alloy.si(side) + harder.si("extra")) for side in ("low", "high"))
+    return Wanted(low, high, "common practice", f"{alloy.source}; {harder.source.removeprefix('common practice: ')}")
+
+
+def _skirts(request: Mapping[str, Any], outcome: Outcome) -> list[Array]:
+    if "skirts" not in request:
+        return [request["skirt"]] if "skirt" in request else []
+    outcome.refuse_where("skirt" in request, "#/skirt", "the skirts are listed too: give one or the other")
+    return [entry["diameter"] for entry in request["skirts"]]
+
+
+def _pairs(request: Mapping[str, Any], outcome: Outcome, bores: Sequence[Array], skirts: Sequence[Array]) -> list[tuple[int, int]]:
+    """Which bore runs with which skirt; without both lists every skirt may meet every bore."""
+    for of, name in (("bores", "cylinder"), ("skirts", "piston")):
+        seen: set[int] = set()
+        for index, entry in enumerate(request.get(of, [])):
+            outcome.refuse_where(entry[name] in seen, f"#/{of}/{index}/{name}", f"this {name} stands here twice: give each once")
+            seen.add(entry[name])
+    if "bores" in request and "skirts" in request:
+        if len(bores) == len(skirts):
+            # the nominal sizes decide; lists are no columns of a batch, so every row pairs alike
+            return list(enumerate(pair_in_order([size[0] for size in bores], [size[0] for size in skirts]).tolist()))
+        outcome.refuse_where(
+            True, "#/skirts", f"{len(bores)} bores and {len(skirts)} skirts can't be paired: give one skirt for each bore, or leave one out"
+        )
+    return [(of, with_) for of in range(len(bores)) for with_ in range(len(skirts))]
+
+
+def _hot(request: Mapping[str, Any], outcome: Outcome, pairs: Sequence[tuple[Array, Array]], duty: str) -> Array:
+    given, row = request.get("temperatures", {}), table("skirt_clearances").row(duty)
+    cold = assembly_temperature(given, outcome)
+    skirt, wall = running_temperature(given, outcome, "skirt", row), running_temperature(given, outcome, "bore", row)
+    piston_expansion, wall_expansion = mean_expansion(request["alloy"], skirt), mean_expansion(request["bore_material"], wall)
+    return reduce(
+        np.minimum,
+        [hot_diametral_clearance(of, with_, wall_expansion, wall - cold, piston_expansion, skirt - cold) for of, with_ in pairs],
+    )
+
+
+def _pair(piston: int, cylinder: int, clearance: Array, wanted: Wanted) -> dict[str, Any]:
+    verdict, reason = worst_verdict(wanted.checks(clearance, clearance))
+    reason = "as wanted" if verdict == "pass" else reason
+    return {"piston": piston, "cylinder": cylinder, "clearance": clearance, "verdict": verdict, "reason": reason}
+
+
+def _hone(cylinder: int, now: Array, target: Array) -> dict[str, Any]:
+    diameter = np.maximum(now, target)
+    return {"cylinder": cylinder, "diameter": diameter, "stock": diameter - now}
+
+
+CALCULATION = Calculation(
+    name="skirt-clearance",
+    title="Skirt clearance",
+    text=(
+        "The cold clearance a piston's skirt wants for its alloy and duty, what is left of it when hot, which piston suits which cylinder, "
+        "and what to hone. Clearances are to the metal of the skirt; a coating counts on both sides."
+    ),
+    request=SkirtClearanceRequest,
+    answer=SkirtClearanceAnswer,
+    compute=compute,
+    headline=("hot_clearance", "target_bore"),
+    examples={
+        "one bore, forged pistons": {
+            "units": "inch",
+            "bore": "4.030 in ± 0.0002 in",
+            "alloy": "4032",
+            "duty": {"aspiration": "natural", "service": "street", "fuel": "gasoline"},
+            "skirt": "4.0272 in ± 0.0001 in",
+        },
+        "four cylinders to pair and hone": {
+            "bores": [
+                {"cylinder": 1, "diameter": "86.02 mm"},
+                {"cylinder": 2, "diameter": "86.00 mm"},
+                {"cylinder": 3, "diameter": "86.01 mm"},
+                {"cylinder": 4, "diameter": "86.03 mm"},
+            ],
+            "skirts": [
+                {"piston": 1, "diameter": "85.935 mm"},
+                {"piston": 2, "diameter": "85.955 mm"},
+                {"piston": 3, "diameter": "85.925 mm"},
+                {"piston": 4, "diameter": "85.950 mm"},
+            ],
+            "alloy": "2618",
+            "duty": {"aspiration": "boost", "service": "street"},
+            "coating_thickness": "0.01 mm",
+        },
+    },
+    sources=(
+        "hot clearance: difference of two diameters, C = D(1 + α_bore·ΔT_bore) − d(1 + α_skirt·ΔT_skirt)",
+        "expansion: ASM Handbook vol. 2; W. D. Callister, Fundamentals of Materials Science and Engineering, table B.6",
+        "common practice for the cold clearance by alloy and duty, as the table skirt_clearances says",
+    ),
+    published=("test_skirt_clearance",),
+    cautions=(
+        "Too tight a skirt scuffs and seizes when hot. Boosted and nitrous engines want more clearance than natural ones.",
+        "The recommended clearances are for iron bores and cam-ground skirts measured at the gauge point. "
+        "Instructions that came with the pistons go before common practice.",
+        "Measure bore and skirt at the same temperature.",
+    ),
+    batch=True,
+    most_toleranced=17,
+)

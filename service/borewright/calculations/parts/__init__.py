@@ -1,1 +1,0 @@
-"""Pieces of requests that several calculations share."""

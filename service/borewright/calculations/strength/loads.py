@@ -1,0 +1,151 @@
+"""Gas and inertia on one cylinder's running gear over the two turns of a cycle, firing top dead centre at zero."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from borewright.calculations.base.answers import AnswerPart, Figure
+from borewright.calculations.base.outcome import Measured
+from borewright.physics.cycle.result import CycleResult
+from borewright.physics.cycle.state import StateColumns
+from borewright.physics.stress import gas_force, inertia_force
+
+Array = npt.NDArray[np.float64]
+
+STEP = np.radians(5.0)
+OPEN_STEPS = 361
+
+
+class LoadPointAnswer(AnswerPart):
+    """The forces at one crank angle, above zero towards the crank."""
+
+    crank = Figure("angle", "crank angle after firing top dead centre")
+    gas = Figure("force", "cylinder pressure less the crankcase's on the bore's area")
+    inertia = Figure("force", "of what goes up and down")
+    net = Figure("force", "gas and inertia together")
+
+
+class LoadsAnswer(AnswerPart):
+    """The largest loads of a cycle, above zero towards the crank; angles after firing top dead centre."""
+
+    peak_pressure = Figure("pressure", "highest pressure in the cylinder, absolute", nullable=True)
+    peak_pressure_angle = Figure("angle", "where it stands; null where the pressure was given", nullable=True)
+    peak_gas = Figure("force", "largest gas force on the piston", nullable=True)
+    peak_acceleration = Figure("acceleration", "of the piston, largest of a turn")
+    reciprocating_mass = Figure("mass", "piston, pin and the rod's share; without the last where it is not known")
+    peak_inertia = Figure("force", "of the reciprocating mass, away from the crank, largest of a turn")
+    net_highest = Figure("force", "largest net force; null where the pressure was given, as no angle goes with it", nullable=True)
+    net_highest_angle = Figure("angle", "where it stands", nullable=True)
+    net_lowest = Figure("force", "smallest net force, pulling where below zero; null as the largest", nullable=True)
+    net_lowest_angle = Figure("angle", "where it stands", nullable=True)
+
+
+@dataclass(frozen=True)
+class Gear:
+    """What moves with the crank, and how: mass [kg], lengths [m], speed [rad/s]; columns of states or rows' single values."""
+
+    mass: Array
+    bore: Array
+    stroke: Array
+    rod_length: Array
+    speed: Array
+    pin_offset: Array
+    crankcase: Array
+
+    def column(self) -> Gear:
+        """With an axis for crank angles."""
+        return Gear(*(np.asarray(getattr(self, name))[:, None] for name in self.__dataclass_fields__))
+
+    def nominal(self) -> Gear:
+        """Of the first state."""
+        return Gear(*(np.asarray(getattr(self, name))[:1] for name in self.__dataclass_fields__))
+
+    def inertia(self, angle: Array) -> Array:
+        """Inertia force at crank angles [N]."""
+        return inertia_force(self.mass, angle, self.stroke, self.rod_length, self.speed, self.pin_offset)
+
+    def gas(self, pressure: Array) -> Array:
+        """Gas force at pressures [N]."""
+        return gas_force(pressure, self.bore, self.crankcase)
+
+
+def open_pressure(angle: Array, columns: StateColumns, cycle: CycleResult) -> Array:
+    """Pressure while a valve is open, at angles from −2π to 2π (states, angles) [Pa].
+
+    Intake at the manifold's pressure, straight up to the trapped one until the valve closes; from exhaust opening straight down to the
+    exhaust's at bottom dead centre, then level: as the cycle counts its gas exchange.
+
+    >>> from borewright.physics.cycle.cycle import run_cycle
+    >>> from borewright.physics.cycle.state import CylinderState, state_columns
+    >>> state = CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0)
+    >>> columns, cycle = state_columns(state), run_cycle(state, 0.14)
+    >>> open_pressure(np.array([-2.0 * np.pi, 2.0 * np.pi]), columns, cycle).tolist()
+    [[101325.0, 101325.0]]
+    """
+    theta = np.asarray(angle)[None, :]
+    intake = (columns["ambient_pressure"] + columns["boost"])[:, None]
+    exhaust = columns["exhaust_pressure"][:, None]
+    closing, opening = cycle.angle[:, :1], cycle.angle[:, -1:]
+    first, last = cycle.pressure[:, :1], cycle.pressure[:, -1:]
+    rising = np.clip((theta + np.pi) / np.maximum(closing + np.pi, 1e-6), 0.0, 1.0)
+    falling = np.clip((theta - opening) / np.maximum(np.pi - opening, 1e-6), 0.0, 1.0)
+    return np.asarray(np.where(theta < 0.0, intake + (first - intake) * rising, last + (exhaust - last) * falling))
+
+
+def extremes(gear: Gear, columns: StateColumns, cycle: CycleResult) -> dict[str, Array]:
+    """Largest and smallest net force of each state [N] and where [rad].
+
+    >>> from borewright.physics.cycle.cycle import run_cycle
+    >>> from borewright.physics.cycle.state import CylinderState, state_columns
+    >>> state = CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0)
+    >>> columns, cycle = state_columns(state), run_cycle(state, 0.14)
+    >>> gear = Gear(*(np.array([size]) for size in (0.5, 0.086, 0.086, 0.1435, 300.0, 0.0, 101325.0)))
+    >>> found = extremes(gear, columns, cycle)
+    >>> bool(found["net_highest"][0] > 0.0 > found["net_lowest"][0])
+    True
+    """
+    wide = gear.column()
+    # masses can differ where the cycle does not: then it has one row for all of them
+    crank, closed = np.broadcast_arrays(cycle.angle, wide.gas(cycle.pressure) + wide.inertia(cycle.angle))
+    theta = np.linspace(-2.0 * np.pi, 2.0 * np.pi, OPEN_STEPS)
+    outside = wide.gas(open_pressure(theta, columns, cycle)) + wide.inertia(theta[None, :])
+    shut = (theta >= cycle.angle[:, :1]) & (theta <= cycle.angle[:, -1:])
+    found = {}
+    every = np.broadcast_to(theta, outside.shape)
+    for name, pick, nothing in (("highest", np.argmax, -np.inf), ("lowest", np.argmin, np.inf)):
+        net = np.concatenate([closed, np.where(shut, nothing, outside)], axis=1)
+        angle = np.concatenate([crank, every], axis=1)
+        place = pick(net, axis=1)[:, None]
+        found[f"net_{name}"] = np.take_along_axis(net, place, 1)[:, 0]
+        found[f"net_{name}_angle"] = np.take_along_axis(angle, place, 1)[:, 0]
+    return found
+
+
+def trace(gear: Gear, columns: StateColumns, cycle: CycleResult) -> list[dict[str, Any]]:
+    """Gas, inertia and net force of the first state every few degrees, for drawing.
+
+    >>> from borewright.physics.cycle.cycle import run_cycle
+    >>> from borewright.physics.cycle.state import CylinderState, state_columns
+    >>> state = CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0)
+    >>> columns, cycle = state_columns(state), run_cycle(state, 0.14)
+    >>> gear = Gear(*(np.array([size]) for size in (0.5, 0.086, 0.086, 0.1435, 300.0, 0.0, 101325.0)))
+    >>> len(trace(gear, columns, cycle))
+    145
+    """
+    nominal = gear.nominal()
+    theta = np.arange(-round(2.0 * np.pi / STEP), round(2.0 * np.pi / STEP) + 1) * STEP
+    one = slice(0, 1)
+    outside = open_pressure(theta, columns.take(one), cycle.take(one))[0]
+    angle = cycle.angle[0]
+    inside = np.interp(theta, angle, cycle.pressure[0])
+    pressure = np.where((theta >= angle[0]) & (theta <= angle[-1]), inside, outside)
+    gas, inertia = nominal.gas(pressure), nominal.inertia(theta)
+    rows = zip(theta.tolist(), gas.tolist(), inertia.tolist(), strict=True)
+    return [
+        {"crank": Measured(at), "gas": Measured(pressed), "inertia": Measured(moved), "net": Measured(pressed + moved)}
+        for at, pressed, moved in rows
+    ]

@@ -1,0 +1,1 @@
+"""The cylinder cycle: charge, burning, heat loss, knock, friction, nitrous oxide."""

@@ -1,0 +1,257 @@
+"""One closed cycle of a cylinder, for any number of states at once, at a given timing: work, pressures, knock, energy balance.
+
+`cycle_timing.find_timing` finds the timing. Outside the closed part the gas exchange is idealised: while the intake is still open on
+the way up the pressure climbs from the manifold's to the trapped one, from exhaust opening to bottom dead centre it falls to the
+exhaust's, each counted by its mean (common practice for a closed-cycle model), and pumping is manifold less exhaust pressure.
+"""
+
+from dataclasses import fields
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from borewright.physics.arrays import FloatArray, floats
+from borewright.physics.cycle.charge import TrappedCharge
+from borewright.physics.cycle.friction import barnes_moss_friction
+from borewright.physics.cycle.gas_along_trace import unburned_properties
+from borewright.physics.cycle.grid import CycleGrid, cycle_grid
+from borewright.physics.cycle.knock import douaud_eyzat_delay, livengood_wu_integral, octane_required, oxygen_delay_factor
+from borewright.physics.cycle.result import CycleResult
+from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
+from borewright.physics.cycle.trace import CycleTrace, TraceGuess, solve_trace
+from borewright.physics.cycle.trapped_charge import NITROUS_DECOMPOSITION, cylinder_charge
+from borewright.physics.cycle.wiebe import COMPLETENESS, wiebe_progress
+from borewright.physics.gas.fuel import AIR, NITROUS_OXIDE, lower_heating_value
+from borewright.physics.gas.thermo import INDEX
+
+BLOCK = 128
+"""Rows solved at once: their traces stay in the processor's cache. Results do not depend on it."""
+
+KNOCK_BURNED_FRACTION = 0.9
+"""Share burned up to which the knock integral runs. Calibration, common practice in closed-cycle models: the last tenth lies cool along
+the walls, burns too late and is too little to be heard. With it the usual builds on premium fuel come out near their margin."""
+
+_KNOCK_PROGRESS = float(wiebe_progress(KNOCK_BURNED_FRACTION * -np.expm1(-COMPLETENESS)))
+
+
+def end_gas_temperature(charge: TrappedCharge, trace: CycleTrace, end: int) -> FloatArray:
+    """Temperature of the last of the charge to burn, compressed without loss from intake closing to the end of burning.
+
+    Parameters
+    ----------
+    charge : TrappedCharge
+    trace : CycleTrace
+    end : int
+        Last column of burning.
+
+    Returns
+    -------
+    array [N, end + 1] [K]
+
+    References
+    ----------
+    Adiabatic core: s°(T) = s°(T₀) + R·ln(p/p₀) (J. B. Heywood, 1988, ch. 9.6.2).
+
+    Examples
+    --------
+    >>> result = run_cycle(CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0), 0.14)
+    >>> bool(result.end_gas_temperature[0].max() > 800.0)
+    True
+    """
+    p = trace.pressure[:, : end + 1]
+    gas, R = charge.gas.column(), charge.gas.gas_constant[:, None]
+    T = trace.unburned_temperature[:, : end + 1]
+    _, start, _ = unburned_properties(gas, charge.temperature[:, None])
+    target = start + R * np.log(p / p[:, :1])
+    for _ in range(3):  # Newton from the zone's mean, which is a few kelvin away
+        cp, s, _ = unburned_properties(gas, T)
+        T = T * np.exp((target - s) / cp)
+    return T
+
+
+def _vertex(angle: FloatArray, pressure: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Peak of the parabola through the highest pressure and its neighbours."""
+    top = np.clip(np.argmax(pressure, axis=-1), 1, pressure.shape[-1] - 2)[:, None]
+    x0, x1, x2 = (np.take_along_axis(angle, top + k, -1)[:, 0] for k in (-1, 0, 1))
+    y0, y1, y2 = (np.take_along_axis(pressure, top + k, -1)[:, 0] for k in (-1, 0, 1))
+    d1, d2 = (y1 - y0) / (x1 - x0), (y2 - y1) / (x2 - x1)
+    bend = (d2 - d1) / (x2 - x0)
+    at = np.where(bend < 0.0, 0.5 * (x0 + x1) - d1 / (2.0 * np.where(bend < 0.0, bend, -1.0)), x1)
+    at = np.clip(at, x0, x2)
+    return at, np.maximum(y0 + (at - x0) * (d1 + bend * (at - x1)), y1)
+
+
+def _enrichment(charge: TrappedCharge) -> FloatArray:
+    """Factor on the ignition delay from nitrous oxide, all of its oxygen counted as free: the cautious side."""
+    air, nitrous = charge.air_mass * AIR.sum(), charge.nitrous_mass * NITROUS_OXIDE.sum()
+    of_air = AIR[INDEX["O2"]] / AIR.sum()
+    return oxygen_delay_factor((of_air * air + 0.5 * nitrous) / (air + 1.5 * nitrous), of_air)
+
+
+def _knock_integral(c: StateColumns, grid: CycleGrid, charge: TrappedCharge, trace: CycleTrace, end_gas: FloatArray) -> FloatArray:
+    """Knock integral from intake closing until `KNOCK_BURNED_FRACTION` of what burns has burned, or burning is cut off."""
+    progress = (grid.angle - grid.angle[:, grid.start, None]) / c["burn_duration"][:, None]
+    stop = np.minimum(_KNOCK_PROGRESS, progress[:, grid.end])
+    after = np.argmax(progress >= stop[:, None] * (1.0 - 1e-12), axis=-1)
+    last = int(after.max()) + 1
+    seconds = (grid.angle[:, :last] - grid.angle[:, :1]) / c["speed"][:, None]
+    delay = douaud_eyzat_delay(c["octane"][:, None], trace.pressure[:, :last], end_gas[:, :last])
+    running = livengood_wu_integral(seconds, delay)
+    rows = np.arange(c.size)
+    y0, y1 = progress[rows, after - 1], progress[rows, after]
+    i0, i1 = running[rows, after - 1], running[rows, after]
+    result: FloatArray = (i0 + (i1 - i0) * (stop - y0) / (y1 - y0)) / _enrichment(charge)
+    return result
+
+
+def _solve_block(columns: StateColumns, half_burn: FloatArray, refine: float, guess: TraceGuess | None) -> CycleResult:
+    c = columns
+    grid = cycle_grid(c, half_burn, refine)
+    charge, manifold, compressor = cylinder_charge(c, grid)
+    fuel_energy = charge.fuel_mass * lower_heating_value(c.fuel)
+    nitrous_energy = charge.nitrous_mass * NITROUS_DECOMPOSITION
+    trace = solve_trace(c, grid, charge, fuel_energy, guess)
+    end_gas = end_gas_temperature(charge, trace, grid.end)
+    p, V = trace.pressure, grid.volume
+
+    integral = _knock_integral(c, grid, charge, trace, end_gas)
+
+    bottom = grid.swept + grid.clearance
+    intake, exhaust = c["ambient_pressure"] + c["boost"], c["exhaust_pressure"]
+    strokes = 0.5 * (p[:, -1] + exhaust) * (bottom - V[:, -1]) - 0.5 * (p[:, 0] + intake) * (bottom - V[:, 0])
+    indicated = trace.work + strokes
+    friction = barnes_moss_friction(c["speed"])
+    imep, pmep = indicated / grid.swept, intake - exhaust
+    bmep = imep + pmep - friction - c["compressor_drive"] * compressor / grid.swept
+    peak_angle, peak = _vertex(grid.angle, p)
+    full = np.zeros(p.shape)
+    full[:, : grid.end + 1] = end_gas
+    burned = grid.burned[:, -1]
+    spent = burned * trace.burned_temperature[:, -1] + (1.0 - burned) * trace.unburned_temperature[:, -1]
+
+    reason = c.reason.copy()
+    reason[(reason == "") & ~trace.converged] = "the first law could not be closed for this cycle"
+    return CycleResult(
+        half_burn=half_burn.copy(),
+        spark=grid.angle[:, grid.start],
+        closed_work=trace.work,
+        indicated_work=indicated,
+        heat_loss=trace.heat_loss,
+        fuel_energy=fuel_energy,
+        nitrous_energy=nitrous_energy,
+        exhaust_energy=trace.energy_end - trace.energy_start + fuel_energy + nitrous_energy,
+        compressor_work=compressor,
+        imep=imep,
+        pmep=pmep,
+        fmep=friction,
+        bmep=bmep,
+        indicated_efficiency=indicated / fuel_energy,
+        brake_efficiency=bmep * grid.swept / fuel_energy,
+        brake_power=bmep * grid.swept * c["speed"] / (4.0 * np.pi),
+        peak_pressure=peak,
+        peak_pressure_angle=peak_angle,
+        peak_end_gas_temperature=end_gas.max(axis=-1),
+        knock_integral=integral,
+        octane_required=octane_required(integral, c["octane"]),
+        air_mass=charge.air_mass,
+        fuel_mass=charge.fuel_mass,
+        nitrous_mass=charge.nitrous_mass,
+        trapped_mass=charge.mass,
+        residual_fraction=charge.residual_fraction,
+        manifold_temperature=manifold,
+        trapped_temperature=charge.temperature,
+        trapped_pressure=p[:, 0],
+        exhaust_temperature=spent,
+        angle=grid.angle,
+        volume=V,
+        pressure=p,
+        burned_fraction=grid.burned,
+        unburned_temperature=trace.unburned_temperature,
+        burned_temperature=trace.burned_temperature,
+        end_gas_temperature=full,
+        solved=reason == "",
+        reason=reason,
+    )
+
+
+def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 1.0, guess: TraceGuess | None = None) -> CycleResult:
+    """Cycles of rows already spread out; see `run_cycle`.
+
+    Parameters
+    ----------
+    columns : StateColumns
+    half_burn : array [N] [rad]
+    refine : float
+    guess : TraceGuess or None
+        Traces to start from, on the same steps.
+
+    Returns
+    -------
+    CycleResult
+
+    References
+    ----------
+    As `run_cycle`.
+
+    Examples
+    --------
+    >>> columns = state_columns(CylinderState(0.086, 0.086, 0.1435, [9.0, 10.0], 300.0))
+    >>> solve_columns(columns, np.array([0.14, 0.14])).solved.tolist()
+    [True, True]
+    """
+    parts = []
+    for first in range(0, columns.size, BLOCK):
+        rows = slice(first, first + BLOCK)
+        near = None if guess is None else guess.take(rows)
+        parts.append(_solve_block(columns.take(rows), half_burn[rows], refine, near))
+    result = parts[0]
+    if len(parts) > 1:
+        result = CycleResult(*[np.concatenate([getattr(part, one.name) for part in parts]) for one in fields(CycleResult)])
+    if np.all(result.solved):
+        return result
+    for one in fields(result):
+        if one.name not in ("solved", "reason"):
+            getattr(result, one.name)[~result.solved] = 0.0
+    return result
+
+
+def run_cycle(state: CylinderState, half_burn: ArrayLike, refine: float = 1.0) -> CycleResult:
+    """One closed cycle of each state with half of the charge burned at a given angle.
+
+    Parameters
+    ----------
+    state : CylinderState
+        Arrays of one value or N.
+    half_burn : array [rad]
+        Crank angle after top dead centre, −60 to 90°; one value or N.
+    refine : float
+        Multiplies the steps, to see what they cost in accuracy.
+
+    Returns
+    -------
+    CycleResult
+
+    Raises
+    ------
+    ValueError
+        For columns of different lengths or a timing outside the range.
+
+    References
+    ----------
+    J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, ch. 9 and 14; see `cycle_trace`.
+
+    Examples
+    --------
+    >>> result = run_cycle(CylinderState(0.086, 0.086, 0.1435, [9.0, 11.0], 300.0), np.radians(8.0))
+    >>> bool(result.indicated_efficiency[1] > result.indicated_efficiency[0])
+    True
+    """
+    columns = state_columns(state)
+    at = np.atleast_1d(floats(half_burn))
+    if not np.all((at >= -1.05) & (at <= 1.58)):
+        raise ValueError("the angle of half burning must lie within −60 to 90°")
+    if at.ndim != 1 or (at.size != 1 and columns.size not in (1, at.size)):
+        raise ValueError("the angle of half burning must be one value or as many as the state has rows")
+    if columns.size == 1:
+        columns = columns.take(np.zeros(at.size, dtype=np.intp))
+    return solve_columns(columns, np.broadcast_to(at, (columns.size,)).astype(np.float64), refine)

@@ -1,0 +1,182 @@
+"""The timing of a cycle: best torque, or later, until the fuel stands it.
+
+A handful of trial timings of every state is solved together. Work and the logarithm of the knock integral are smooth in the timing, so
+polynomials through the trials say where the work is greatest and where the integral falls to 1; both are then solved in full, and
+the second is corrected until the integral is 1.
+"""
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from borewright.physics.arrays import FloatArray
+from borewright.physics.cycle.cycle import solve_columns
+from borewright.physics.cycle.result import CycleResult
+from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
+from borewright.physics.cycle.trace import TraceGuess
+
+TRIALS = np.radians([2.0, 9.0, 17.0, 28.0, 42.0])
+"""Angles of half burning tried [rad]: from ahead of any best torque to as late as an engine is run."""
+
+TRIAL_STEPS = 0.5
+"""Trials take half the steps: that moves work and integral alike at every timing, and the timing is all that they decide."""
+
+LATEST = float(TRIALS[-1])
+
+_CANDIDATES = np.radians(np.linspace(-2.0, 42.0, 353))
+
+INTEGRAL_TOLERANCE = 0.005
+"""The knock integral of the knock-limited timing is 1 within this; its octane number then within 0.15 %."""
+
+
+def _interpolation(at: FloatArray) -> FloatArray:
+    """Lagrange polynomials of the trials at some angles [trials, angles]."""
+    rows = []
+    for k, own in enumerate(TRIALS):
+        others = np.delete(TRIALS, k)
+        rows.append(np.prod((at[:, None] - others) / (own - others), axis=1))
+    return np.array(rows)
+
+
+_BASIS = _interpolation(_CANDIDATES)
+
+
+@dataclass(frozen=True)
+class TimedCycle:
+    """Cycles at best torque and at the timing the fuel allows, each [N].
+
+    `allowed` is `best` where the fuel stands best torque. `retard` [rad] is how much later the allowed timing is, `cost` the share
+    of the indicated work it takes. `octane_required` is that of best torque. Where no timing up to 42° for half burning keeps the
+    end gas from igniting, `allowed` is not solved and says so.
+    """
+
+    best: CycleResult
+    allowed: CycleResult
+    knock_limited: NDArray[np.bool_]
+    octane_required: FloatArray
+    retard: FloatArray
+    cost: FloatArray
+    solved: NDArray[np.bool_]
+    reason: NDArray[np.str_]
+
+
+def _best_angle(work: FloatArray) -> FloatArray:
+    """Angle of greatest work, from works at the trials [N, trials]."""
+    curve = work @ _BASIS
+    top = np.clip(np.argmax(curve, axis=-1), 1, _CANDIDATES.size - 2)
+    rows = np.arange(top.size)
+    before, at, after = curve[rows, top - 1], curve[rows, top], curve[rows, top + 1]
+    bend = before - 2.0 * at + after
+    shift = np.where(bend < 0.0, 0.5 * (before - after) / np.where(bend < 0.0, bend, -1.0), 0.0)
+    result: FloatArray = _CANDIDATES[top] + np.clip(shift, -1.0, 1.0) * (_CANDIDATES[1] - _CANDIDATES[0])
+    return result
+
+
+def _quiet_angle(log_integral: FloatArray, best: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """First angle from best torque on at which the logarithm of the integral is not above 0, and whether there is one."""
+    curve = log_integral @ _BASIS
+    quiet = (curve <= 0.0) & (best[:, None] <= _CANDIDATES)
+    found: NDArray[np.bool_] = np.any(quiet, axis=-1)
+    after = np.clip(np.argmax(quiet, axis=-1), 1, None)
+    rows = np.arange(after.size)
+    high, low = curve[rows, after - 1], curve[rows, after]
+    share = np.where(high > low, high / np.where(high > low, high - low, 1.0), 1.0)
+    angle = _CANDIDATES[after - 1] + np.clip(share, 0.0, 1.0) * (_CANDIDATES[1] - _CANDIDATES[0])
+    return np.where(found, np.maximum(angle, best), LATEST), found
+
+
+def _between_trials(trial: CycleResult, angle: FloatArray, rows: NDArray[np.intp]) -> TraceGuess:
+    """Traces interpolated between the trials, for solves at other timings to start from."""
+    weight = _interpolation(angle).T  # [solves, trials]
+
+    def between(trace: FloatArray) -> FloatArray:
+        tried = trace.reshape(-1, TRIALS.size, trace.shape[-1])[rows]
+        coarse = np.matmul(weight[:, None, :], tried)[:, 0, :]
+        fine = np.empty((coarse.shape[0], 2 * coarse.shape[1] - 1))
+        fine[:, ::2], fine[:, 1::2] = coarse, 0.5 * (coarse[:, 1:] + coarse[:, :-1])
+        return fine
+
+    pressure = np.maximum(between(trial.pressure), 1e3)
+    unburned = np.clip(between(trial.unburned_temperature), 250.0, 1600.0)
+    return TraceGuess(pressure, unburned, np.clip(between(trial.burned_temperature), 1000.0, 3400.0))
+
+
+def _log(integral: FloatArray) -> FloatArray:
+    return np.log(np.maximum(integral, 1e-12))
+
+
+def find_timing(state: CylinderState) -> TimedCycle:
+    """Best-torque timing of each state, and the timing its fuel allows.
+
+    Parameters
+    ----------
+    state : CylinderState
+        Arrays of one value or N.
+
+    Returns
+    -------
+    TimedCycle
+
+    Raises
+    ------
+    ValueError
+        For columns of different lengths.
+
+    References
+    ----------
+    A. M. Douaud, P. Eyzat, SAE 780080, 1978; J. C. Livengood, P. C. Wu, 1955; best torque is the definition of MBT timing.
+
+    Examples
+    --------
+    >>> timed = find_timing(CylinderState(0.1, 0.09, 0.15, [9.0, 13.0], 300.0, octane=91.0))
+    >>> bool(timed.retard[1] > timed.retard[0])
+    True
+    """
+    columns = state_columns(state)
+    n, tries = columns.size, TRIALS.size
+    trial = solve_columns(columns.take(np.repeat(np.arange(n), tries)), np.tile(TRIALS, n), TRIAL_STEPS)
+    work, log_integral = (a.reshape(n, tries) for a in (trial.indicated_work, _log(trial.knock_integral)))
+    best_angle = _best_angle(work)
+    quiet_angle, found = _quiet_angle(log_integral, best_angle)
+    limited = (quiet_angle > best_angle + 1e-9) | ~found
+
+    later = np.flatnonzero(limited)
+    angles, rows = np.concatenate([best_angle, quiet_angle[later]]), np.concatenate([np.arange(n), later])
+    solved_rows = solve_columns(columns.take(rows), angles, guess=_between_trials(trial, angles, rows))
+    best = solved_rows.take(slice(0, n))
+    place = np.arange(n)
+    place[later] = np.arange(n, n + later.size)
+    allowed = solved_rows.take(place)
+    allowed = _corrected(columns, allowed, log_integral, best_angle, limited & found)
+
+    solved = best.solved & allowed.solved & found
+    reason = np.where(best.solved, allowed.reason, best.reason)
+    late = best.solved & ~found
+    reason = np.where(late, "no timing keeps the end gas of this fuel from igniting", reason)
+    both_known = np.where(solved, best.indicated_work, 1.0)
+    cost = np.where(solved, 1.0 - allowed.indicated_work / both_known, 0.0)
+    retard = np.where(solved, allowed.half_burn - best.half_burn, 0.0)
+    return TimedCycle(best, allowed, limited & best.solved, best.octane_required, retard, cost, solved, reason)
+
+
+def _corrected(
+    columns: StateColumns, allowed: CycleResult, log_integral: FloatArray, earliest: FloatArray, rows: NDArray[np.bool_]
+) -> CycleResult:
+    """Move the knock-limited timings until the integral is 1: Newton's rule with the slope of the polynomial."""
+    step = np.radians(0.5)
+    for _ in range(4):
+        now = allowed.half_burn
+        off = _log(allowed.knock_integral)
+        wrong = np.flatnonzero(rows & allowed.solved & (np.abs(off) > INTEGRAL_TOLERANCE))
+        if wrong.size == 0:
+            break
+        slope = np.sum(log_integral[wrong] * (_interpolation(now[wrong] + step) - _interpolation(now[wrong] - step)).T, axis=1) / (
+            2.0 * step
+        )
+        move = np.clip(-off[wrong] / np.minimum(slope, -0.5), np.radians(-3.0), np.radians(3.0))
+        near = TraceGuess(*(getattr(allowed, one.name)[wrong] for one in fields(TraceGuess)))
+        again = solve_columns(columns.take(wrong), np.maximum(now[wrong] + move, earliest[wrong]), guess=near)
+        for name in CycleResult.__dataclass_fields__:
+            getattr(allowed, name)[wrong] = getattr(again, name)
+    return allowed

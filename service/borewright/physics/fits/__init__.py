@@ -1,0 +1,1 @@
+"""How parts fit: clearances, interference, wear, gauging, heat."""

@@ -1,0 +1,1 @@
+"""Gases: properties, equilibrium, fuels, octane, ideal cycles, air."""

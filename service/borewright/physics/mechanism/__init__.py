@@ -1,0 +1,1 @@
+"""Crank mechanism: piston motion, volumes, milling, valves, balance."""

@@ -1,0 +1,1 @@
+"""The generated modules of the Python client."""

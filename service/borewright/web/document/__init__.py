@@ -1,0 +1,1 @@
+"""The OpenAPI document and the files made from it."""

@@ -1,0 +1,143 @@
+"""The refusals in the OpenAPI document: their one shape, and a response with an example for each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from types import MappingProxyType
+from typing import Any
+
+from apispec import APISpec
+
+from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest, Refusal
+from borewright.calculations.base.registry import calculations
+from borewright.calculations.base.single import answer
+from borewright.web.document.headers import COUNTED, HEADERS, headers
+from borewright.web.problems import MEDIA_TYPE, MOST_ERRORS, PROBLEMS, Problem, document
+from borewright.web.settings import Settings
+from borewright.web.strict_json import NotJsonError, decoder
+
+# One status can stand for two kinds of problem: those share a response.
+TOGETHER: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {"unreadable": ("not-json", "bad-request"), "unprocessable": ("invalid-request", "impossible-build")}
+)
+RESPONSES: Mapping[str, tuple[str, ...]] = MappingProxyType({name: (name,) for name in PROBLEMS} | dict(TOGETHER))
+OWN_HEADERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "unauthorized": ("WWW-Authenticate",),
+        "method-not-allowed": ("Allow",),
+        "unsupported-media-type": ("Accept-Post", "Accept-Encoding"),
+        "too-many-requests": ("Retry-After",),
+        "unavailable": ("Retry-After",),
+    }
+)
+UNCOUNTED = ("unauthorized", "forbidden")  # refused before anything is counted
+
+
+def describe_problems(spec: APISpec) -> None:
+    """Add the shape of a problem, and the response of each kind."""
+    spec.components.schema(
+        "FieldProblem",
+        {
+            "type": "object",
+            "description": "What is wrong with one field.",
+            "properties": {
+                "pointer": {"type": "string", "description": "where it is in the body: a JSON pointer (RFC 6901) behind a #"},
+                "detail": {"type": "string", "description": "what is wrong there, and what would be taken"},
+            },
+            "required": ["pointer", "detail"],
+        },
+    )
+    spec.components.schema(
+        "Problem",
+        {
+            "type": "object",
+            "description": "A problem document (RFC 9457).",
+            "properties": {
+                "type": {
+                    "type": "string",
+                    "enum": [f"/problems/{name}" for name in PROBLEMS],
+                    "description": "the kind of problem; the service explains it at this path",
+                },
+                "title": {"type": "string", "description": "the kind of problem in a few words"},
+                "status": {
+                    "type": "integer",
+                    "description": "the status of the answer",
+                    "enum": sorted({p.status for p in PROBLEMS.values()}),
+                },
+                "detail": {"type": "string", "description": "what is wrong with this request"},
+                "request_id": {"type": "string", "description": "the id of the request, as in the header X-Request-Id"},
+                "errors": {
+                    "type": "array",
+                    "items": {"$ref": "#/components/schemas/FieldProblem"},
+                    "maxItems": MOST_ERRORS,
+                    "description": "the fields that are wrong, where it is fields",
+                },
+            },
+            "required": ["type", "title", "status", "detail"],
+        },
+    )
+    for response, names in RESPONSES.items():
+        spec.components.response(response, _response(names))
+
+
+def refusals(responses: Iterable[str]) -> dict[str, Any]:
+    """Responses by their status.
+
+    responses : names of RESPONSES
+
+    >>> refusals(["unprocessable"])
+    {'422': {'$ref': '#/components/responses/unprocessable'}}
+    """
+    return {str(PROBLEMS[RESPONSES[name][0]].status): {"$ref": f"#/components/responses/{name}"} for name in responses}
+
+
+def _response(names: tuple[str, ...]) -> dict[str, Any]:
+    kinds = [PROBLEMS[name] for name in names]
+    own = [header for name in names for header in OWN_HEADERS.get(name, ())]
+    counted = () if names[0] in UNCOUNTED else COUNTED
+    return {
+        "description": "; or: ".join(kind.title for kind in kinds) if len(kinds) > 1 else f"{kinds[0].title}. {kinds[0].meaning}",
+        "headers": headers((*own, *counted)),
+        "content": {
+            MEDIA_TYPE: {
+                "schema": {"$ref": "#/components/schemas/Problem"},
+                "examples": {kind.name: {"summary": kind.title, "value": example(kind.name)} for kind in kinds},
+            }
+        },
+    }
+
+
+def example(name: str) -> dict[str, Any]:
+    """A problem document of a kind, as a caller sees it: where it is about fields, about one that really is refused so.
+
+    >>> example("invalid-request")["errors"][0]["pointer"]
+    '#/bore'
+    """
+    problem = _REFUSED[name]() if name in _REFUSED else Problem(name, PROBLEMS[name].meaning)
+    return {**document(problem), "request_id": HEADERS["X-Request-Id"]["example"]}
+
+
+def _unread() -> Problem:
+    try:
+        decoder(Settings()).decode(b'{"bore": 4.03, "bore": 4.04}')
+    except NotJsonError as refusal:
+        return Problem("not-json", refusal.detail, refusal.errors)
+    raise ValueError("the example of not-json is read")
+
+
+def _refused(name: str, kind: type[Refusal], bore: str) -> Problem:
+    try:
+        answer(calculations()["displacement"], {"bore": bore, "stroke": "3.48 in", "cylinders": 8})
+    except kind as refusal:
+        first = refusal.errors[0]
+        return Problem(name, f"{first.pointer}: {first.detail}", refusal.errors)
+    raise ValueError(f"the example of {name} is answered")
+
+
+_REFUSED: Mapping[str, Callable[[], Problem]] = MappingProxyType(
+    {
+        "not-json": _unread,
+        "invalid-request": lambda: _refused("invalid-request", InvalidRequest, "3.9 kg"),
+        "impossible-build": lambda: _refused("impossible-build", ImpossibleBuild, "3.9 m"),
+    }
+)

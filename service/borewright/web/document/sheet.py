@@ -1,0 +1,150 @@
+"""The build sheet's entry in the OpenAPI document."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from apispec import APISpec
+
+from borewright.calculations.base.outcome import VERDICTS
+from borewright.calculations.base.registry import calculations
+from borewright.sheet.sections import sheet_request
+from borewright.web.bodies import JSON
+from borewright.web.document.answers import with_example
+from borewright.web.document.headers import COUNTED, headers
+from borewright.web.sheets import HTML, PDF
+
+PATH = "/v1/build-sheet"
+EXAMPLES = {
+    "an eight-cylinder order, invented": {
+        "units": "inch",
+        "order": {"id": "HL-0001", "date": "2026-03-02", "shop": "Harrow Lane Machine (invented)", "notes": "Wants 10.5:1 on pump fuel."},
+        "build": {
+            "bore": "4.030 in ± 0.0005 in",
+            "stroke": 3.48,
+            "cylinders": 8,
+            "chamber_volume": "64 cm3 ± 0.5 cm3",
+            "gasket": {"bore": 4.1, "thickness": "0.040 in ± 0.001 in"},
+            "deck_clearance": "0.015 in ± 0.002 in",
+            "crown": {"recess": "5 cm3"},
+            "target": "10.5 ± 0.1",
+            "levers": {"head_mill": {"max": 0.03, "chamber_area": "68 cm2"}, "deck_cut": {"max": 0.015}},
+            "duty": {"aspiration": "natural", "service": "street", "fuel": "gasoline"},
+            "bore_material": "grey_iron",
+            "alloy": "4032",
+        },
+    }
+}
+
+
+def describe_sheet(spec: APISpec, refused: Mapping[str, Any], shown: Mapping[str, Any]) -> None:
+    """Add the request, the answer and the operation.
+
+    refused : what every operation with a body may refuse
+    shown : what each path answers to the first example of its request
+    """
+    spec.components.schema("BuildSheetRequest", schema=sheet_request())
+    for name, schema in _parts(spec.components.schemas).items():
+        spec.components.schema(name, schema)
+    spec.components.schema("BuildSheetAnswer", _answer())
+    data = {"schema": {"$ref": "#/components/schemas/BuildSheetAnswer"}}
+    forms = {
+        JSON: with_example(next(iter(EXAMPLES)), shown.get(PATH), data),
+        HTML: {"schema": {"type": "string", "description": "one self-contained page"}},
+        # no type: bytes are no JSON (OpenAPI 3.1, working with binary data)
+        PDF: {"schema": {"contentMediaType": PDF, "description": "the bytes of a tagged PDF"}},
+    }
+    operation = {
+        "operationId": "build_sheet",
+        "summary": "Build sheet",
+        "description": (
+            "One call for a whole order: every section its fields allow, one verdict, and what is missing for the rest. "
+            f"Accept picks the form: {JSON} (also where nothing is said), {HTML} (one self-contained page with drawings, ready to print) "
+            f"or {PDF} (the same, tagged, with bookmarks). Page one leaves room for measured values and initials."
+        ),
+        "tags": ["calculations"],
+        "requestBody": {
+            "required": True,
+            "content": {
+                JSON: {
+                    "schema": {"$ref": "#/components/schemas/BuildSheetRequest"},
+                    "examples": {title: {"value": example} for title, example in EXAMPLES.items()},
+                }
+            },
+        },
+        "responses": {
+            **refused,
+            "200": {"description": "the sheet", "headers": headers(("Content-Disposition", "Vary", *COUNTED)), "content": forms},
+            "406": {"$ref": "#/components/responses/not-acceptable"},
+        },
+        "security": [{}, {"key": []}],
+    }
+    spec.path(PATH, operations={"post": operation})
+
+
+def _parts(schemas: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
+    """The objects of the sheet's answer: those of a single answer, each with the section it belongs to."""
+    section = {"enum": list(calculations()), "description": "the section it belongs to"}
+    several = {"type": "array", "items": {"enum": list(calculations())}, "description": "the sections that used it"}
+    fields = {"type": "array", "items": {"type": "string"}, "description": "the fields of the build that would fill it"}
+    kind = {
+        "enum": ["/problems/invalid-request", "/problems/impossible-build"],
+        "description": "the type of the problem that the calculation alone would answer",
+    }
+    errors = {"type": "array", "items": {"$ref": "#/components/schemas/FieldProblem"}, "description": "what is wrong with its fields"}
+    order = schemas["OrderPart"]["properties"]
+    check, assumption, share = (schemas[f"{name}Answer"]["properties"] for name in ("Check", "Assumption", "Sensitivity"))
+    return {
+        "SheetOrder": _object("The work order, with the date of the sheet.", order, ("id", "date")),
+        "SheetCheck": _object("One check, and the section it belongs to.", {"section": section, **check}),
+        "SheetAssumption": _object(
+            "One default, and the sections that used it; without them it holds for the whole sheet.",
+            {**assumption, "sections": several},
+            tuple(assumption),
+        ),
+        "SheetSensitivity": _object("One input's share of a variance, and the section of the result.", {"section": section, **share}),
+        "MissingSection": _object("A section that the build does not allow yet.", {"section": section, "fields": fields}),
+        "RefusedSection": _object("A section whose fields can't be as they are.", {"section": section, "type": kind, "errors": errors}),
+    }
+
+
+def _object(text: str, members: Mapping[str, Any], required: tuple[str, ...] | None = None) -> dict[str, Any]:
+    """An object of an answer: open; left out, all of its members are required."""
+    return {
+        "type": "object",
+        "description": text,
+        "properties": dict(members),
+        "required": list(members if required is None else required),
+        "additionalProperties": True,
+    }
+
+
+def _list(component: str, text: str) -> dict[str, Any]:
+    return {"type": "array", "items": {"$ref": f"#/components/schemas/{component}"}, "description": text}
+
+
+def _answer() -> dict[str, Any]:
+    answers = {name: {"$ref": f"#/components/schemas/{calculation.answer.__name__}"} for name, calculation in calculations().items()}
+    members = {
+        "order": {"$ref": "#/components/schemas/SheetOrder", "description": "the work order"},
+        "service_version": {"type": "string", "description": "the service's version"},
+        "input_digest": {
+            "type": "string",
+            "pattern": "^[0-9a-f]{64}$",
+            "description": "SHA-256 of the input's canonical JSON: the same input has the same digest",
+        },
+        "verdict": {"enum": list(VERDICTS), "description": "the worst verdict of all checks; fail where a section was refused"},
+        "sections": {
+            "type": "object",
+            "properties": answers,
+            "description": "the answer of each calculation that the build allowed, by its name",
+        },
+        "missing": _list("MissingSection", "sections that lack fields, each with the fields that would fill it"),
+        "refused": _list("RefusedSection", "sections whose fields can't be as they are, each with its errors"),
+        "checks": _list("SheetCheck", "every section's checks, worst first"),
+        "cautions": {"type": "array", "items": {"type": "string"}, "description": "what can hurt people or parts"},
+        "assumptions": _list("SheetAssumption", "each default that was used, once"),
+        "sensitivity": _list("SheetSensitivity", "share of each tolerance in the variances; empty without tolerances"),
+    }
+    return _object("The sheet as data: a section for each calculation that the build allowed.", members)

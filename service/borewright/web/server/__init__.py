@@ -1,0 +1,1 @@
+"""The server that runs the app."""

@@ -1,0 +1,511 @@
+"""Strength: what is known and what not, trends, limits that hold when they are tried, refusals."""
+
+import copy
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest, Refusal
+from borewright.calculations.base.single import answer
+from borewright.calculations.strength import CALCULATION
+from borewright.calculations.strength.answer import NAMES
+from borewright.practice.tables import table
+
+ENGINE: dict[str, Any] = {
+    "bore": "86 mm",
+    "stroke": "86 mm",
+    "cylinders": 4,
+    "rod_length": "143.5 mm",
+    "compression_ratio": "10",
+    "speed": "7000 rpm",
+    "duty": {"aspiration": "natural", "service": "sport", "fuel": "gasoline"},
+    "volumetric_efficiency": "0.95",
+    "piston": {
+        "mass": "420 g",
+        "alloy": "2618",
+        "top_land": "7 mm",
+        "second_land": "4.5 mm",
+        "land_groove_root": "78.4 mm",
+        "crown_thickness": "8 mm",
+        "crown_span": "32 mm",
+    },
+    "pin": {"outer": "22 mm", "inner": "12 mm", "length": "60 mm", "mass": "125 g", "boss_span": "25 mm", "material": "steel_4340"},
+    "rod": {
+        "mass": "560 g",
+        "small_end_mass": "175 g",
+        "small_end_width": "22 mm",
+        "material": "steel_4340",
+        "shank": {"height": "24 mm", "width": "17 mm", "web": "4.5 mm", "flange": "4.5 mm"},
+    },
+}
+
+
+def asked(*without: str, **changes: Any) -> dict[str, Any]:
+    """The engine with changes by dotted name (double underscores), and without some fields."""
+    request = copy.deepcopy(ENGINE)
+    for name, value in changes.items():
+        *steps, last = name.split("__")
+        place = request
+        for step in steps:
+            place = place.setdefault(step, {})
+        place[last] = value
+    for name in without:
+        *steps, last = name.split(".")
+        place = request
+        for step in steps:
+            place = place[step]
+        del place[last]
+    return request
+
+
+def answered(*without: str, **changes: Any) -> dict[str, Any]:
+    return answer(CALCULATION, asked(*without, **changes))
+
+
+def part(found: dict[str, Any], name: str) -> dict[str, Any]:
+    return next(row for row in found["parts"] if row["name"] == name)
+
+
+def factors(found: dict[str, Any]) -> dict[str, float]:
+    return {row["name"]: row["factor_of_safety"]["value"] for row in found["parts"] if row["factor_of_safety"] is not None}
+
+
+def refused(request: dict[str, Any], expected: type[Refusal] = ImpossibleBuild) -> set[str]:
+    with pytest.raises(Refusal) as caught:
+        answer(CALCULATION, request)
+    assert type(caught.value) is expected, caught.value.errors
+    return {error.pointer for error in caught.value.errors}
+
+
+class TestWholeAnswer:
+    """Everything given."""
+
+    def test_every_part_is_known_and_the_weakest_is_the_least(self) -> None:
+        found = answered()
+        known = factors(found)
+        assert set(known) == set(NAMES) == {row["name"] for row in found["parts"]}
+        assert found["weakest"] == min(known, key=lambda name: known[name])
+        assert found["least_factor"]["value"] == min(known.values())
+        assert all(row["verdict"] == "pass" and row["method"] and row["source"] and row["exposure"] for row in found["parts"])
+        assert found["missing"] == []
+
+    def test_forces_add_up_over_two_turns(self) -> None:
+        found = answered()
+        trace = found["trace"]
+        crank, gas, inertia, net = (np.array([point[name]["value"] for point in trace]) for name in ("crank", "gas", "inertia", "net"))
+        assert (crank[0], crank[-1]) == (-360.0, 360.0)
+        np.testing.assert_allclose(net, gas + inertia, rtol=1e-10, atol=1e-6)
+        loads = found["loads"]
+        assert inertia.min() == pytest.approx(-loads["peak_inertia"]["value"], rel=1e-6)
+        assert inertia[crank == 0.0] == inertia[crank == 360.0]
+        assert abs(inertia[:-1].mean()) < 1e-6 * abs(inertia).max(), "over a turn the piston gains no momentum"
+        assert gas.max() == pytest.approx(loads["peak_gas"]["value"], rel=0.02)
+        assert crank[np.argmax(gas)] == pytest.approx(loads["peak_pressure_angle"]["value"], abs=3.0)
+        assert net.max() <= loads["net_highest"]["value"] * (1 + 1e-9)
+        assert net.max() == pytest.approx(loads["net_highest"]["value"], rel=0.02)
+        assert net.min() == pytest.approx(loads["net_lowest"]["value"], rel=0.01)
+
+    def test_gas_work_of_the_trace_is_positive(self) -> None:
+        """∮F dx over the cycle: the trace has the right way round."""
+        trace = answered()["trace"]
+        theta = np.radians([point["crank"]["value"] for point in trace])
+        gas = np.array([point["gas"]["value"] for point in trace])
+        r, rod = 0.043, 0.1435
+        travel = r * (1 - np.cos(theta)) + rod - np.sqrt(rod**2 - (r * np.sin(theta)) ** 2)
+        work = np.sum((gas[1:] + gas[:-1]) / 2 * np.diff(travel))
+        mean_pressure = work / (np.pi / 4 * 0.086**2 * 0.086)
+        assert 9e5 < mean_pressure < 16e5, "about the indicated mean pressure of a good natural engine"
+
+    def test_open_valves_hold_the_manifold_and_the_exhaust(self) -> None:
+        boosted = answered(boost={"pressure": "80 kPa", "drive": "crank"})
+        area = np.pi / 4 * 0.086**2
+        at = {point["crank"]["value"]: point["gas"]["value"] for point in boosted["trace"]}
+        assert at[-270.0] == pytest.approx(80e3 * area, rel=1e-9)
+        assert at[270.0] == pytest.approx(0.0, abs=1e-6)
+
+    def test_assumptions_name_what_was_left_out(self) -> None:
+        names = {each["name"] for each in answered("rod.small_end_mass")["assumptions"]}
+        assert {"rod.small_end_mass", "temperatures.crown", "factor_of_safety", "timing", "loads"} <= names
+        given = answered(factor_of_safety="1.2", temperatures__crown="230 degC")["assumptions"]
+        assert not {"factor_of_safety", "temperatures.crown", "rod.small_end_mass"} & {each["name"] for each in given}
+
+    def test_a_third_of_the_rod_goes_up_and_down(self) -> None:
+        found = answered("rod.small_end_mass")
+        assert found["loads"]["reciprocating_mass"]["value"] == pytest.approx(420 + 125 + 560 / 3)
+
+    def test_octane_has_no_part_in_it(self) -> None:
+        assert factors(answered()) == factors(answered(fuel={"octane": {"rating": 88, "scale": "ron"}, "equivalence_ratio": "1.1"}))
+
+
+class TestTrends:
+    """What must fall, what must rise."""
+
+    @pytest.mark.parametrize(
+        "harder",
+        [
+            {"boost": {"pressure": "50 kPa"}, "temperatures": {}},
+            {"nitrous": {"mass_flow": "15 g/s"}},
+            {"compression_ratio": "11.5"},
+            {"volumetric_efficiency": "1.05"},
+        ],
+        ids=["boost", "nitrous", "compression", "filling"],
+    )
+    def test_more_pressure_leaves_less(self, harder: dict[str, Any]) -> None:
+        hot = dict.fromkeys(("crown", "top_land", "second_land", "pin_boss", "pin", "rod"), "150 degC")
+        before = factors(answered(temperatures=hot))
+        after = factors(answered(**{**harder, "temperatures": hot}))
+        for name, factor in after.items():
+            if name == "rod-tension":
+                assert factor == pytest.approx(before[name], rel=1e-9)
+            else:
+                assert factor < before[name], name
+
+    def test_speed_and_mass_pull(self) -> None:
+        before = factors(answered("compression_ratio", peak_pressure="65 bar"))
+        fast = factors(answered("compression_ratio", peak_pressure="65 bar", speed="8000 rpm"))
+        heavy = factors(answered("compression_ratio", peak_pressure="65 bar", piston__mass="520 g"))
+        for harder in (fast, heavy):
+            for name in ("rod-tension", "rod-fatigue", "pin-bending", "pin-shear", "pin-combined"):
+                assert harder[name] < before[name], name
+            for name in ("crown", "top-land-bending", "second-land-shear", "rod-buckling"):
+                assert harder[name] == pytest.approx(before[name], rel=1e-9), name
+        assert fast["rod-tension"] == pytest.approx(before["rod-tension"] * (7 / 8) ** 2, rel=1e-9)
+
+    @pytest.mark.parametrize(
+        ("change", "names"),
+        [
+            ({"piston__crown_thickness": "9 mm"}, ["crown"]),
+            ({"piston__crown_span": "28 mm"}, ["crown"]),
+            ({"piston__top_land": "8 mm"}, ["top-land-bending", "top-land-shear"]),
+            ({"piston__second_land": "5 mm"}, ["second-land-bending", "second-land-shear"]),
+            ({"pin__inner": "10 mm"}, ["pin-bending", "pin-shear", "pin-ovalisation", "pin-combined"]),
+            ({"pin__boss_span": "23 mm"}, ["pin-bending", "pin-boss-bearing"]),
+            ({"rod__shank__flange": "6 mm"}, ["rod-tension", "rod-buckling", "rod-fatigue"]),
+            ({"rod__shank__web": "6 mm"}, ["rod-tension", "rod-buckling", "rod-fatigue"]),
+        ],
+    )
+    def test_thicker_is_stronger(self, change: dict[str, Any], names: list[str]) -> None:
+        before, after = factors(answered()), factors(answered(**change))
+        for name in names:
+            assert after[name] > before[name], name
+
+    def test_a_solid_pin_bends_least(self) -> None:
+        """Its ovalisation counts as that of a pin with a hole of a fifth: there is nothing to press oval."""
+        solid, fifth = factors(answered(pin__inner="0 mm")), factors(answered(pin__inner="4.4 mm"))
+        assert solid["pin-bending"] > fifth["pin-bending"] > factors(answered())["pin-bending"]
+        assert solid["pin-ovalisation"] == pytest.approx(fifth["pin-ovalisation"], rel=1e-9)
+
+    def test_heat_weakens_the_piston(self) -> None:
+        cool, hot = (factors(answered(temperatures__crown=at)) for at in ("200 degC", "280 degC"))
+        assert hot["crown"] < cool["crown"]
+        assert hot["pin-bending"] == cool["pin-bending"]
+
+    def test_duty_heats_the_parts(self) -> None:
+        natural, boosted = answered(), answered(boost={"pressure": "1 kPa"})
+        assert part(boosted, "crown")["temperature"]["value"] > part(natural, "crown")["temperature"]["value"]
+
+
+class TestLimits:
+    """How far pressure, boost and nitrous may go."""
+
+    def test_peak_pressure_limit_holds_when_tried(self) -> None:
+        limit = answered()["peak_pressure_to_limit"]["value"]
+        tried = answered("compression_ratio", peak_pressure=f"{limit} kPa")
+        assert tried["least_factor"]["value"] == pytest.approx(1.5, rel=1e-3)
+
+    def test_boost_limit_holds_when_tried(self) -> None:
+        found = answered()
+        limit = found["boost_to_limit"]["value"]
+        assert 0 < limit < 300
+        tried = answered(boost={"pressure": f"{limit} kPa"})
+        assert tried["least_factor"]["value"] == pytest.approx(1.5, rel=2e-3)
+        assert tried["weakest"] == found["boost_limited_by"]
+        assert tried["boost_to_limit"]["value"] == pytest.approx(limit, rel=5e-3), "the present boost does not matter"
+
+    def test_nitrous_limit_holds_when_tried(self) -> None:
+        found = answered()
+        limit = found["nitrous_to_limit"]["value"]
+        tried = answered(nitrous={"mass_flow": f"{limit} g/s"})
+        assert tried["least_factor"]["value"] == pytest.approx(1.5, rel=2e-3)
+        assert tried["weakest"] == found["nitrous_limited_by"]
+
+    def test_an_intercooler_lets_no_less_boost(self) -> None:
+        """Cooler charge is denser: the same boost makes more pressure, so less of it reaches the limit."""
+        warm = answered(boost={"pressure": "30 kPa", "intercooler_effectiveness": "0"})["boost_to_limit"]["value"]
+        cool = answered(boost={"pressure": "30 kPa", "intercooler_effectiveness": "0.8"})["boost_to_limit"]["value"]
+        assert cool < warm
+
+    def test_more_wanted_is_sooner_reached(self) -> None:
+        little, much = (answered(factor_of_safety=wanted)["boost_to_limit"]["value"] for wanted in ("1.5", "1.8"))
+        assert much < little
+
+    def test_below_already(self) -> None:
+        found = answered(factor_of_safety="4")
+        assert (found["boost_to_limit"], found["nitrous_to_limit"]) == (None, None)
+        reasons = {entry["name"]: entry["reason"] for entry in found["missing"]}
+        assert "below the factor wanted even at 0.00 bar of boost" in reasons["boost_to_limit"]
+        assert "even at 0 g/s" in reasons["nitrous_to_limit"]
+        assert found["peak_pressure_to_limit"] is not None
+
+    def test_below_at_any_pressure(self) -> None:
+        found = answered(factor_of_safety="20")
+        assert found["peak_pressure_to_limit"] is None
+        assert "at any pressure" in found["missing"][0]["reason"]
+
+    def test_not_reached(self) -> None:
+        found = answered(
+            "piston.top_land",
+            "piston.second_land",
+            "piston.crown_span",
+            "pin.material",
+            factor_of_safety="1.1",
+            rod__shank={"area": "20 cm2", "gyration_swing": "20 mm", "gyration_side": "15 mm"},
+            pin__boss_span="10 mm",
+            rod__small_end_width="9 mm",
+        )
+        reasons = {entry["name"]: entry["reason"] for entry in found["missing"]}
+        assert "not reached at 3.00 bar of boost" in reasons["boost_to_limit"]
+        assert "would not evaporate" in reasons["nitrous_to_limit"]
+
+    def test_without_a_cycle_there_is_no_boost_to_ask_for(self) -> None:
+        found = answered("compression_ratio", peak_pressure="65 bar")
+        assert "trace" not in found
+        assert found["loads"]["net_highest"] is None
+        reasons = {entry["name"]: entry["reason"] for entry in found["missing"]}
+        assert set(reasons) == {"boost_to_limit", "nitrous_to_limit"}
+        assert "compression" in reasons["boost_to_limit"]
+
+
+class TestUnknown:
+    """What is missing is named, never guessed."""
+
+    @pytest.mark.parametrize(
+        ("without", "names"),
+        [
+            ("piston.crown_thickness", {"crown"}),
+            ("piston.crown_span", {"crown"}),
+            ("piston.top_land", {"top-land-bending", "top-land-shear"}),
+            ("piston.second_land", {"second-land-bending", "second-land-shear"}),
+            ("piston.land_groove_root", {"top-land-bending", "top-land-shear", "second-land-bending", "second-land-shear"}),
+            ("pin.boss_span", {"pin-bending", "pin-combined", "pin-boss-bearing"}),
+            ("pin.material", {"pin-bending", "pin-shear", "pin-ovalisation", "pin-combined"}),
+            ("rod.small_end_width", {"pin-bending", "pin-combined"}),
+            ("rod.material", {"rod-tension", "rod-buckling", "rod-fatigue"}),
+            ("rod.shank", {"rod-tension", "rod-buckling", "rod-fatigue"}),
+        ],
+    )
+    def test_the_field_that_would_fill_it(self, without: str, names: set[str]) -> None:
+        found = answered(without)
+        assert {row["name"] for row in found["parts"] if row["factor_of_safety"] is None} == names
+        checks = {check["name"]: check for check in found["checks"]}
+        for name in names:
+            assert part(found, name)["verdict"] == checks[name]["verdict"] == "unknown"
+            assert without in checks[name]["reason"]
+        assert found["weakest"] not in names
+        assert found["boost_to_limit"] is not None
+
+    def test_a_rod_that_was_not_weighed(self) -> None:
+        found = answered("rod.small_end_mass", "rod.mass")
+        unknown = {row["name"] for row in found["parts"] if row["factor_of_safety"] is None}
+        assert unknown == {"rod-tension", "rod-fatigue"}
+        assert "rod.mass" in part(found, "rod-tension")["reason"]
+
+    def test_no_hot_strength_no_factor(self) -> None:
+        found = answered(piston__alloy="hypereutectic")
+        for name in ("crown", "top-land-bending", "second-land-shear", "pin-boss-bearing"):
+            row = part(found, name)
+            assert (row["factor_of_safety"], row["strength"], row["verdict"]) == (None, None, "unknown")
+            assert "hot strength of hypereutectic" in row["reason"]
+        assert part(found, "crown")["stress"] is not None
+        assert factors(found)["pin-bending"] == factors(answered())["pin-bending"]
+
+    @pytest.mark.parametrize(
+        ("place", "at", "name"), [("crown", "380 degC", "crown"), ("rod", "310 degC", "rod-buckling"), ("pin", "0 degC", "pin-shear")]
+    )
+    def test_beyond_the_table_nothing_is_guessed(self, place: str, at: str, name: str) -> None:
+        row = part(answered(**{f"temperatures__{place}": at}), name)
+        assert (row["factor_of_safety"], row["verdict"]) == (None, "unknown")
+        assert f"temperatures.{place}" in row["reason"]
+
+    def test_a_cycle_that_cannot_be_solved(self) -> None:
+        """More nitrous oxide than evaporates: gas loads are unknown, inertia is not."""
+        found = answered(nitrous={"mass_flow": "500 g/s"})
+        assert set(factors(found)) == {"rod-tension"}
+        assert "evaporate" in part(found, "crown")["reason"]
+        assert found["loads"]["peak_pressure"] is None
+        assert found["loads"]["peak_inertia"]["value"] > 0
+        assert (found["boost_to_limit"], found["pin_closing"]) == (None, None)
+        assert "trace" not in found
+
+
+class TestPractice:
+    """Limits of practice and the caller's own."""
+
+    def test_wanted_of_practice_is_watched_and_the_callers_fails(self) -> None:
+        weak = answered(piston__crown_thickness="5.5 mm")
+        factor = factors(weak)["crown"]
+        assert 1.0 < factor < 1.5
+        assert part(weak, "crown")["verdict"] == "watch"
+        own = answered(piston__crown_thickness="5.5 mm", factor_of_safety="1.5")
+        assert part(own, "crown")["verdict"] == "fail"
+        assert next(check for check in own["checks"] if check["name"] == "crown")["basis"] == "caller"
+
+    def test_below_one_fails(self) -> None:
+        weak = answered(piston__crown_thickness="4 mm")
+        assert factors(weak)["crown"] < 1.0
+        assert part(weak, "crown")["verdict"] == "fail"
+
+    def test_pressure_on_the_bosses(self) -> None:
+        high = table("strength").row("pin_boss").si("pressure_high")
+        verdicts = {}
+        for span in ("25 mm", "42 mm"):
+            found = answered(pin__boss_span=span)
+            check = next(check for check in found["checks"] if check["name"] == "pin-boss-pressure")
+            verdicts[span] = check["verdict"]
+            assert (check["value"]["value"] * 1e6 > high) == (check["verdict"] == "watch")
+        assert verdicts == {"25 mm": "pass", "42 mm": "watch"}
+
+    @pytest.mark.parametrize("word", ["Boost", "Nitrous", "speed", "Detonation"])
+    def test_cautions(self, word: str) -> None:
+        assert any(word in caution for caution in answered()["cautions"])
+
+
+class TestRefused:
+    """What cannot be."""
+
+    @pytest.mark.parametrize(
+        ("changes", "pointer"),
+        [
+            ({"piston__land_groove_root": "86 mm"}, "#/piston/land_groove_root"),
+            ({"piston__crown_span": "87 mm"}, "#/piston/crown_span"),
+            ({"pin__outer": "86 mm", "pin__inner": "12 mm"}, "#/pin/outer"),
+            ({"pin__inner": "22 mm"}, "#/pin/inner"),
+            ({"pin__length": "87 mm"}, "#/pin/length"),
+            ({"pin__boss_span": "60 mm"}, "#/pin/boss_span"),
+            ({"rod__small_end_width": "26 mm"}, "#/rod/small_end_width"),
+            ({"rod__small_end_mass": "560 g"}, "#/rod/small_end_mass"),
+            ({"rod__shank__web": "18 mm"}, "#/rod/shank/web"),
+            ({"rod__shank__flange": "13 mm"}, "#/rod/shank/flange"),
+            ({"rod__shank__area": "200 mm2"}, "#/rod/shank/area"),
+            (
+                {"rod__shank": {"area": "2 cm2", "gyration_swing": "9 mm", "gyration_side": "4 mm", "height": "20 mm"}},
+                "#/rod/shank/height",
+            ),
+            ({"rod_length": "42 mm"}, "#/rod_length"),
+            ({"exhaust_opening": "310 deg"}, "#/exhaust_opening"),
+            ({"boost": {"pressure": "60 bar"}}, "#/boost/pressure"),
+        ],
+    )
+    def test_impossible_builds(self, changes: dict[str, Any], pointer: str) -> None:
+        assert pointer in refused(asked(**changes))
+
+    def test_a_corner_of_the_tolerances_counts(self) -> None:
+        assert refused(asked(pin__inner="21.5 mm ± 0.6 mm")) == {"#/pin/inner"}
+
+    def test_pressure_or_compression_not_both(self) -> None:
+        assert refused(asked(peak_pressure="65 bar"), InvalidRequest) == {"#"}
+        assert refused(asked("compression_ratio"), InvalidRequest) == {"#"}
+        assert refused(asked("compression_ratio", peak_pressure="65 bar", chamber_volume="43 cm3")) == {"#/chamber_volume"}
+
+    def test_few_tolerances(self) -> None:
+        changes: dict[str, Any] = {
+            "speed": "7000 ± 10 rpm",
+            "bore": "86 ± 0.01 mm",
+            "stroke": "86 ± 0.01 mm",
+            "rod_length": "143.5 ± 0.01 mm",
+        }
+        changes |= {"compression_ratio": "10 ± 0.1", "piston__mass": "420 ± 1 g"}
+        assert len(refused(asked(**changes))) == 1
+
+    @pytest.mark.parametrize("missing", ["piston", "pin", "rod", "speed", "cylinders"])
+    def test_required(self, missing: str) -> None:
+        assert refused(asked(missing), InvalidRequest) == {f"#/{missing}"}
+
+
+class TestTolerances:
+    """Bounds and shares."""
+
+    def test_bounds_enclose_the_corners(self) -> None:
+        found = answered(compression_ratio="10 ± 0.2", pin__inner="12 mm ± 0.2 mm")
+        row = part(found, "pin-bending")["factor_of_safety"]
+        low = factors(answered(compression_ratio="10.2", pin__inner="12.2 mm"))["pin-bending"]
+        high = factors(answered(compression_ratio="9.8", pin__inner="11.8 mm"))["pin-bending"]
+        assert row["low"] == pytest.approx(low, rel=1e-6)
+        assert row["high"] == pytest.approx(high, rel=1e-6)
+        shares = found["sensitivity"]
+        assert {share["input"] for share in shares} == {"#/compression_ratio", "#/pin/inner"}
+
+    def test_boost_limit_over_a_tolerance_is_near_the_exact_one(self) -> None:
+        """Off the nominal state the curve of peak pressure is shifted, not worked out anew."""
+        bounds = answered(compression_ratio="10 ± 0.3")["boost_to_limit"]
+        for side, ratio in (("low", "10.3"), ("high", "9.7")):
+            assert bounds[side] == pytest.approx(answered(compression_ratio=ratio)["boost_to_limit"]["value"], rel=0.02)
+
+
+def test_units_do_not_matter() -> None:
+    """Inches and pounds say the same as millimetres and grams."""
+    inches = asked(
+        bore={"value": 86 / 25.4, "unit": "in"},
+        piston__mass={"value": 420 / 453.59237, "unit": "lb"},
+        pin__outer={"value": 22 / 25.4, "unit": "in"},
+        piston__crown_thickness={"value": 8 / 25.4, "unit": "in"},
+        units="inch",
+    )
+    metric, inch = answered(), answer(CALCULATION, inches)
+    for name, factor in factors(metric).items():
+        assert factors(inch)[name] == pytest.approx(factor, rel=1e-6)
+    assert inch["boost_to_limit"]["unit"] == "psi"
+    assert inch["boost_to_limit"]["value"] * 6.894757293168 == pytest.approx(metric["boost_to_limit"]["value"], rel=1e-4)
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.floats(20, 500),
+    st.floats(20, 600),
+    st.floats(30, 1200),
+    st.floats(5, 600),
+    st.floats(500, 20000),
+    st.floats(5, 200),
+    st.floats(10, 480),
+)
+def test_any_size_is_answered_or_refused(
+    bore: float, stroke: float, rod: float, peak: float, speed: float, outer: float, length: float
+) -> None:
+    """Whatever the schema admits comes out as numbers or as a refusal, and a refusal is an impossible build."""
+    request = asked(
+        "compression_ratio",
+        bore=f"{bore} mm",
+        stroke=f"{stroke} mm",
+        rod_length=f"{rod} mm",
+        peak_pressure=f"{peak} bar",
+        speed=f"{speed} rpm",
+        pin__outer=f"{outer} mm",
+        pin__length=f"{length} mm",
+    )
+    try:
+        found = answer(CALCULATION, request)
+    except ImpossibleBuild:
+        return
+    assert all(factor > 0 for factor in factors(found).values())
+
+
+@pytest.mark.parametrize("part", ["piston__mass", "pin__mass", "rod__small_end_mass"])
+def test_masses_alone_may_have_tolerances(part: str) -> None:
+    """The cycle has one state then, and the loads have many."""
+    name, _, member = part.partition("__")
+    given = ENGINE[name][member]
+    exact, spread = answer(CALCULATION, asked()), answer(CALCULATION, asked(**{part: f"{given} ± 5 g"}))
+    assert spread["weakest"] == exact["weakest"]
+    most, exactly = spread["loads"]["net_lowest"], exact["loads"]["net_lowest"]
+    assert most["low"] < most["value"] == exactly["value"] < most["high"]
+
+
+def test_an_own_limit_of_the_boss_pressure_replaces_that_of_practice() -> None:
+    usual = next(check for check in answered()["checks"] if check["name"] == "pin-boss-pressure")
+    least = {"pin_boss_pressure": {"high": f"{usual['value']['value'] - 1} MPa"}}
+    own = next(check for check in answered(limits=least)["checks"] if check["name"] == "pin-boss-pressure")
+    assert (usual["basis"], own["basis"], own["verdict"]) == ("common practice", "caller", "fail")
+    assert own["value"] == usual["value"]

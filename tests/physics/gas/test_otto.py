@@ -1,0 +1,74 @@
+"""Ideal cycles: invariants and refusals."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from borewright.physics.gas.fuel import FUELS, Fuel
+from borewright.physics.gas.otto import air_cycle, air_standard_efficiency, fuel_air_cycle, fuel_air_efficiency
+
+ratios = st.floats(4.0, 20.0)
+phis = st.floats(0.5, 1.5)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.lists(st.tuples(ratios, phis), min_size=2, max_size=5))
+def test_element_of_array_is_scalar(cases: list[tuple[float, float]]) -> None:
+    r, phi = np.array(cases).T
+    together = fuel_air_efficiency(r, phi)
+    alone = [float(fuel_air_efficiency(one, other)) for one, other in cases]
+    assert together == pytest.approx(alone, rel=1e-9)
+
+
+@settings(max_examples=20, deadline=None)
+@given(ratios, phis)
+def test_fuel_air_is_bounded_by_air_standard(r: float, phi: float) -> None:
+    assert 0.0 < float(fuel_air_efficiency(r, phi)) < float(air_standard_efficiency(r))
+
+
+@settings(max_examples=20, deadline=None)
+@given(ratios, st.floats(100.0, 3000.0))
+def test_air_cycle_is_bounded_by_air_standard(r: float, heat: float) -> None:
+    assert 0.0 < float(air_cycle(r, heat * 1e3).efficiency) < float(air_standard_efficiency(r))
+
+
+def test_efficiency_rises_with_compression_and_falls_with_enrichment() -> None:
+    assert np.all(np.diff(fuel_air_efficiency(np.linspace(6.0, 16.0, 11))) > 0.0)
+    assert np.all(np.diff(fuel_air_efficiency(10.0, np.linspace(0.6, 1.5, 10))) < 0.0)
+
+
+def test_nitrous_oxide_adds_work_and_heat() -> None:
+    cycle = fuel_air_cycle(10.0, 1.0, nitrous_to_air=[0.0, 0.2, 0.5])
+    assert np.all(np.diff(cycle.mean_effective_pressure) > 0.0)
+    assert np.all(np.diff(cycle.temperature_3) > 0.0)
+
+
+@pytest.mark.parametrize("fuel", FUELS.values(), ids=FUELS.keys())
+def test_every_fuel_burns(fuel: Fuel) -> None:
+    assert 0.40 < float(fuel_air_efficiency(10.0, 1.0, fuel=fuel)) < 0.52
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        ({"compression_ratio": 1.0}, "compression ratio"),
+        ({"compression_ratio": float("nan")}, "compression ratio"),
+        ({"compression_ratio": 10.0, "equivalence_ratio": 5.0}, "equivalence"),
+        ({"compression_ratio": 10.0, "temperature": 5000.0}, "temperature"),
+        ({"compression_ratio": 10.0, "pressure": -1.0}, "pressure"),
+        ({"compression_ratio": 10.0, "nitrous_to_air": -0.1}, "nitrous"),
+    ],
+)
+def test_refuses_what_cannot_be(arguments: dict[str, float], message: str) -> None:
+    with pytest.raises(ValueError, match=message):
+        fuel_air_efficiency(**arguments)
+
+
+def test_air_standard_refuses() -> None:
+    with pytest.raises(ValueError, match="compression ratio"):
+        air_standard_efficiency(0.5)
+    with pytest.raises(ValueError, match="heat capacities"):
+        air_standard_efficiency(10.0, 1.0)
+    with pytest.raises(ValueError, match="6000 K"):
+        air_cycle(10.0, 20e6)

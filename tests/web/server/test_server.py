@@ -1,0 +1,146 @@
+"""How the service is run: the settings of gunicorn, and what comes of bad ones."""
+
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from gunicorn.workers.gthread import ThreadWorker
+
+from borewright.web.access.keys import key_line, new_key
+from borewright.web.observing import metrics_folder, spans
+from borewright.web.server.server import Server, is_loopback, options, serve
+from borewright.web.server.worker import Worker
+from borewright.web.setting_values import SettingError
+from borewright.web.settings import Settings
+
+
+def configured(host: str = "127.0.0.1", port: int = 8080, workers: int = 2, **settings: Any) -> Any:
+    """gunicorn's own view of our settings."""
+    return Server(options(host, port, workers, Settings(**settings))).cfg
+
+
+def test_worker_drains_on_sigterm() -> None:
+    """gthread finishes what is queued; sync resets it."""
+    assert configured().worker_class is Worker
+    assert issubclass(Worker, ThreadWorker)
+    assert configured().graceful_timeout >= 10
+
+
+def test_settings_reach_gunicorn() -> None:
+    cfg = configured(
+        threads=5,
+        connections=70,
+        grace_seconds=7,
+        idle_seconds=3,
+        request_line_bytes=100,
+        header_count=11,
+        header_bytes=200,
+        private_address=("::1", 9090),
+    )
+    assert (cfg.threads, cfg.worker_connections, cfg.graceful_timeout, cfg.keepalive) == (5, 70, 7, 3)
+    assert (cfg.limit_request_line, cfg.limit_request_fields, cfg.limit_request_field_size) == (100, 11, 202)
+    assert cfg.address == [("127.0.0.1", 8080), ("::1", 9090)]
+
+
+def test_no_control_socket() -> None:
+    assert configured().control_socket_disable is True
+
+
+def test_where_it_listens() -> None:
+    assert configured("127.0.0.1", 8081).address == [("127.0.0.1", 8081)]
+    assert configured("::1", 8081).address == [("::1", 8081)]
+    assert configured(workers=3).workers == 3
+
+
+def test_lines_and_headers_are_bounded() -> None:
+    cfg = configured()
+    assert 0 < cfg.limit_request_line <= 8190
+    assert 0 < cfg.limit_request_fields <= 100
+    assert cfg.limit_request_field_size == Settings().header_bytes + 2, "gunicorn counts the line's end"
+
+
+def test_proxies_are_not_believed_without_being_told() -> None:
+    assert configured().proxy_protocol == "off" or configured().proxy_protocol is False
+    assert configured().forwarded_allow_ips == []
+    assert configured().forwarder_headers == []
+
+
+def test_the_app_is_built_in_the_worker() -> None:
+    app = Server(options("127.0.0.1", 8080, 1, Settings())).load()
+    assert app.test_client().get("/health/ready").status_code == 200
+
+
+def test_a_bad_setting_stops_it_before_it_starts(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("BOREWRIGHT_NESTING", "deep")
+    with pytest.raises(SettingError, match="BOREWRIGHT_NESTING"):
+        serve("127.0.0.1", 0, 1)
+
+
+def test_importing_the_server_starts_nothing() -> None:
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "-c", "import borewright.web.server.server, borewright.web.server.worker"],
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+
+
+@pytest.mark.parametrize(
+    ("host", "alone"),
+    [
+        ("127.0.0.1", True),
+        ("127.8.8.8", True),
+        ("::1", True),
+        ("localhost", True),
+        ("0.0.0.0", False),
+        ("::", False),
+        ("10.0.0.7", False),
+        ("localhost.example", False),
+        ("", False),
+    ],
+)
+def test_loopback(host: str, alone: bool) -> None:
+    assert is_loopback(host) is alone
+
+
+@pytest.fixture
+def served(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Where the service would listen, in place of its listening there."""
+    places: list[str] = []
+    monkeypatch.setattr(metrics_folder, "make", lambda: None)
+    monkeypatch.setattr(Server, "run", lambda self: places.append(self.cfg.bind[0]))
+    return places
+
+
+def test_without_keys_it_listens_on_this_machine_alone(served: list[str]) -> None:
+    with pytest.raises(SettingError) as refused:
+        serve("0.0.0.0", 8080, 1)
+    assert all(remedy in str(refused.value) for remedy in ("borewright key", "BOREWRIGHT_KEYS_FILE", "--open"))
+    assert served == []
+    serve("127.0.0.1", 8080, 1)
+    serve("0.0.0.0", 8080, 1, open_to_all=True)
+    assert served == ["127.0.0.1:8080", "0.0.0.0:8080"]
+
+
+def test_with_keys_it_listens_anywhere(served: list[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    path = tmp_path / "keys"
+    monkeypatch.setenv("BOREWRIGHT_KEYS_FILE", str(path))
+    with pytest.raises(SettingError, match="can't be read"):
+        serve("0.0.0.0", 8080, 1)
+    path.write_text(key_line("shop-1", new_key()))
+    serve("0.0.0.0", 8080, 1)
+    assert served == ["0.0.0.0:8080"]
+
+
+def test_settings_that_do_not_go_together(served: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("BOREWRIGHT_PRIVATE_ADDRESS", "127.0.0.1:8080")
+    with pytest.raises(SettingError, match="another port"):
+        serve("127.0.0.1", 8080, 1)
+    monkeypatch.setenv("BOREWRIGHT_OTLP_ENDPOINT", "http://127.0.0.1:4318/v1/traces")
+    monkeypatch.setattr(spans, "NEEDED", ("not_there",))
+    with pytest.raises(SettingError, match="otel extra"):
+        serve("127.0.0.1", 8081, 1)
+    assert served == []
