@@ -17,7 +17,7 @@ import time
 from dataclasses import replace
 from itertools import product
 
-from borewright.selection.demands import Cut, Duty, Limits, Machining, Preference, Problem, Span, Target
+from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, Preference, SearchProblem, Span, Target
 from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.search import search
 
@@ -25,7 +25,7 @@ SHAPE = (20, 20, 500, 50, 10)
 SMALL = (10, 10, 100, 20, 5)
 
 
-def catalogue(shape: tuple[int, int, int, int, int], compatible: bool, free: bool = False) -> Problem:
+def catalogue(shape: tuple[int, int, int, int, int], compatible: bool, free: bool = False) -> SearchProblem:
     """Invent part lists; with `compatible` no rule but compression turns anything away."""
     draw = random.Random(7)  # the same lists in every run
     cranks, rods, pistons, gaskets, heads = shape
@@ -37,7 +37,7 @@ def catalogue(shape: tuple[int, int, int, int, int], compatible: bool, free: boo
     journals = (0.0533,) if compatible else (0.0508, 0.0533)
     spread = 0.15e-3 if compatible else 3e-3
     bores = [0.1000 + 0.00025 * step for step in range(5)]
-    return Problem(
+    return SearchProblem(
         block=Block(deck_height=0.2290, bore=0.1000, maximum_bore=0.1011, cylinders=8),
         cranks=tuple(
             Crank(f"c{i}", 0.0884 + draw.uniform(-spread, spread), draw.choice(journals), price=price(200, 900)) for i in range(cranks)
@@ -77,12 +77,12 @@ def catalogue(shape: tuple[int, int, int, int, int], compatible: bool, free: boo
             deck_cut=Cut(0.5e-3, 0.0 if free else 160.0),
             head_mill=Cut(1.0e-3, 0.0 if free else 150.0),
         ),
-        limits=Limits() if compatible else Limits(deck_clearance=Span(-0.2e-3, 1.2e-3), squish=Span(0.8e-3, 1.8e-3)),
+        limits=BuildLimits() if compatible else BuildLimits(deck_clearance=Span(-0.2e-3, 1.2e-3), squish=Span(0.8e-3, 1.8e-3)),
         duty=Duty(),
     )
 
 
-def nested_loops(problem: Problem) -> int:
+def nested_loops(problem: SearchProblem) -> int:
     """Try every combination in turn with no machining, in plain Python: less work than the search does for each."""
     fitting = 0
     block, limits, target = problem.block, problem.limits, problem.target
@@ -107,7 +107,7 @@ def nested_loops(problem: Problem) -> int:
     return fitting
 
 
-def timed(name: str, problem: Problem, prefer: tuple[Preference, ...] = ("operations", "cost", "closeness")) -> float:
+def timed(name: str, problem: SearchProblem, prefer: tuple[Preference, ...] = ("operations", "cost", "closeness")) -> float:
     """Search once, print what came of it, and answer how long it took [s]."""
     begun = time.process_time()
     outcome = search(problem, prefer=prefer)
@@ -133,7 +133,7 @@ def main() -> None:
         timed("price limit in the middle", replace(open_fit, limits=replace(open_fit.limits, price=3000.0))),
         timed("price limit on machining alone", replace(open_fit, limits=replace(open_fit.limits, price=5200.0))),
         timed("nothing reaches the window", replace(open_fit, target=Target(16.0, 15.9, 16.1))),
-        timed("nothing meets the squish", replace(open_fit, limits=Limits(squish=Span(4e-3, 4.1e-3)))),
+        timed("nothing meets the squish", replace(open_fit, limits=BuildLimits(squish=Span(4e-3, 4.1e-3)))),
         timed("other proportions 4 x 5 x 50 x 1000 x 100", catalogue((4, 5, 50, 1000, 100), True)),
         timed("other proportions 10 x 10 x 100 x 100 x 100", catalogue((10, 10, 100, 100, 100), True)),
     ]

@@ -6,12 +6,12 @@ import math
 import random
 from dataclasses import replace
 
-from borewright.selection.demands import Cut, Duty, Limits, Machining, Problem, Span, Target
-from borewright.selection.outcome import Outcome
+from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target
+from borewright.selection.outcome import SearchResult
 from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod
 
 
-def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> Problem:
+def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> SearchProblem:
     """Invent a problem in which any rule may bite, facts may be missing and prices often tie."""
     few_prices = draw.random() < 0.5
 
@@ -31,7 +31,7 @@ def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> Problem:
     strict = draw.random()
     low = draw.choice((9.0, 9.8, 10.4))
     target = draw.choice((Target(low, low, low), Target(low + 0.1, low, low + 0.4), Target(low + 1, low, low + 3)))
-    return Problem(
+    return SearchProblem(
         block=Block(0.2290, 0.1000, draw.choice((0.1000, 0.1006, 0.1012)), 8, maybe(draw.choice((0.1000, 0.10025)), 0.6)),
         cranks=tuple(
             Crank(
@@ -101,7 +101,7 @@ def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> Problem:
         ),
         target=target,
         machining=Machining(maybe(price(), 0.2), cut(0.4e-3), cut(0.6e-3), cut(0.03e-3)),
-        limits=Limits(
+        limits=BuildLimits(
             deck_clearance=draw.choice((Span(), Span(-0.3e-3, 0.6e-3), Span(0.0, 1.5e-3))),
             squish=draw.choice((Span(), Span(0.0, math.inf), Span(0.7e-3, 1.3e-3), Span(0.9e-3, 2.5e-3))),
             top_land=0.006 if strict < 0.2 else None,
@@ -115,7 +115,7 @@ def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> Problem:
     )
 
 
-def friendly_catalogue(draw: random.Random) -> Problem:
+def friendly_catalogue(draw: random.Random) -> SearchProblem:
     """Invent a problem where most things fit, on a coarse grid, so that costs, operations and closeness all tie often."""
 
     def price():
@@ -128,7 +128,7 @@ def friendly_catalogue(draw: random.Random) -> Problem:
         return tuple(make(str(i)) for i in range(draw.randint(1, most)))
 
     low, value, high = draw.choice(((9.8, 10.0, 10.2), (9.0, 10.5, 11.0), (9.9, 9.9, 12.0)))
-    return Problem(
+    return SearchProblem(
         block=Block(0.2290, 0.1000, 0.1012, 8),
         cranks=some(lambda i: Crank(i, grid(0.0884, 0.2e-3), price=price()), 3),
         rods=some(lambda i: Rod(i, grid(0.1448, 0.1e-3), 0.022, draw.choice(("press", "floating")), price=price()), 3),
@@ -153,17 +153,17 @@ def friendly_catalogue(draw: random.Random) -> Problem:
             draw.choice((None, Cut(0.3e-3, price()), Cut(1.2e-3, price()))),
             Cut(0.1e-3, price()),
         ),
-        limits=Limits(
+        limits=BuildLimits(
             squish=draw.choice((Span(), Span(0.7e-3, 1.5e-3))),
             price=draw.choice((None, None, 250.0, 600.0, 900.0)),
         ),
     )
 
 
-def build(**changes) -> Problem:
+def build(**changes) -> SearchProblem:
     """An invented engine in which everything fits; the zero-deck volume is 70 cm3 and the swept volume 720 cm3."""
     area = math.pi / 4 * 0.1**2
-    problem = Problem(
+    problem = SearchProblem(
         block=Block(0.230, 0.1, 0.102, 8),
         cranks=(Crank("c", 720e-6 / area),),
         rods=(Rod("r", 0.145),),
@@ -175,6 +175,6 @@ def build(**changes) -> Problem:
     return replace(problem, **changes)
 
 
-def only(outcome: Outcome):
+def only(outcome: SearchResult):
     assert len(outcome.choices) == 1
     return outcome.choices[0]

@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from plain_search import ORDERS
 
-from borewright.selection.demands import Cut, Limits, Machining, Target
+from borewright.selection.demands import BuildLimits, Cut, Machining, Target
 from borewright.selection.examination import examine
 from borewright.selection.parts import Crank, Head, Piston, Rod
 from borewright.selection.search import search
@@ -67,7 +67,7 @@ def test_examine_leaves_out_plans_over_the_price_limit():
     problem = build(heads=(Head("h", 77e-6, chamber_area=0.005),), machining=cuts)
 
     def costs(limit):
-        examined = examine(replace(problem, limits=Limits(price=limit)), (0, 0, 0, 0, 0))
+        examined = examine(replace(problem, limits=BuildLimits(price=limit)), (0, 0, 0, 0, 0))
         return [plan.cost for plan in examined.plans], [(broken.reason, broken.by) for broken in examined.broken]
 
     assert costs(None) == ([150.0, 300.0], [])

@@ -11,9 +11,9 @@ from catalogues import build, catalogue, only
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from borewright.selection.demands import Cut, Limits, Machining, Span, Target
+from borewright.selection.demands import BuildLimits, Cut, Machining, Span, Target
 from borewright.selection.machining import assembled
-from borewright.selection.outcome import Outcome, SearchTooLargeError
+from borewright.selection.outcome import SearchResult, SearchTooLargeError
 from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.search import search
 from borewright.selection.single import dimensions
@@ -59,7 +59,7 @@ def test_deck_is_cut_when_squish_demands_it():
         block=Block(0.2305, 0.1, 0.102, 8),
         heads=(Head("h", 72e-6 - area * 0.5e-3),),
         machining=Machining(deck_cut=Cut(1e-3, 100.0)),
-        limits=Limits(squish=Span(0.9e-3, 1.3e-3)),
+        limits=BuildLimits(squish=Span(0.9e-3, 1.3e-3)),
         target=Target(10.0, 9.0, 11.0),
     )
     choice = only(search(problem))
@@ -73,7 +73,7 @@ def test_press_rod_is_honed_for_a_floating_pin():
         rods=(Rod("r", 0.145, 0.02197, "press"),),
         pistons=(replace(build().pistons[0], pin_diameter=0.022, pin_retentions=frozenset({"floating"})),),
         heads=(Head("h", 72e-6),),
-        limits=Limits(floating_clearance=Span(10e-6, 20e-6)),
+        limits=BuildLimits(floating_clearance=Span(10e-6, 20e-6)),
     )
     honed = only(search(replace(problem, machining=Machining(small_end_hone=Cut(0.1e-3, 80.0)))))
     assert [(work.operation, pytest.approx(work.amount)) for work in honed.work] == [("small_end_hone", 45e-6)]
@@ -99,7 +99,7 @@ def test_limits_met_exactly_are_met():
         rods=(Rod("r", 5.7 * inch),),
         pistons=(Piston("p", 0.1, 1.585 * inch),),
         gaskets=(Gasket("g", 0.102, 0.04 * inch),),
-        limits=Limits(deck_clearance=Span(0.0, 0.0), squish=Span(0.04 * inch, 0.04 * inch)),
+        limits=BuildLimits(deck_clearance=Span(0.0, 0.0), squish=Span(0.04 * inch, 0.04 * inch)),
         target=Target(10.0, 8.0, 12.0),
     )
     assert search(problem).fitting == 1
@@ -144,4 +144,4 @@ def test_work_limit_is_typed():
 
 def test_empty_lists_answer_nothing():
     """Nothing to choose from is an answer, not an error."""
-    assert search(build(heads=())) == Outcome((), 0, 0, {}, ())
+    assert search(build(heads=())) == SearchResult((), 0, 0, {}, ())

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-Array = npt.NDArray[np.float64]
+from borewright.physics.arrays import BoolArray, FloatArray
 
 COVERAGE = 2.0
 STENCIL = np.array([-2.0, -1.0, 1.0, 2.0])
@@ -31,7 +31,7 @@ class Propagated:
     low: float
     high: float
     uncertainty: float
-    variances: Array
+    variances: FloatArray
 
 
 class TolerancePlan:
@@ -55,7 +55,7 @@ class TolerancePlan:
         self._stencil_end = 1 + STENCIL.size * self.count
         self.size = self._stencil_end + (2**self.count if self.count else 0)
 
-    def column(self, index: int) -> Array:
+    def column(self, index: int) -> FloatArray:
         """The values of one input at every point of the plan, shape (size,) [SI]."""
         nominal, half_width = self.nominals[index], self.half_widths[index]
         column = np.full(self.size, nominal)
@@ -81,12 +81,12 @@ class TolerancePlan:
             variances=variances,
         )
 
-    def corners(self, result: npt.ArrayLike) -> Array:
+    def corners(self, result: npt.ArrayLike) -> FloatArray:
         """The nominal and the corner values of a result, without the stencil points."""
         values = np.broadcast_to(np.asarray(result, dtype=np.float64), (self.size,))
         return np.append(values[:1], values[self._stencil_end :])
 
-    def worst_inside(self, inside: npt.NDArray[np.bool_], slack: npt.ArrayLike) -> npt.NDArray[np.bool_]:
+    def worst_inside(self, inside: BoolArray, slack: npt.ArrayLike) -> BoolArray:
         """Whether the nominal value and the corners lie inside limits.
 
         inside : array of bool (size,)
@@ -111,7 +111,7 @@ class AdditivePlan(TolerancePlan):
         super().__init__(nominals, half_widths)
         self.size = 1 + 2 * self.count
 
-    def column(self, index: int) -> Array:
+    def column(self, index: int) -> FloatArray:
         """The values of one input at every point of the plan, shape (size,) [SI]."""
         column = np.full(self.size, self.nominals[index])
         column[1 + index] -= self.half_widths[index]
@@ -132,11 +132,11 @@ class AdditivePlan(TolerancePlan):
             variances=variances,
         )
 
-    def corners(self, result: npt.ArrayLike) -> Array:
+    def corners(self, result: npt.ArrayLike) -> FloatArray:
         """The nominal value and those with one input at an end of its tolerance."""
         return np.broadcast_to(np.asarray(result, dtype=np.float64), (self.size,)).copy()
 
-    def worst_inside(self, inside: npt.NDArray[np.bool_], slack: npt.ArrayLike) -> npt.NDArray[np.bool_]:
+    def worst_inside(self, inside: BoolArray, slack: npt.ArrayLike) -> BoolArray:
         """Whether the nominal value and the worst case lie inside limits."""
         if not np.isfinite(np.asarray(slack, dtype=np.float64)).all():
             return super().worst_inside(inside, slack)

@@ -5,11 +5,13 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from borewright.physics.arrays import FloatArray
+
 SIGNIFICANT = 12
 SMALLEST, LARGEST = 1e-280, 1e280  # beyond, the powers of ten leave the range of a double
 
 
-def significant(values: npt.ArrayLike, digits: int = SIGNIFICANT) -> npt.NDArray[np.float64]:
+def significant(values: npt.ArrayLike, digits: int = SIGNIFICANT) -> FloatArray:
     """Round to significant digits; zero, non-finite values and those beyond 1e±280 stay as they are.
 
     >>> significant([0.1 + 0.2, 5735.472400000001, 0.0])

@@ -5,16 +5,16 @@ from __future__ import annotations
 import numpy as np
 
 from borewright.physics.mechanism.volumes import swept_volume
-from borewright.selection.demands import Problem
+from borewright.selection.demands import SearchProblem
 from borewright.selection.machining import PLANS
-from borewright.selection.outcome import Choice, Examined, Operation
+from borewright.selection.outcome import Combination, Examined, Operation
 from borewright.selection.rules import LENGTH_SLACK
-from borewright.selection.single import Stack, alone, stack_of
+from borewright.selection.single import DeckStack, alone, stack_of
 from borewright.selection.tables import Tables, tabulate
 from borewright.selection.written import written_out
 
 
-def attempt(problem: Problem, examined: Examined) -> Choice:
+def attempt(problem: SearchProblem, examined: Examined) -> Combination:
     """Write out a combination with the machining that serves it best: its best plan, or cuts that come as near as they can.
 
     Without a plan the deck is cut by the least that meets deck and squish limits, or that comes nearest to them, and further
@@ -22,13 +22,13 @@ def attempt(problem: Problem, examined: Examined) -> Choice:
 
     Parameters
     ----------
-    problem : Problem
+    problem : SearchProblem
     examined : Examined
         One of the problem's combinations, looked at.
 
     Returns
     -------
-    Choice
+    Combination
 
     Examples
     --------
@@ -51,7 +51,7 @@ def attempt(problem: Problem, examined: Examined) -> Choice:
     return written_out(tables, examined.places, PLANS.index(done), cut, mill)
 
 
-def _deck_cut(tables: Tables, stack: Stack, examined: Examined) -> float:
+def _deck_cut(tables: Tables, stack: DeckStack, examined: Examined) -> float:
     """Depth cut off the deck [m]."""
     built, deck = float(stack.built[0]), tables.problem.limits.deck_clearance
     deepest = built - tables.cut_maximum

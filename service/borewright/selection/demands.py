@@ -76,7 +76,7 @@ class Machining:
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class BuildLimits:
     """What a finished build must keep to [m]; an open limit is not checked.
 
     `floating_clearance` and `press_interference` are diametral, small end against pin. Their defaults take nominal sizes:
@@ -85,7 +85,7 @@ class Limits:
 
     Examples
     --------
-    >>> Limits(squish=Span(0.9e-3, 1.2e-3)).deck_clearance
+    >>> BuildLimits(squish=Span(0.9e-3, 1.2e-3)).deck_clearance
     Span(low=-inf, high=inf)
     """
 
@@ -146,13 +146,13 @@ class Target:
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class SearchProblem:
     """Everything a search is asked: the block, the candidate lists, and what the build must keep to.
 
     Examples
     --------
     >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
-    >>> Problem(block, (), (), (), (), (), Target(10.0, 9.5, 10.5)).considered
+    >>> SearchProblem(block, (), (), (), (), (), Target(10.0, 9.5, 10.5)).considered
     0
     """
 
@@ -164,7 +164,7 @@ class Problem:
     heads: tuple[Head, ...]
     target: Target
     machining: Machining = field(default_factory=Machining)
-    limits: Limits = field(default_factory=Limits)
+    limits: BuildLimits = field(default_factory=BuildLimits)
     duty: Duty = field(default_factory=Duty)
 
     @property

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from borewright.selection import rules
-from borewright.selection.demands import PREFER, Places, Preference, Problem, Span
+from borewright.selection.demands import PREFER, Places, Preference, SearchProblem, Span
 from borewright.selection.machining import PLANS, ratio_reached
-from borewright.selection.outcome import Broken, Choice, Examined
+from borewright.selection.outcome import Broken, Combination, Examined
 from borewright.selection.pair_rules import journal_misses, pin_fits, piston_misses, retention_misses
 from borewright.selection.ranking import CLOSENESS_TICKS
 from borewright.selection.rules import YES_OR_NO
@@ -35,12 +35,12 @@ def _fit_misses(tables: Tables) -> dict[str, float]:
     return misses
 
 
-def examine(problem: Problem, places: Places, prefer: Sequence[Preference] = PREFER) -> Examined:
+def examine(problem: SearchProblem, places: Places, prefer: Sequence[Preference] = PREFER) -> Examined:
     """Look at one combination: every rule it breaks, not only the first, and every way of machining that meets the target.
 
     Parameters
     ----------
-    problem : Problem
+    problem : SearchProblem
     places : tuple of int
         Positions of crank, rod, piston, gasket and head in their lists.
     prefer : sequence of str
@@ -85,7 +85,7 @@ def examine(problem: Problem, places: Places, prefer: Sequence[Preference] = PRE
     return Examined(places, broken, tuple(choices), reach)
 
 
-def _rank(choice: Choice, prefer: Sequence[Preference]) -> tuple[float, ...]:
+def _rank(choice: Combination, prefer: Sequence[Preference]) -> tuple[float, ...]:
     """Ranking key of a plan; sorting is stable, so the order of `PLANS` breaks a tie."""
     keys = {
         "operations": float(choice.operations),

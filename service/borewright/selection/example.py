@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from borewright.selection.demands import Cut, Limits, Machining, Problem, Span, Target
+from borewright.selection.demands import BuildLimits, Cut, Machining, SearchProblem, Span, Target
 from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.short_blocks import Passage, ShortBlocks, join, short_blocks
 from borewright.selection.tables import Tables, tabulate
 
 
-def small_problem() -> Problem:
+def small_problem() -> SearchProblem:
     """One crank, two rods, two pistons, one gasket and two heads for an invented V8 block; two of its eight combinations fit.
 
     Returns
     -------
-    Problem
+    SearchProblem
 
     Examples
     --------
     >>> small_problem().considered
     8
     """
-    return Problem(
+    return SearchProblem(
         block=Block(deck_height=0.2291, bore=0.1016, maximum_bore=0.1026, cylinders=8),
         cranks=(Crank("stock", stroke=0.0884, rod_journal_diameter=0.0533, price=0.0),),
         rods=(
@@ -38,7 +38,7 @@ def small_problem() -> Problem:
         ),
         target=Target(10.0, 9.8, 10.2),
         machining=Machining(bore_price=240.0, deck_cut=Cut(0.5e-3, 160.0), head_mill=Cut(0.6e-3, 150.0), small_end_hone=Cut(0.1e-3, 80.0)),
-        limits=Limits(deck_clearance=Span(-0.1e-3, 0.8e-3), squish=Span(0.9e-3, 1.8e-3)),
+        limits=BuildLimits(deck_clearance=Span(-0.1e-3, 0.8e-3), squish=Span(0.9e-3, 1.8e-3)),
     )
 
 

@@ -11,17 +11,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.selection.demands import Target
 from borewright.selection.machining import Machined, clearance_range, clearance_window, deck_ends, machined
 from borewright.selection.pair_rules import fits_gasket, fits_head
-from borewright.selection.rules import LENGTH_SLACK, Bools, Floats
+from borewright.selection.rules import LENGTH_SLACK
 from borewright.selection.short_blocks import SLAB, Indices, ShortBlocks
 from borewright.selection.tables import Tables
 
 # About what a core's second-level cache holds of the dozen arrays a step touches.
 VECTOR = 1 << 14
 
-Numbers = Floats | float
+Numbers = FloatArray | float
 
 
 def part(values: Numbers, where: slice | Indices) -> Numbers:
@@ -95,7 +96,7 @@ class Vector:
     2
     """
 
-    cost: Floats
+    cost: FloatArray
     index: Indices
     least_index: int
     forced: int
@@ -116,19 +117,19 @@ class Step:
     """
 
     block: Columns
-    lowest: Floats
-    highest: Floats
-    gasket_fits: Bools
-    admitted: Bools
+    lowest: FloatArray
+    highest: FloatArray
+    gasket_fits: BoolArray
+    admitted: BoolArray
     all_admitted: bool
     vector: Vector
     tops: tuple[Top, ...]
 
-    def takes_head(self, top: Top) -> Bools | None:
+    def takes_head(self, top: Top) -> BoolArray | None:
         """Where the head takes the bore; None where it does everywhere."""
         return None if top.everywhere else fits_head(self.block.bore, top.minimum_bore, top.maximum_bore)
 
-    def volume_bounds(self, target: Target) -> tuple[Floats, Floats]:
+    def volume_bounds(self, target: Target) -> tuple[FloatArray, FloatArray]:
         """Bounds of what gasket and chamber may hold [m3] for the cut deck to meet the window; none where not admitted."""
         smallest, _, largest = clearance_window(self.block.swept, target)
         low = (smallest - self.block.crown) - self.block.area * self.highest
@@ -154,7 +155,7 @@ class Step:
 def _step(
     tables: Tables,
     block: Columns,
-    ends: tuple[Floats, Floats],
+    ends: tuple[FloatArray, FloatArray],
     squish: tuple[Numbers, Numbers, Numbers],
     vector: Vector,
     tops: tuple[Top, ...],
@@ -166,7 +167,7 @@ def _step(
     return Step(block, lowest, highest, fits, admitted, bool(admitted.all()), vector, tops)
 
 
-def reached(top: Top, bounds: tuple[Floats, Floats], takes_head: Bools | None) -> Bools:
+def reached(top: Top, bounds: tuple[FloatArray, FloatArray], takes_head: BoolArray | None) -> BoolArray:
     """Where the reach of deck cut and milling together meets the window behind `bounds`.
 
     Parameters
@@ -193,14 +194,14 @@ def reached(top: Top, bounds: tuple[Floats, Floats], takes_head: Bools | None) -
     return meets
 
 
-def _heads_open(tables: Tables, bore: Floats) -> Bools:
+def _heads_open(tables: Tables, bore: FloatArray) -> BoolArray:
     """Which heads take every one of the bores."""
     return fits_head(float(bore.min()), tables.head_minimum, tables.head_maximum) & fits_head(
         float(bore.max()), tables.head_minimum, tables.head_maximum
     )
 
 
-def _gasket_tops(tables: Tables, gasket: int, order: list[int], open_heads: Bools) -> tuple[Top, ...]:
+def _gasket_tops(tables: Tables, gasket: int, order: list[int], open_heads: BoolArray) -> tuple[Top, ...]:
     """One gasket with every head, cheapest first."""
     return tuple(
         Top(

@@ -21,16 +21,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.mechanism.volumes import circle_area
 from borewright.physics.mechanism.volumes import swept_volume as cylinder_swept_volume
 from borewright.selection.demands import Span, Target
 from borewright.selection.outcome import Operation
-from borewright.selection.rules import LENGTH_SLACK, VOLUME_SLACK, Bools, Floats, deck_clearance_as_built
+from borewright.selection.rules import LENGTH_SLACK, VOLUME_SLACK, deck_clearance_as_built
 
 PLANS: tuple[tuple[Operation, ...], ...] = ((), ("deck_cut",), ("head_mill",), ("deck_cut", "head_mill"))
 
 
-def deck_ends(built: ArrayLike, limits: Span, cut_maximum: float) -> tuple[Floats, Floats]:
+def deck_ends(built: ArrayLike, limits: Span, cut_maximum: float) -> tuple[FloatArray, FloatArray]:
     """Lowest and highest deck clearance that the deck's limits and the cut allow, whatever the gasket; lowest > highest where none.
 
     max(d − x, low) and min(d, high), with d as built and x the most that is cut.
@@ -54,7 +55,9 @@ def deck_ends(built: ArrayLike, limits: Span, cut_maximum: float) -> tuple[Float
     return np.maximum(np.asarray(built) - cut_maximum, limits.low), np.minimum(built, limits.high)
 
 
-def clearance_range(lowest: ArrayLike, highest: ArrayLike, squish_lowest: ArrayLike, squish_highest: ArrayLike) -> tuple[Floats, Floats]:
+def clearance_range(
+    lowest: ArrayLike, highest: ArrayLike, squish_lowest: ArrayLike, squish_highest: ArrayLike
+) -> tuple[FloatArray, FloatArray]:
     """Deck clearances that suit both the deck (with what can be cut) and the squish; empty where lowest > highest.
 
     Parameters
@@ -77,7 +80,7 @@ def clearance_range(lowest: ArrayLike, highest: ArrayLike, squish_lowest: ArrayL
     return np.maximum(lowest, squish_lowest), np.minimum(highest, squish_highest)
 
 
-def clearance_window(swept: ArrayLike, target: Target) -> tuple[Floats, Floats, Floats]:
+def clearance_window(swept: ArrayLike, target: Target) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Clearance volumes at the window's two ends and the target, V = V_s/(r − 1), the ends widened by rounding.
 
     Parameters
@@ -113,10 +116,10 @@ class Machined:
     np.True_
     """
 
-    feasible: Bools
-    deck_clearance: Floats
-    head_mill: Floats
-    clearance_volume: Floats
+    feasible: BoolArray
+    deck_clearance: FloatArray
+    head_mill: FloatArray
+    clearance_volume: FloatArray
 
 
 def machined(
@@ -198,7 +201,7 @@ def machined(
     return Machined(feasible, clearance, head_mill, volume)
 
 
-def ratio_reached(swept: ArrayLike, clearance: ArrayLike) -> Floats:
+def ratio_reached(swept: ArrayLike, clearance: ArrayLike) -> FloatArray:
     """Compression ratio r_c = 1 + V_s/V_c, infinite where nothing is left of the clearance.
 
     Parameters
@@ -220,20 +223,20 @@ def ratio_reached(swept: ArrayLike, clearance: ArrayLike) -> Floats:
 
 
 @dataclass(frozen=True, slots=True)
-class Assembly:
+class FinishedBuild:
     """What a combination comes to: lengths [m], volumes [m3], compression ratio [1]; any shape.
 
     Examples
     --------
-    >>> float(Assembly(*(np.array(x) for x in (0.0005, 0.0015, 720e-6, 80e-6, 10.0))).compression_ratio)
+    >>> float(FinishedBuild(*(np.array(x) for x in (0.0005, 0.0015, 720e-6, 80e-6, 10.0))).compression_ratio)
     10.0
     """
 
-    deck_clearance: Floats
-    squish: Floats
-    swept_volume: Floats
-    clearance_volume: Floats
-    compression_ratio: Floats
+    deck_clearance: FloatArray
+    squish: FloatArray
+    swept_volume: FloatArray
+    clearance_volume: FloatArray
+    compression_ratio: FloatArray
 
 
 def assembled(
@@ -250,7 +253,7 @@ def assembled(
     mill_rate: ArrayLike = 0.0,
     deck_cut: ArrayLike = 0.0,
     head_mill: ArrayLike = 0.0,
-) -> Assembly:
+) -> FinishedBuild:
     """Evaluate finished builds on arrays, so the corners of a tolerance are one call: r_c = 1 + V_s/V_c.
 
     V_c = V_chamber − k·m + V_gasket + V_crown + A·d, with d = H − x − S/2 − L − h.
@@ -266,7 +269,7 @@ def assembled(
 
     Returns
     -------
-    Assembly
+    FinishedBuild
         A clearance volume of zero or less, which no engine has, answers a ratio of infinity.
 
     Examples
@@ -282,4 +285,4 @@ def assembled(
     milled = np.asarray(chamber_volume) - np.asarray(mill_rate) * np.asarray(head_mill)
     clearance = milled + np.asarray(gasket_volume) + np.asarray(crown_volume) + area * d
     swept, clearance, d = np.broadcast_arrays(swept, clearance, d)
-    return Assembly(d, d + np.asarray(gasket_thickness), swept, clearance, ratio_reached(swept, clearance))
+    return FinishedBuild(d, d + np.asarray(gasket_thickness), swept, clearance, ratio_reached(swept, clearance))

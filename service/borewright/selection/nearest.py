@@ -10,8 +10,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from borewright.physics.arrays import FloatArray
 from borewright.selection import rules
-from borewright.selection.demands import Places, Problem, Target
+from borewright.selection.demands import Places, SearchProblem, Target
 from borewright.selection.examination import examine
 from borewright.selection.lattice import part, reached, steps
 from borewright.selection.machining import clearance_window, ratio_reached
@@ -26,7 +27,7 @@ from borewright.selection.pair_rules import (
     retention_misses,
 )
 from borewright.selection.ranking import CLOSENESS_TICKS, Ranking
-from borewright.selection.rules import REASONS, Floats
+from borewright.selection.rules import REASONS
 from borewright.selection.scan import Tally, scan
 from borewright.selection.short_blocks import Indices, Joined, Passage, short_blocks, triples
 from borewright.selection.tables import Tables
@@ -50,7 +51,7 @@ class Closest:
         self.ticks = np.inf
         self.index = -1
 
-    def offer(self, miss: Floats, index: Indices) -> None:
+    def offer(self, miss: FloatArray, index: Indices) -> None:
         """Take in the smallest of some misses, the first in number of those that tie."""
         if not len(miss):
             return
@@ -91,12 +92,12 @@ def _number(tables: Tables, c: Indices | int, r: Indices | int, p: Indices | int
     return np.asarray((((np.asarray(c, dtype=np.int64) * rods + r) * pistons + p) * gaskets + g) * heads + h)
 
 
-def places_of(problem: Problem, number: int) -> Places:
+def places_of(problem: SearchProblem, number: int) -> Places:
     """Places in the five lists of a combination by its number.
 
     Parameters
     ----------
-    problem : Problem
+    problem : SearchProblem
     number : int
 
     Returns

@@ -30,7 +30,7 @@ class Work:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class Combination:
     """A combination with its machining and what it comes to; `places` are its positions in the five lists.
 
     Examples
@@ -93,7 +93,7 @@ class Examined:
 
     places: Places
     broken: tuple[Broken, ...]
-    plans: tuple[Choice, ...]
+    plans: tuple[Combination, ...]
     reach: Span
 
     @property
@@ -118,7 +118,7 @@ class Miss:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class SearchResult:
     """The answer: ranked choices, and where every other combination went.
 
     `considered` = `fitting` + the sum of `rejected`. `nearest` is filled only when nothing fits: one entry for each rule that
@@ -126,11 +126,11 @@ class Outcome:
 
     Examples
     --------
-    >>> Outcome((), 0, 0, {}, ()).choices
+    >>> SearchResult((), 0, 0, {}, ()).choices
     ()
     """
 
-    choices: tuple[Choice, ...]
+    choices: tuple[Combination, ...]
     considered: int
     fitting: int
     rejected: Mapping[str, int]

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.selection import rules
-from borewright.selection.rules import LENGTH_SLACK, Bools, Floats
+from borewright.selection.rules import LENGTH_SLACK
 from borewright.selection.tables import Tables, column
 
 
-def piston_misses(tables: Tables) -> dict[str, Floats]:
+def piston_misses(tables: Tables) -> dict[str, FloatArray]:
     """What each piston misses of the rules that concern it and the block alone, in the order of `REASONS`.
 
     Parameters
@@ -45,7 +46,7 @@ def piston_misses(tables: Tables) -> dict[str, Floats]:
     }
 
 
-def retention_misses(tables: Tables, rods: slice) -> Floats:
+def retention_misses(tables: Tables, rods: slice) -> FloatArray:
     """Pin retention rule for some rods against every piston.
 
     Parameters
@@ -68,7 +69,7 @@ def retention_misses(tables: Tables, rods: slice) -> Floats:
     return rules.retention_miss(tables.press_rod[rods, None], tables.takes_press, tables.takes_floating, honing)
 
 
-def pin_fits(tables: Tables, rods: slice) -> tuple[Floats, Bools, Floats]:
+def pin_fits(tables: Tables, rods: slice) -> tuple[FloatArray, BoolArray, FloatArray]:
     """Pin fit of some rods with every piston: miss, whether a hone is needed, amount.
 
     Parameters
@@ -100,7 +101,7 @@ def pin_fits(tables: Tables, rods: slice) -> tuple[Floats, Bools, Floats]:
     )
 
 
-def journal_misses(tables: Tables) -> Floats:
+def journal_misses(tables: Tables) -> FloatArray:
     """Rod journal rule for every crank against every rod.
 
     Parameters
@@ -129,7 +130,7 @@ def journal_misses(tables: Tables) -> Floats:
     )
 
 
-def gaskets_that_fit(tables: Tables) -> Floats:
+def gaskets_that_fit(tables: Tables) -> FloatArray:
     """How many gaskets have bore enough for each piston.
 
     Parameters
@@ -151,7 +152,7 @@ def gaskets_that_fit(tables: Tables) -> Floats:
     return (len(tables.gasket_bore) - np.searchsorted(np.sort(tables.gasket_bore), wanted)).astype(np.float64)
 
 
-def heads_that_fit(tables: Tables) -> Floats:
+def heads_that_fit(tables: Tables) -> FloatArray:
     """How many heads take each piston's bore.
 
     Parameters
@@ -174,7 +175,7 @@ def heads_that_fit(tables: Tables) -> Floats:
     return (begun - ended).astype(np.float64)
 
 
-def fits_gasket(tables: Tables, bore: Floats | float, gasket_bore: Floats | float) -> Bools:
+def fits_gasket(tables: Tables, bore: FloatArray | float, gasket_bore: FloatArray | float) -> BoolArray:
     """Whether gaskets have bore enough for cylinders.
 
     Parameters
@@ -196,7 +197,7 @@ def fits_gasket(tables: Tables, bore: Floats | float, gasket_bore: Floats | floa
     return np.asarray(bore + tables.problem.limits.gasket_overhang - LENGTH_SLACK <= gasket_bore)
 
 
-def fits_head(bore: Floats | float, minimum: Floats | float, maximum: Floats | float) -> Bools:
+def fits_head(bore: FloatArray | float, minimum: FloatArray | float, maximum: FloatArray | float) -> BoolArray:
     """Whether heads take cylinders of a bore.
 
     Parameters

@@ -1,7 +1,7 @@
 """The candidate parts and the block they go in, in SI units.
 
 Lengths are in [m], volumes in [m3], prices in the caller's own currency for the whole set that one engine takes.
-A fact a part list does not give is `None`: the rule that wants it is then passed over and named in `Choice.unchecked`.
+A fact a part list does not give is `None`: the rule that wants it is then passed over and named in `Combination.unchecked`.
 """
 
 from __future__ import annotations

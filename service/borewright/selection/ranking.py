@@ -7,15 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from borewright.physics.arrays import FloatArray
 from borewright.selection.demands import Preference, Target
-from borewright.selection.rules import Floats
 from borewright.selection.short_blocks import Indices
 
 # Compression ratios closer than a billionth are the same: far under anything measured, over what rounding leaves.
 CLOSENESS_TICKS = 1e9
 
 
-def closeness_ticks(ratio: Floats, target: Target) -> Floats:
+def closeness_ticks(ratio: FloatArray, target: Target) -> FloatArray:
     """Distance from the target in whole billionths of a ratio.
 
     Parameters
@@ -67,9 +67,9 @@ class Candidates:
     0
     """
 
-    operations: Floats
-    cost: Floats
-    closeness: Floats
+    operations: FloatArray
+    cost: FloatArray
+    closeness: FloatArray
     index: Indices
     plan: Indices
 
@@ -137,7 +137,7 @@ class Ranking:
         _, first = np.unique(pool.index, return_index=True)
         self.best = pool.at(np.sort(first)[: self.top])
 
-    def _could_enter(self, candidates: Candidates) -> Floats:
+    def _could_enter(self, candidates: Candidates) -> FloatArray:
         """Which candidates do not rank behind the last of the best."""
         last = self.best.at(np.array([len(self.best) - 1]))
         within = candidates.index <= last.index

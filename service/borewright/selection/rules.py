@@ -7,12 +7,10 @@ A miss is 0 where the rule is kept and where a fact is not known (NaN); a rule t
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.selection.demands import Span
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 REASONS: tuple[str, ...] = (
     "bore-not-available",
@@ -38,20 +36,20 @@ LENGTH_SLACK = 1e-12
 VOLUME_SLACK = 1e-9
 
 
-def _known(miss: ArrayLike) -> Floats:
+def _known(miss: ArrayLike) -> FloatArray:
     """Miss with an unknown fact, or a rule kept to within rounding, counted as 0."""
     values = np.asarray(miss, dtype=np.float64)
     return np.where(values > LENGTH_SLACK, values, 0.0)
 
 
-def _outside(value: ArrayLike, low: ArrayLike, high: ArrayLike) -> Floats:
+def _outside(value: ArrayLike, low: ArrayLike, high: ArrayLike) -> FloatArray:
     """How far a value lies outside [low, high]; an unknown end is open."""
     x = np.asarray(value, dtype=np.float64)
-    miss: Floats = np.fmax(np.fmax(np.asarray(low) - x, x - np.asarray(high)), 0.0)
+    miss: FloatArray = np.fmax(np.fmax(np.asarray(low) - x, x - np.asarray(high)), 0.0)
     return miss
 
 
-def bore_miss(piston_bore: ArrayLike, present_bore: float, smallest_bore: float, maximum_bore: float, boring: bool) -> Floats:
+def bore_miss(piston_bore: ArrayLike, present_bore: float, smallest_bore: float, maximum_bore: float, boring: bool) -> FloatArray:
     """How far a piston's bore size is from one the block can be brought to.
 
     Parameters
@@ -76,7 +74,7 @@ def bore_miss(piston_bore: ArrayLike, present_bore: float, smallest_bore: float,
     return _known(miss if boring else np.fmax(miss, np.abs(bore - present_bore)))
 
 
-def land_height_miss(top_land: ArrayLike, second_land: ArrayLike, top_minimum: float | None, second_minimum: float | None) -> Floats:
+def land_height_miss(top_land: ArrayLike, second_land: ArrayLike, top_minimum: float | None, second_minimum: float | None) -> FloatArray:
     """How much the ring lands lack for the duty.
 
     Common practice wants taller lands for boost and nitrous; the caller's limits say how tall.
@@ -100,7 +98,7 @@ def land_height_miss(top_land: ArrayLike, second_land: ArrayLike, top_minimum: f
     return _known(np.fmax(top, second))
 
 
-def pin_length_miss(pin_length: ArrayLike, bore: ArrayLike, end_room: float) -> Floats:
+def pin_length_miss(pin_length: ArrayLike, bore: ArrayLike, end_room: float) -> FloatArray:
     """How much too long a pin is for the bore with the room its retainers need at each end.
 
     Parameters
@@ -120,7 +118,7 @@ def pin_length_miss(pin_length: ArrayLike, bore: ArrayLike, end_room: float) -> 
     return _known(np.asarray(pin_length, dtype=np.float64) + 2.0 * end_room - np.asarray(bore))
 
 
-def gasket_bore_miss(gasket_bore: ArrayLike, piston_bore: ArrayLike, overhang: float) -> Floats:
+def gasket_bore_miss(gasket_bore: ArrayLike, piston_bore: ArrayLike, overhang: float) -> FloatArray:
     """How much a gasket's bore is under the cylinder's with the overhang wanted on the diameter.
 
     Parameters
@@ -140,7 +138,7 @@ def gasket_bore_miss(gasket_bore: ArrayLike, piston_bore: ArrayLike, overhang: f
     return _known(np.asarray(piston_bore, dtype=np.float64) + overhang - np.asarray(gasket_bore))
 
 
-def head_bore_miss(piston_bore: ArrayLike, minimum_bore: ArrayLike, maximum_bore: ArrayLike) -> Floats:
+def head_bore_miss(piston_bore: ArrayLike, minimum_bore: ArrayLike, maximum_bore: ArrayLike) -> FloatArray:
     """How far a bore is outside those a head is made for.
 
     Parameters
@@ -159,7 +157,7 @@ def head_bore_miss(piston_bore: ArrayLike, minimum_bore: ArrayLike, maximum_bore
     return _known(_outside(piston_bore, minimum_bore, maximum_bore))
 
 
-def retention_miss(press_rod: ArrayLike, takes_press: ArrayLike, takes_floating: ArrayLike, honing: bool) -> Floats:
+def retention_miss(press_rod: ArrayLike, takes_press: ArrayLike, takes_floating: ArrayLike, honing: bool) -> FloatArray:
     """Whether rod and piston hold the pin in no common way: 1 where they do not, else 0.
 
     A press-fit small end becomes a floating one by honing; a floating (bushed) one never becomes a press fit.
@@ -192,7 +190,7 @@ def pin_fit(
     floating_clearance: Span,
     press_interference: Span,
     hone_maximum: float | None,
-) -> tuple[Floats, Bools, Floats]:
+) -> tuple[FloatArray, BoolArray, FloatArray]:
     """Fit of the pin in the small end: what is missed, whether a hone is needed, and how much it takes off the diameter.
 
     The small end stays as it is where the piston takes its retention and the fit is inside its span. Otherwise it is honed
@@ -241,7 +239,7 @@ def journal_miss(
     rod_width: ArrayLike,
     diameter_tolerance: float,
     width_tolerance: float,
-) -> Floats:
+) -> FloatArray:
     """How far a crank's rod journal is from the one a rod is made for, over the tolerances.
 
     Parameters
@@ -265,7 +263,7 @@ def journal_miss(
 
 def counterweight_miss(
     stroke: ArrayLike, rod_length: ArrayLike, boss_below_pin: ArrayLike, counterweight_radius: ArrayLike, clearance: float
-) -> Floats:
+) -> FloatArray:
     """How much the counterweight lacks to the piston at bottom dead centre.
 
     There the pin is rod length less half the stroke from the crank's centre, L − S/2; the piston reaches `boss_below_pin` under it.
@@ -288,7 +286,7 @@ def counterweight_miss(
     return _known(clearance - room)
 
 
-def deck_clearance_as_built(deck_height: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, compression_height: ArrayLike) -> Floats:
+def deck_clearance_as_built(deck_height: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, compression_height: ArrayLike) -> FloatArray:
     """Deck clearance before any cut, H − S/2 − L − h; positive with the piston below the deck.
 
     Parameters
@@ -307,7 +305,7 @@ def deck_clearance_as_built(deck_height: ArrayLike, stroke: ArrayLike, rod_lengt
     return np.asarray(np.asarray(deck_height) - np.asarray(stroke) / 2.0 - np.asarray(rod_length) - np.asarray(compression_height))
 
 
-def deck_stack_miss(deck_clearance: ArrayLike, limits: Span, cut_maximum: float) -> Floats:
+def deck_stack_miss(deck_clearance: ArrayLike, limits: Span, cut_maximum: float) -> FloatArray:
     """How far the deck clearance stays outside its limits when the deck is cut as the shop can.
 
     A cut only lowers it: too little clearance cannot be helped, too much can by at most `cut_maximum`.
@@ -331,7 +329,7 @@ def deck_stack_miss(deck_clearance: ArrayLike, limits: Span, cut_maximum: float)
     return _known(np.maximum(limits.low - d, d - cut_maximum - limits.high))
 
 
-def squish_miss(lowest: ArrayLike, highest: ArrayLike) -> Floats:
+def squish_miss(lowest: ArrayLike, highest: ArrayLike) -> FloatArray:
     """How far the deck clearances that suit deck and squish limits are from meeting; see `machining.clearance_range`.
 
     Parameters
@@ -350,7 +348,7 @@ def squish_miss(lowest: ArrayLike, highest: ArrayLike) -> Floats:
     return _known(np.asarray(lowest, dtype=np.float64) - np.asarray(highest, dtype=np.float64))
 
 
-def compression_miss(lowest: ArrayLike, highest: ArrayLike, low: float, high: float) -> Floats:
+def compression_miss(lowest: ArrayLike, highest: ArrayLike, low: float, high: float) -> FloatArray:
     """How far the compression ratios a combination can reach stay outside the window [low, high].
 
     Parameters

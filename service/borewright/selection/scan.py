@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.selection.demands import Target
 from borewright.selection.lattice import Step, Top, part, reached, steps
 from borewright.selection.machining import PLANS, Machined, clearance_range, clearance_window, deck_ends, machined
 from borewright.selection.pair_rules import fits_gasket, fits_head
 from borewright.selection.ranking import Candidates, Ranking, closeness_ticks, narrowed
-from borewright.selection.rules import LENGTH_SLACK, Bools, Floats
+from borewright.selection.rules import LENGTH_SLACK
 from borewright.selection.short_blocks import Indices, ShortBlocks
 from borewright.selection.tables import Tables
 
@@ -38,7 +39,7 @@ class Tally:
     affordable: int = 0
 
 
-def where_plan_meets(step: Step, top: Top, plan: int, target: Target, where: slice | Indices) -> Bools:
+def where_plan_meets(step: Step, top: Top, plan: int, target: Target, where: slice | Indices) -> BoolArray:
     """Where a plan exists and ends in the window: the conditions of `machining.machined`, without the amounts.
 
     Parameters
@@ -82,7 +83,7 @@ def where_plan_meets(step: Step, top: Top, plan: int, target: Target, where: sli
     return np.asarray(helps & (fully_cut > wanted) & (fully_cut - milled <= largest) & (lowest < built) & (milled > 0.0))
 
 
-def _affordable(tables: Tables, step: Step, top: Top, meets: Bools) -> int:
+def _affordable(tables: Tables, step: Step, top: Top, meets: BoolArray) -> int:
     """How many of those that meet the window do so under some plan within the price limit."""
     budget = tables.cost_maximum - top.cost - tables.plan_cost
     ends = np.searchsorted(step.vector.cost, budget, side="right").tolist()
@@ -99,7 +100,7 @@ def _affordable(tables: Tables, step: Step, top: Top, meets: Bools) -> int:
     return count
 
 
-def _promising(tables: Tables, step: Step, top: Top, meets: Bools, found: int, ranking: Ranking) -> Indices:
+def _promising(tables: Tables, step: Step, top: Top, meets: BoolArray, found: int, ranking: Ranking) -> Indices:
     """Positions in the vector whose combination could enter the ranking under some plan."""
     if not ranking.full:
         return np.flatnonzero(meets)
@@ -123,7 +124,7 @@ def _promising(tables: Tables, step: Step, top: Top, meets: Bools, found: int, r
     return np.unique(np.concatenate(positions)) if positions else np.empty(0, dtype=np.int64)
 
 
-def _candidates(tables: Tables, plans: Machined, swept: Floats, cost: Floats, forced: Floats, index: Indices) -> Candidates:
+def _candidates(tables: Tables, plans: Machined, swept: FloatArray, cost: FloatArray, forced: FloatArray, index: Indices) -> Candidates:
     """Every feasible, affordable plan of some combinations, as ranking keys."""
     total = cost + tables.plan_cost[:, None]
     plan, where = np.nonzero(plans.feasible & (total <= tables.cost_maximum))

@@ -13,9 +13,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from borewright.selection.demands import PREFER, Preference, Problem
+from borewright.selection.demands import PREFER, Preference, SearchProblem
 from borewright.selection.nearest import nearest_misses, places_of
-from borewright.selection.outcome import Outcome, SearchTooLargeError
+from borewright.selection.outcome import SearchResult, SearchTooLargeError
 from borewright.selection.ranking import Ranking
 from borewright.selection.rules import REASONS
 from borewright.selection.scan import Tally, scan
@@ -53,22 +53,22 @@ def preference_order(prefer: Sequence[Preference]) -> tuple[Preference, ...]:
     return given + tuple(name for name in PREFER if name not in given)
 
 
-def search(problem: Problem, *, prefer: Sequence[Preference] = PREFER, top: int = 10, work_limit: int = WORK_LIMIT) -> Outcome:
+def search(problem: SearchProblem, *, prefer: Sequence[Preference] = PREFER, top: int = 10, work_limit: int = WORK_LIMIT) -> SearchResult:
     """Find the best combinations of parts; the answer is that of trying every one.
 
     Parameters
     ----------
-    problem : Problem
+    problem : SearchProblem
     prefer : sequence of str
         Order of the ranking keys: operations, cost, closeness. Ties go to the earlier places in the lists, crank first.
     top : int
         How many choices are wanted.
     work_limit : int
-        Most work the caller will wait for, as `Problem.work` counts it; time grows with it, memory is bounded whatever it is.
+        Most work the caller will wait for, as `SearchProblem.work` counts it; time grows with it, memory is bounded whatever it is.
 
     Returns
     -------
-    Outcome
+    SearchResult
 
     Raises
     ------
@@ -92,7 +92,7 @@ def search(problem: Problem, *, prefer: Sequence[Preference] = PREFER, top: int 
     if problem.work > work_limit:
         raise SearchTooLargeError(work_limit, problem.work)
     if not problem.considered:
-        return Outcome((), 0, 0, {}, ())
+        return SearchResult((), 0, 0, {}, ())
     tables = tabulate(problem)
     joined = join(tables)
     passage, tally, ranking = Passage(), Tally(), Ranking(order, top)
@@ -108,4 +108,4 @@ def search(problem: Problem, *, prefer: Sequence[Preference] = PREFER, top: int 
         chosen(problem, places_of(problem, number), plan) for number, plan in zip(best.index.tolist(), best.plan.tolist(), strict=True)
     )
     nearest = () if tally.affordable else nearest_misses(tables, joined, rejected)
-    return Outcome(choices, problem.considered, tally.affordable, rejected, nearest)
+    return SearchResult(choices, problem.considered, tally.affordable, rejected, nearest)

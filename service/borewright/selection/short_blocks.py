@@ -13,10 +13,10 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.mechanism.volumes import swept_volume
 from borewright.selection import rules
 from borewright.selection.pair_rules import gaskets_that_fit, heads_that_fit, journal_misses, pin_fits, piston_misses, retention_misses
-from borewright.selection.rules import Bools, Floats
 from borewright.selection.tables import Tables
 
 Indices = NDArray[np.int64]
@@ -40,9 +40,9 @@ class Joined:
     [4.0, 4.0]
     """
 
-    weight: Floats
-    rod_weight: Floats
-    journal_fits: Bools
+    weight: FloatArray
+    rod_weight: FloatArray
+    journal_fits: BoolArray
     rejected: Counter[str]
 
 
@@ -61,12 +61,12 @@ class ShortBlocks:
     [0, 1]
     """
 
-    area: Floats
-    bore: Floats
-    swept: Floats
-    crown: Floats
-    built: Floats
-    cost: Floats
+    area: FloatArray
+    bore: FloatArray
+    swept: FloatArray
+    crown: FloatArray
+    built: FloatArray
+    cost: FloatArray
     index: Indices
     forced: NDArray[np.int8]
 
@@ -108,11 +108,11 @@ def join(tables: Tables) -> Joined:
 
     Examples
     --------
-    >>> from borewright.selection.demands import Problem, Target
+    >>> from borewright.selection.demands import SearchProblem, Target
     >>> from borewright.selection.parts import Block, Piston
     >>> from borewright.selection.tables import tabulate
     >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
-    >>> join(tabulate(Problem(block, (), (), (Piston("p", 0.1, 0.04),), (), (), Target(10.0, 9.5, 10.5)))).weight.tolist()
+    >>> join(tabulate(SearchProblem(block, (), (), (Piston("p", 0.1, 0.04),), (), (), Target(10.0, 9.5, 10.5)))).weight.tolist()
     [0.0]
     """
     cranks, rods, _, gaskets, heads = tables.problem.shape
@@ -154,11 +154,11 @@ class Triples:
 
     cranks: slice
     rods: slice
-    inside: Bools
-    hone: Bools
-    built: Floats
-    counterweight_miss: Floats
-    deck_miss: Floats
+    inside: BoolArray
+    hone: BoolArray
+    built: FloatArray
+    counterweight_miss: FloatArray
+    deck_miss: FloatArray
 
 
 def triples(tables: Tables, joined: Joined) -> Iterator[Triples]:
@@ -175,11 +175,11 @@ def triples(tables: Tables, joined: Joined) -> Iterator[Triples]:
 
     Examples
     --------
-    >>> from borewright.selection.demands import Problem, Target
+    >>> from borewright.selection.demands import SearchProblem, Target
     >>> from borewright.selection.parts import Block
     >>> from borewright.selection.tables import tabulate
     >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
-    >>> tables = tabulate(Problem(block, (), (), (), (), (), Target(10.0, 9.5, 10.5)))
+    >>> tables = tabulate(SearchProblem(block, (), (), (), (), (), Target(10.0, 9.5, 10.5)))
     >>> list(triples(tables, join(tables)))
     []
     """
@@ -223,11 +223,11 @@ def short_blocks(tables: Tables, joined: Joined, passage: Passage) -> Iterator[S
 
     Examples
     --------
-    >>> from borewright.selection.demands import Problem, Target
+    >>> from borewright.selection.demands import SearchProblem, Target
     >>> from borewright.selection.parts import Block
     >>> from borewright.selection.tables import tabulate
     >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
-    >>> tables = tabulate(Problem(block, (), (), (), (), (), Target(10.0, 9.5, 10.5)))
+    >>> tables = tabulate(SearchProblem(block, (), (), (), (), (), Target(10.0, 9.5, 10.5)))
     >>> list(short_blocks(tables, join(tables), Passage()))
     []
     """

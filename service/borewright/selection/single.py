@@ -6,29 +6,29 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.volumes import swept_volume
 from borewright.selection import rules
-from borewright.selection.demands import Places, Problem
+from borewright.selection.demands import Places, SearchProblem
 from borewright.selection.machining import Machined, clearance_range, deck_ends, machined
-from borewright.selection.rules import Floats
 from borewright.selection.tables import Tables, tabulate
 
 ALONE = slice(0, 1)
 """The one rod of tables with one part in each list."""
 
 
-def alone(problem: Problem, places: Places) -> Problem:
-    """Problem with only the parts at given places of its lists.
+def alone(problem: SearchProblem, places: Places) -> SearchProblem:
+    """The problem with only the parts at given places of its lists.
 
     Parameters
     ----------
-    problem : Problem
+    problem : SearchProblem
     places : tuple of int
         Crank, rod, piston, gasket, head.
 
     Returns
     -------
-    Problem
+    SearchProblem
 
     Raises
     ------
@@ -52,12 +52,12 @@ def alone(problem: Problem, places: Places) -> Problem:
     )
 
 
-def dimensions(problem: Problem, places: Places, deck_cut: float = 0.0, head_mill: float = 0.0) -> dict[str, float]:
+def dimensions(problem: SearchProblem, places: Places, deck_cut: float = 0.0, head_mill: float = 0.0) -> dict[str, float]:
     """Keyword arguments of `machining.assembled` for one combination, to be varied by whoever evaluates corners.
 
     Parameters
     ----------
-    problem : Problem
+    problem : SearchProblem
     places : tuple of int
     deck_cut, head_mill : float [m]
 
@@ -92,7 +92,7 @@ def dimensions(problem: Problem, places: Places, deck_cut: float = 0.0, head_mil
 
 
 @dataclass(frozen=True, slots=True)
-class Stack:
+class DeckStack:
     """One combination's piston at the deck: misses, clearance as built [m], and the range left to it [m].
 
     Where deck or squish limits cannot be met the range is what the cut alone leaves, so that compression can still be judged.
@@ -100,18 +100,18 @@ class Stack:
     Examples
     --------
     >>> zero = np.zeros(1)
-    >>> float(Stack(zero, zero, zero, zero, zero).built[0])
+    >>> float(DeckStack(zero, zero, zero, zero, zero).built[0])
     0.0
     """
 
-    deck_miss: Floats
-    squish_miss: Floats
-    built: Floats
-    lowest: Floats
-    highest: Floats
+    deck_miss: FloatArray
+    squish_miss: FloatArray
+    built: FloatArray
+    lowest: FloatArray
+    highest: FloatArray
 
 
-def stack_of(tables: Tables) -> Stack:
+def stack_of(tables: Tables) -> DeckStack:
     """Deck and squish of one combination; squish is judged over what the cut can do where the deck's own limits cannot be met.
 
     Parameters
@@ -121,7 +121,7 @@ def stack_of(tables: Tables) -> Stack:
 
     Returns
     -------
-    Stack
+    DeckStack
 
     Examples
     --------
@@ -141,17 +141,17 @@ def stack_of(tables: Tables) -> Stack:
         lowest, highest = deepest, built
     # A range that is empty by rounding alone is a single clearance.
     lowest = np.minimum(lowest, highest)
-    return Stack(deck_miss, squish_miss, built, lowest, highest)
+    return DeckStack(deck_miss, squish_miss, built, lowest, highest)
 
 
-def plans_of(tables: Tables, stack: Stack) -> tuple[Machined, Floats, Floats, Floats]:
+def plans_of(tables: Tables, stack: DeckStack) -> tuple[Machined, FloatArray, FloatArray, FloatArray]:
     """Machining plans of one combination, with its swept volume and the clearance volumes at either end of its reach.
 
     Parameters
     ----------
     tables : Tables
         With one part in each list.
-    stack : Stack
+    stack : DeckStack
 
     Returns
     -------

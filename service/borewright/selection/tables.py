@@ -7,15 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.mechanism.volumes import circle_area
-from borewright.selection.demands import Problem
-from borewright.selection.rules import LENGTH_SLACK, Bools, Floats
+from borewright.selection.demands import SearchProblem
+from borewright.selection.rules import LENGTH_SLACK
 
 # Prices are counted in millionths, so that equal totals are equal whatever the order they are added in.
 COST_TICKS = 1e6
 
 
-def column(values: Iterable[float | None], unknown: float = np.nan) -> Floats:
+def column(values: Iterable[float | None], unknown: float = np.nan) -> FloatArray:
     """List of facts as an array, with those not given as `unknown`.
 
     Parameters
@@ -35,7 +36,7 @@ def column(values: Iterable[float | None], unknown: float = np.nan) -> Floats:
     return np.array([unknown if value is None else value for value in values], dtype=np.float64)
 
 
-def cost_ticks(prices: Iterable[float | None]) -> Floats:
+def cost_ticks(prices: Iterable[float | None]) -> FloatArray:
     """Prices in whole millionths of the caller's currency; no price is nought.
 
     Parameters
@@ -65,52 +66,52 @@ class Tables:
     (0, 1, 2, 3)
     """
 
-    problem: Problem
-    stroke: Floats
-    crank_cost: Floats
-    crank_journal: Floats
-    crank_width: Floats
-    counterweight: Floats
-    rod_length: Floats
-    rod_cost: Floats
-    rod_journal: Floats
-    rod_width: Floats
-    small_end: Floats
-    press_rod: Bools
-    bore: Floats
-    area: Floats
-    compression_height: Floats
-    crown_volume: Floats
-    pin_diameter: Floats
-    takes_press: Bools
-    takes_floating: Bools
-    boss_below_pin: Floats
-    bored: Bools
-    piston_cost: Floats
-    gasket_bore: Floats
-    gasket_volume: Floats
-    squish_lowest: Floats
-    squish_highest: Floats
-    gasket_cost: Floats
-    head_minimum: Floats
-    head_maximum: Floats
-    chamber_volume: Floats
-    mill_rate: Floats
-    mill_maximum: Floats
-    head_cost: Floats
+    problem: SearchProblem
+    stroke: FloatArray
+    crank_cost: FloatArray
+    crank_journal: FloatArray
+    crank_width: FloatArray
+    counterweight: FloatArray
+    rod_length: FloatArray
+    rod_cost: FloatArray
+    rod_journal: FloatArray
+    rod_width: FloatArray
+    small_end: FloatArray
+    press_rod: BoolArray
+    bore: FloatArray
+    area: FloatArray
+    compression_height: FloatArray
+    crown_volume: FloatArray
+    pin_diameter: FloatArray
+    takes_press: BoolArray
+    takes_floating: BoolArray
+    boss_below_pin: FloatArray
+    bored: BoolArray
+    piston_cost: FloatArray
+    gasket_bore: FloatArray
+    gasket_volume: FloatArray
+    squish_lowest: FloatArray
+    squish_highest: FloatArray
+    gasket_cost: FloatArray
+    head_minimum: FloatArray
+    head_maximum: FloatArray
+    chamber_volume: FloatArray
+    mill_rate: FloatArray
+    mill_maximum: FloatArray
+    head_cost: FloatArray
     cut_maximum: float
     hone_cost: float
-    plan_cost: Floats
+    plan_cost: FloatArray
     plans: tuple[int, ...]
     cost_maximum: float
 
 
-def tabulate(problem: Problem) -> Tables:
+def tabulate(problem: SearchProblem) -> Tables:
     """Lay a problem's lists out as columns.
 
     Parameters
     ----------
-    problem : Problem
+    problem : SearchProblem
 
     Returns
     -------
@@ -121,7 +122,7 @@ def tabulate(problem: Problem) -> Tables:
     >>> from borewright.selection.demands import Target
     >>> from borewright.selection.parts import Block, Crank
     >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
-    >>> tabulate(Problem(block, (Crank("c", 0.088),), (), (), (), (), Target(10.0, 9.5, 10.5))).stroke.tolist()
+    >>> tabulate(SearchProblem(block, (Crank("c", 0.088),), (), (), (), (), Target(10.0, 9.5, 10.5))).stroke.tolist()
     [0.088]
     """
     cranks, rods, pistons, gaskets, heads = problem.cranks, problem.rods, problem.pistons, problem.gaskets, problem.heads

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import numpy as np
 
-from borewright.selection.demands import Places, Problem
+from borewright.selection.demands import Places, SearchProblem
 from borewright.selection.machining import PLANS, Machined, assembled
-from borewright.selection.outcome import Choice, Operation, Work
+from borewright.selection.outcome import Combination, Operation, Work
 from borewright.selection.pair_rules import pin_fits
 from borewright.selection.single import ALONE, alone, dimensions, plans_of, stack_of
 from borewright.selection.tables import COST_TICKS, Tables, tabulate
 
 
-def unchecked(problem: Problem) -> tuple[str, ...]:
+def unchecked(problem: SearchProblem) -> tuple[str, ...]:
     """Rules that a combination's part lists leave unknown.
 
     Parameters
     ----------
-    problem : Problem
+    problem : SearchProblem
         With one part in each list.
 
     Returns
@@ -71,7 +71,7 @@ def cost_of(tables: Tables, plan: int) -> float:
     return float(parts[0] + tables.plan_cost[plan]) + (tables.hone_cost if honed else 0.0)
 
 
-def written_out(tables: Tables, places: Places, plan: int, deck_cut: float, head_mill: float) -> Choice:
+def written_out(tables: Tables, places: Places, plan: int, deck_cut: float, head_mill: float) -> Combination:
     """The one combination of some tables with its cuts, written out.
 
     Parameters
@@ -86,7 +86,7 @@ def written_out(tables: Tables, places: Places, plan: int, deck_cut: float, head
 
     Returns
     -------
-    Choice
+    Combination
 
     Examples
     --------
@@ -109,7 +109,7 @@ def written_out(tables: Tables, places: Places, plan: int, deck_cut: float, head
         amounts["head_mill"] = head_mill, machining.head_mill.price
     build = assembled(**dimensions(problem, (0, 0, 0, 0, 0), deck_cut, head_mill))
     ratio, squish = float(build.compression_ratio), float(build.squish)
-    return Choice(
+    return Combination(
         places=places,
         crank=problem.cranks[0],
         rod=problem.rods[0],
@@ -129,7 +129,7 @@ def written_out(tables: Tables, places: Places, plan: int, deck_cut: float, head
     )
 
 
-def planned(tables: Tables, places: Places, plans: Machined, plan: int, built: float) -> Choice:
+def planned(tables: Tables, places: Places, plans: Machined, plan: int, built: float) -> Combination:
     """One plan of the one combination of some tables, written out.
 
     Parameters
@@ -145,7 +145,7 @@ def planned(tables: Tables, places: Places, plans: Machined, plan: int, built: f
 
     Returns
     -------
-    Choice
+    Combination
 
     Examples
     --------
@@ -159,18 +159,18 @@ def planned(tables: Tables, places: Places, plans: Machined, plan: int, built: f
     return written_out(tables, places, plan, built - float(plans.deck_clearance[plan, 0]), float(plans.head_mill[plan, 0]))
 
 
-def chosen(problem: Problem, places: Places, plan: int) -> Choice:
+def chosen(problem: SearchProblem, places: Places, plan: int) -> Combination:
     """One combination under one plan of `machining.PLANS`, written out.
 
     Parameters
     ----------
-    problem : Problem
+    problem : SearchProblem
     places : tuple of int
     plan : int
 
     Returns
     -------
-    Choice
+    Combination
 
     Examples
     --------

@@ -11,15 +11,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from borewright.calculations.base.limits import Limits as Allowed
-from borewright.calculations.base.limits import configure, limits
+from borewright.calculations.base.limits import Limits, configure, limits
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.calculations.part_selection.answer import GIVES
 from borewright.calculations.part_selection.candidates import LONGEST
 from borewright.calculations.part_selection.catalogue import LISTS
-from borewright.selection.demands import Cut, Duty, Limits, Machining, Problem, Span, Target
+from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target
 from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.rules import REASONS
 from borewright.selection.search import search
@@ -393,7 +392,7 @@ class TestNothingFits:
 def search_work() -> Iterator[Callable[[int], None]]:
     """Set what the operator lets one search take, until the test ends."""
     before = limits()
-    yield lambda most: configure(Allowed(search_work=most))
+    yield lambda most: configure(Limits(search_work=most))
     configure(before)
 
 
@@ -532,7 +531,7 @@ def as_json(lists: Mapping[str, list[dict[str, float]]]) -> dict[str, Any]:
     }
 
 
-def as_problem(lists: Mapping[str, list[dict[str, float]]]) -> Problem:
+def as_problem(lists: Mapping[str, list[dict[str, float]]]) -> SearchProblem:
     """The lists as the search takes them, built without the calculation."""
     makes = {"cranks": Crank, "rods": Rod, "pistons": Piston, "gaskets": Gasket, "heads": Head}
     made: dict[str, Any] = {
@@ -542,11 +541,11 @@ def as_problem(lists: Mapping[str, list[dict[str, float]]]) -> Problem:
         )
         for name, entries in lists.items()
     }
-    return Problem(
+    return SearchProblem(
         block=Block(deck_height=0.2287, bore=0.1, maximum_bore=0.1008, cylinders=8),
         target=Target(10.0, 9.6, 10.4),
         machining=Machining(bore_price=200.0, deck_cut=Cut(0.5e-3, 150.0), head_mill=Cut(0.7e-3, 140.0), small_end_hone=Cut(0.08e-3, 60.0)),
-        limits=Limits(
+        limits=BuildLimits(
             deck_clearance=Span(-0.5e-3, 1.6e-3),
             squish=Span(0.7e-3, 2.2e-3),
             pin_end_room=0.508e-3,

@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 from marshmallow import Schema, fields
 
 from borewright.calculations.base.outcome import Check, Measured
+from borewright.physics.arrays import BoolArray
 from borewright.quantities import KINDS, System, TolerancePlan, significant
 
 
@@ -176,7 +176,7 @@ def check_answer(check: Check, system: System, plan: TolerancePlan | None = None
     'fail'
     """
 
-    def corners(inside: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+    def corners(inside: BoolArray) -> BoolArray:
         return plan.worst_inside(inside, check.slack()) if plan is not None and inside.size == plan.size else inside
 
     limits = {side: figure(limit, check.kind, system) for side, limit in (("low", check.low), ("high", check.high)) if limit is not None}

@@ -18,9 +18,9 @@ from borewright.calculations.base.fields import MOST_SUGGESTED, Many, Part, Quan
 from borewright.calculations.base.loading import load, readings, system_of
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal, nearest, pointer
 from borewright.calculations.base.single import arrays_of
+from borewright.physics.arrays import FloatArray
 from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, read_quantity
 
-Array = npt.NDArray[np.float64]
 Steps = tuple[str, ...]
 MEMBERS = ("units", "common", "columns")
 
@@ -30,7 +30,7 @@ class Column:
     """One column of the request: numbers in SI with NaN where the row has none, or words."""
 
     field: fields.Field[Any]
-    numbers: Array | None
+    numbers: FloatArray | None
     words: list[Any]
 
     def kind_of(self, row: int) -> Any:
@@ -185,7 +185,7 @@ def _check_words(field: fields.Field[Any], given: list[Any], steps: Steps, failu
             failures[row].extend(known[spelled])
 
 
-def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | None, failures: Failures) -> Array:
+def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | None, failures: Failures) -> FloatArray:
     if units is not None and all(type(entry) in (float, int) for entry in given):
         scale = KINDS[field.kind].units[KINDS[field.kind].bare_means[units]]
         with suppress(OverflowError):  # an integer may have any number of digits
@@ -206,7 +206,7 @@ def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | No
     return numbers
 
 
-def _wholes(field: Whole, given: list[Any], steps: Steps, failures: Failures) -> Array:
+def _wholes(field: Whole, given: list[Any], steps: Steps, failures: Failures) -> FloatArray:
     numbers = np.full(len(given), np.nan)
     for row, entry in enumerate(given):
         if type(entry) is int or (isinstance(entry, float) and entry.is_integer()):

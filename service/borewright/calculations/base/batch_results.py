@@ -15,10 +15,10 @@ from borewright.calculations.base.loading import UsedDefault
 from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.base.problems import FieldError
 from borewright.calculations.base.single import shown_choices, shown_default
+from borewright.physics.arrays import FloatArray
 from borewright.quantities import KINDS, System, significant
 
 Members = npt.NDArray[np.intp]
-States = npt.NDArray[np.bool_]
 Failures = dict[int, list[FieldError]]
 
 
@@ -68,7 +68,7 @@ class Results:
         for row in rows:
             self.failures[int(row)].append(error)
 
-    def _numbers(self, name: str, field: fields.Field[Any], value: Any, members: Members) -> npt.NDArray[np.float64]:
+    def _numbers(self, name: str, field: fields.Field[Any], value: Any, members: Members) -> FloatArray:
         numbers = np.broadcast_to(np.asarray(value, dtype=np.float64), members.shape)
         if not isinstance(field, Figure):
             return significant(numbers)

@@ -9,6 +9,8 @@ from typing import Any, Literal
 import numpy as np
 import numpy.typing as npt
 
+from borewright.physics.arrays import BoolArray, FloatArray
+
 Basis = Literal["common practice", "published", "caller"]
 Verdict = Literal["pass", "watch", "fail", "unknown"]
 VERDICTS: tuple[Verdict, ...] = ("pass", "watch", "fail", "unknown")
@@ -46,7 +48,7 @@ class Check:
     soft: bool = False
     verdict: Verdict | None = None
 
-    def states(self) -> npt.NDArray[np.float64]:
+    def states(self) -> FloatArray:
         """The value in every state, NaN where it can't be known; of a Measured the nominal one.
 
         >>> Check("squish", "length", None, 0.8e-3, None, "", "common practice", "").states()
@@ -56,14 +58,14 @@ class Check:
             return np.full(1, np.nan)
         return np.atleast_1d(np.asarray(self.value.value if isinstance(self.value, Measured) else self.value, dtype=np.float64))
 
-    def inside(self) -> npt.NDArray[np.bool_]:
+    def inside(self) -> BoolArray:
         """Which states lie inside the limits."""
         value = self.states()
         above = True if self.low is None else value >= np.asarray(self.low)
         below = True if self.high is None else value <= np.asarray(self.high)
         return np.atleast_1d(np.asarray(above & below) & np.isfinite(value))
 
-    def slack(self) -> npt.NDArray[np.float64]:
+    def slack(self) -> FloatArray:
         """Distance from the nearer limit, negative outside; infinite where there is none.
 
         >>> Check("squish", "length", [1.0, 3.0], 0.5, 2.0, "", "common practice", "").slack().tolist()
@@ -74,7 +76,7 @@ class Check:
         below = np.inf if self.high is None else np.asarray(self.high) - value
         return np.broadcast_to(np.minimum(above, below), self.inside().shape)
 
-    def judge(self, corners: Callable[[npt.NDArray[np.bool_]], npt.NDArray[np.bool_]] | None = None) -> Verdict:
+    def judge(self, corners: Callable[[BoolArray], BoolArray] | None = None) -> Verdict:
         """The verdict of the first state; the corners of the tolerances turn a pass into a watch.
 
         >>> Check("squish", "length", [0.9e-3, 0.7e-3], 0.8e-3, 1.2e-3, "", "common practice", "").judge(lambda ok: ok)
@@ -110,7 +112,7 @@ class Impossibility:
     """
 
     pointer: str
-    states: npt.NDArray[np.bool_]
+    states: BoolArray
     detail: str
 
 

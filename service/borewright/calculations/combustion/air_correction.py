@@ -5,18 +5,17 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.answers import Answer, Figure
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Choice, Part, Quantity, Request, RequestPart
 from borewright.calculations.base.outcome import Assumption, Check, Outcome
 from borewright.calculations.common.own_limits import RatioLimitsPart, limited_check, refuse_crossed
+from borewright.physics.arrays import FloatArray
 from borewright.physics.gas import air
 from borewright.physics.gas.atmosphere import density_altitude
 from borewright.practice.tables import Row, table
 
-Array = npt.NDArray[np.float64]
 STANDARDS = ("sae-j1349", "iso-1585", "din-70020")
 
 
@@ -88,7 +87,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     return outcome
 
 
-def _factor(standard: str, pressure: Array, dry: Array, temperature: Array) -> Array:
+def _factor(standard: str, pressure: FloatArray, dry: FloatArray, temperature: FloatArray) -> FloatArray:
     if standard == "sae-j1349":
         return air.sae_j1349_factor(dry, temperature)
     if standard == "iso-1585":
@@ -96,7 +95,7 @@ def _factor(standard: str, pressure: Array, dry: Array, temperature: Array) -> A
     return air.din_70020_factor(pressure, temperature)
 
 
-def _factor_check(factor: Array, own: dict[str, Array] | None, row: Row) -> Check:
+def _factor_check(factor: FloatArray, own: dict[str, FloatArray] | None, row: Row) -> Check:
     if own:
         return limited_check("factor", "ratio", factor, own, None, "outside the caller's own limits: measure again on another day")
     if not row.has("factor_low"):
@@ -106,7 +105,7 @@ def _factor_check(factor: Array, own: dict[str, Array] | None, row: Row) -> Chec
     return Check("factor", "ratio", factor, row.si("factor_low"), row.si("factor_high"), reason, "published", row.source)
 
 
-def _air_checks(temperature: Array, name: str, pressure: Array, row: Row) -> list[Check]:
+def _air_checks(temperature: FloatArray, name: str, pressure: FloatArray, row: Row) -> list[Check]:
     reason = "the standard wants the test run in air within this range: state the conditions with the power"
     return [
         Check(

@@ -6,11 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
 import numpy as np
-import numpy.typing as npt
 
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.state import CylinderState
-
-Array = npt.NDArray[np.float64]
 
 SIDES = ("low", "value", "high")
 
@@ -19,16 +17,16 @@ SIDES = ("low", "value", "high")
 class Band:
     """A value [N] with the ends of what it may be; NaN where not known."""
 
-    low: Array
-    value: Array
-    high: Array
+    low: FloatArray
+    value: FloatArray
+    high: FloatArray
 
-    def tree(self) -> dict[str, Array]:
+    def tree(self) -> dict[str, FloatArray]:
         """As an answer's section."""
         return {side: getattr(self, side) for side in SIDES}
 
 
-def band(value: Array, effects: Mapping[str, tuple[Array, Array]]) -> Band:
+def band(value: FloatArray, effects: Mapping[str, tuple[FloatArray, FloatArray]]) -> Band:
     """A value with the root of the sum of squares of what lowers it, and of what raises it.
 
     >>> found = band(np.array([10.0]), {"one": (np.array([-3.0]), np.array([0.0])), "other": (np.array([1.0]), np.array([-4.0]))})
@@ -42,7 +40,7 @@ def band(value: Array, effects: Mapping[str, tuple[Array, Array]]) -> Band:
     return Band(value - np.sqrt(down), value, value + np.sqrt(up))
 
 
-def spread(state: CylinderState) -> tuple[dict[str, Array], int]:
+def spread(state: CylinderState) -> tuple[dict[str, FloatArray], int]:
     """The fields of a state as columns of one length, and that length.
 
     >>> columns, size = spread(CylinderState(0.1, 0.09, 0.15, [9.0, 10.0], 300.0))
@@ -54,7 +52,7 @@ def spread(state: CylinderState) -> tuple[dict[str, Array], int]:
     return dict(zip(names, columns, strict=True)), int(columns[0].size)
 
 
-def known(values: Array, solved: npt.NDArray[np.bool_]) -> Array:
+def known(values: FloatArray, solved: BoolArray) -> FloatArray:
     """Values where they were solved, NaN elsewhere.
 
     >>> known(np.array([1.0, 2.0]), np.array([True, False])).tolist()

@@ -17,14 +17,12 @@ import numpy.typing as npt
 from borewright.calculations.combustion.bands import SIDES, Band, band, known, spread
 from borewright.calculations.combustion.knock_limits import ROUGH, knock_limit
 from borewright.calculations.common.cylinder_state import Octane
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.cycle import run_cycle
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import RANGES, CylinderState, burn_duration
 from borewright.physics.cycle.timing import TimedCycle, find_timing
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
-Bools = npt.NDArray[np.bool_]
 
 EVAPORATED = "nitrous_evaporated"
 
@@ -43,17 +41,17 @@ class Knock:
     octane_required: Band
     octane_margin: Band
     peak_pressure: Band
-    peak_pressure_angle: Array
-    allowed_peak_pressure: Array
+    peak_pressure_angle: FloatArray
+    allowed_peak_pressure: FloatArray
     retard: Band
     cost: Band
     compression_limit: Band
     boost_limit: Band
-    effects: Mapping[str, tuple[Array, Array]]
-    best_solved: Bools
-    allowed_solved: Bools
-    latest_retard: Array
-    knock_limited: Bools
+    effects: Mapping[str, tuple[FloatArray, FloatArray]]
+    best_solved: BoolArray
+    allowed_solved: BoolArray
+    latest_retard: FloatArray
+    knock_limited: BoolArray
     reason: npt.NDArray[np.str_]
     trace: CycleResult
 
@@ -62,11 +60,13 @@ class Knock:
 class Ends:
     """An uncertain input at its ends, as fields of the state [N]."""
 
-    low: Mapping[str, Array]
-    high: Mapping[str, Array]
+    low: Mapping[str, FloatArray]
+    high: Mapping[str, FloatArray]
 
 
-def knock(state: CylinderState, octane: Octane, exhaust: Callable[[Array, Array], Array], *, volumetric_efficiency_assumed: bool) -> Knock:
+def knock(
+    state: CylinderState, octane: Octane, exhaust: Callable[[FloatArray, FloatArray], FloatArray], *, volumetric_efficiency_assumed: bool
+) -> Knock:
     """Work out every state, block by block.
 
     exhaust : pressure in the exhaust from ambient pressure and boost [Pa]
@@ -94,7 +94,7 @@ def _joined(parts: list[Knock]) -> Knock:
     return Knock(*(join([getattr(part, one.name) for part in parts]) for one in fields(Knock)))
 
 
-def _knock(state: CylinderState, octane: Octane, exhaust: Callable[[Array, Array], Array], assumed: bool) -> Knock:
+def _knock(state: CylinderState, octane: Octane, exhaust: Callable[[FloatArray, FloatArray], FloatArray], assumed: bool) -> Knock:
     timed = find_timing(state)
     best = timed.best
     at, required, peak = best.half_burn, known(best.octane_required, best.solved), known(best.peak_pressure, best.solved)
@@ -144,7 +144,7 @@ def _ends(state: CylinderState, best: CycleResult, assumed: bool) -> dict[str, E
     columns, size = spread(state)
     rows = table("cycle")
 
-    def factors(row: str, name: str, value: Array) -> Ends:
+    def factors(row: str, name: str, value: FloatArray) -> Ends:
         return Ends(*({name: value * rows.row(row).si(f"factor_{side}")} for side in ("low", "high")))
 
     heating, half = rows.row("charge_heating"), rows.row("volumetric_efficiency").si("half_width")
@@ -168,16 +168,18 @@ def _ends(state: CylinderState, best: CycleResult, assumed: bool) -> dict[str, E
     return {name: Ends(_inside(each.low, size), _inside(each.high, size)) for name, each in found.items()}
 
 
-def _inside(moved: Mapping[str, Array], size: int) -> dict[str, Array]:
+def _inside(moved: Mapping[str, FloatArray], size: int) -> dict[str, FloatArray]:
     """Kept within what the cycle takes."""
     return {name: np.broadcast_to(np.clip(value, RANGES[name][0], RANGES[name][1]), (size,)) for name, value in moved.items()}
 
 
-def _moved(state: CylinderState, best: CycleResult, assumed: bool) -> tuple[dict[str, tuple[Array, Array]], dict[str, tuple[Array, Array]]]:
+def _moved(
+    state: CylinderState, best: CycleResult, assumed: bool
+) -> tuple[dict[str, tuple[FloatArray, FloatArray]], dict[str, tuple[FloatArray, FloatArray]]]:
     """Octane required and peak pressure at the ends of each uncertain input, over the nominal ones, timing held."""
     columns, size = spread(state)
     ends = _ends(state, best, assumed)
-    cases: list[Mapping[str, Array]] = [{}]
+    cases: list[Mapping[str, FloatArray]] = [{}]
     for each in ends.values():
         cases += [each.low, each.high]
     stacked = {name: np.concatenate([case.get(name, column) for case in cases]) for name, column in columns.items()}
@@ -193,13 +195,13 @@ def _moved(state: CylinderState, best: CycleResult, assumed: bool) -> tuple[dict
     return ratios[0], ratios[1]
 
 
-def _retard(timed: TimedCycle) -> tuple[Array, Array]:
+def _retard(timed: TimedCycle) -> tuple[FloatArray, FloatArray]:
     """Retard [rad] and the share of the brake power that it costs; where no timing is quiet they are not known."""
     brake = np.where(timed.best.bmep > 0.0, timed.best.bmep, np.nan)
     return known(timed.retard, timed.solved), known(np.maximum(1.0 - timed.allowed.bmep / brake, 0.0), timed.solved)
 
 
-def _retards(state: CylinderState, numbers: Mapping[str, Array], timed: TimedCycle) -> tuple[Band, Band]:
+def _retards(state: CylinderState, numbers: Mapping[str, FloatArray], timed: TimedCycle) -> tuple[Band, Band]:
     """Retard and its cost with the octane number raised and lowered; an end is not known where its octane number is not."""
     columns, size = spread(state)
     lowest, highest, _ = RANGES["octane"]

@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.combustion.bands import SIDES, Band, spread
+from borewright.physics.arrays import FloatArray
 from borewright.physics.cycle.cycle import run_cycle
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState
 from borewright.physics.cycle.timing import find_timing
-
-Array = npt.NDArray[np.float64]
 
 ROUGH = 0.5
 """Steps of the cycles that only tell a ratio between two of them, as a share of the full ones."""
@@ -35,8 +33,8 @@ def knock_limit(
     state: CylinderState,
     name: str,
     best: CycleResult,
-    numbers: Mapping[str, Array],
-    exhaust: Callable[[Array, Array], Array],
+    numbers: Mapping[str, FloatArray],
+    exhaust: Callable[[FloatArray, FloatArray], FloatArray],
 ) -> Band:
     """Compression or boost at which each octane number is used up at best-torque timing.
 
@@ -60,7 +58,7 @@ def knock_limit(
     low, high = (np.log(_pressed(np.full(size, bound), name, columns)) for bound in RANGES[name])
     count = NODES.size
 
-    def at(share: Array, several: Mapping[str, Array], low: Array, high: Array) -> CylinderState:
+    def at(share: FloatArray, several: Mapping[str, FloatArray], low: FloatArray, high: FloatArray) -> CylinderState:
         """The states at shares of the range."""
         value = _from_pressed(np.exp(low + share * (high - low)), name, several)
         fields = {**several, name: value}
@@ -91,22 +89,22 @@ def knock_limit(
     return Band(result["low"], result["value"], result["high"])
 
 
-def _pressed(values: Array, name: str, columns: Mapping[str, Array]) -> Array:
+def _pressed(values: FloatArray, name: str, columns: Mapping[str, FloatArray]) -> FloatArray:
     """Boost as manifold over ambient pressure; compression as it is."""
     return np.asarray(1.0 + values / columns["ambient_pressure"]) if name == "boost" else values
 
 
-def _from_pressed(values: Array, name: str, columns: Mapping[str, Array]) -> Array:
+def _from_pressed(values: FloatArray, name: str, columns: Mapping[str, FloatArray]) -> FloatArray:
     return np.asarray(np.maximum(values - 1.0, 0.0) * columns["ambient_pressure"]) if name == "boost" else values
 
 
-def _through(values: Array, share: Array) -> Array:
+def _through(values: FloatArray, share: FloatArray) -> FloatArray:
     """Lagrange's polynomial through values at the nodes [N, nodes], at shares of the range [N]."""
     basis = np.prod((share[:, None, None] - _OTHERS) / _APART, axis=-1)
     return np.asarray(np.sum(values * basis, axis=-1))
 
 
-def _halved(values: Array, target: Array) -> Array:
+def _halved(values: FloatArray, target: FloatArray) -> FloatArray:
     """Share of the range at which the polynomial reaches a target, by halving."""
     low, high = np.zeros_like(target), np.ones_like(target)
     for _ in range(HALVINGS):

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Assumption, Basis, Outcome
 from borewright.calculations.common.defaults import part_or_default
 from borewright.calculations.common.duty import DutyPart
 from borewright.calculations.common.geometry import geometry
 from borewright.calculations.common.linkage import rod_that_turns
+from borewright.physics.arrays import FloatArray
 from borewright.physics.cycle.cycle import KNOCK_BURNED_FRACTION
 from borewright.physics.cycle.nitrous import nitrous_flow
 from borewright.physics.cycle.state import (
@@ -29,8 +29,6 @@ from borewright.physics.gas.atmosphere import standard_pressure
 from borewright.physics.gas.octane import octane_number
 from borewright.practice.tables import Row, table
 
-Array = npt.NDArray[np.float64]
-
 MOTOR_SHARE = {"ron": 0.0, "aki": 0.5, "mon": 1.0}
 VOLUME_FIELDS = ("chamber_volume", "gasket", "deck_clearance", "stack", "crown", "top_land")
 NO_KNOCK = 160.0  # the highest octane number the cycle takes
@@ -44,8 +42,8 @@ class Octane:
     value : array [1]; bounds : name of the row of practice that is uncertain, with octane numbers at its low and high end
     """
 
-    value: Array
-    bounds: Mapping[str, tuple[Array, Array]]
+    value: FloatArray
+    bounds: Mapping[str, tuple[FloatArray, FloatArray]]
 
 
 @dataclass(frozen=True)
@@ -56,7 +54,7 @@ class Engine:
     """
 
     state: CylinderState
-    nitrous_power: Array
+    nitrous_power: FloatArray
     octane: Octane | None
     duty: Mapping[str, Any]
     volumetric_efficiency_assumed: bool
@@ -135,12 +133,12 @@ def _list_the_model(state: CylinderState, outcome: Outcome) -> None:
     ]
 
 
-def _assume(outcome: Outcome, name: str, value: Array, row: Row, kind: str = "ratio") -> Array:
+def _assume(outcome: Outcome, name: str, value: FloatArray, row: Row, kind: str = "ratio") -> FloatArray:
     outcome.assumptions.append(Assumption(name, value, basis_of(row), row.source, kind))
     return value
 
 
-def compression(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Array | None]:
+def compression(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, FloatArray | None]:
     """Compression ratio [1] and rod length [m], None where it is not given; from the ratio itself or from the clearance volume.
 
     request : arrays of an EngineStatePart [SI], with bore and stroke where the ratio is not given
@@ -159,7 +157,7 @@ def compression(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Ar
     return request["compression_ratio"], rod
 
 
-def _events(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Array]:
+def _events(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, FloatArray]:
     """Intake closing after and exhaust opening before bottom dead centre [rad]."""
     found = {}
     for name in ("intake_closing", "exhaust_opening"):
@@ -171,7 +169,7 @@ def _events(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Array]
     return found["intake_closing"], found["exhaust_opening"]
 
 
-def _ambient(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Array]:
+def _ambient(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, FloatArray]:
     """Pressure [Pa] and temperature [K] of the air drawn in."""
     given, row = request.get("ambient", {}), table("cycle").row("ambient")
     if "altitude" in given:
@@ -194,7 +192,7 @@ def _fuel(request: Mapping[str, Any], duty: Mapping[str, Any]) -> tuple[fuels.Fu
     return fuels.FUELS[given.get("name", duty["fuel"])], given.get("octane")
 
 
-def _equivalence_ratio(request: Mapping[str, Any], outcome: Outcome) -> Array:
+def _equivalence_ratio(request: Mapping[str, Any], outcome: Outcome) -> FloatArray:
     if "fuel" in request:
         return np.asarray(request["fuel"]["equivalence_ratio"])
     row = table("cycle").row("equivalence_ratio")
@@ -216,7 +214,7 @@ def _octane(rating: Mapping[str, Any], name: str, outcome: Outcome) -> Octane:
     return Octane(value, {each: (low, high) for each, (low, high) in ends.items()})
 
 
-def exhaust_pressure(ambient: Array, boost: Array, given: Mapping[str, Any], outcome: Outcome | None = None) -> Array:
+def exhaust_pressure(ambient: FloatArray, boost: FloatArray, given: Mapping[str, Any], outcome: Outcome | None = None) -> FloatArray:
     """Pressure in the exhaust at a boost [Pa]: a turbine's back pressure, or ambient.
 
     given : the boost of the request, empty without one
@@ -245,7 +243,7 @@ def _compressor(boost: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _nitrous(request: Mapping[str, Any], outcome: Outcome, fuel: fuels.Fuel) -> tuple[Array, Array]:
+def _nitrous(request: Mapping[str, Any], outcome: Outcome, fuel: fuels.Fuel) -> tuple[FloatArray, FloatArray]:
     """Flow of nitrous oxide to one cylinder [kg/s], and the power that the whole engine's is sold as [W]."""
     given = request.get("nitrous")
     if given is None:
@@ -262,7 +260,7 @@ def _nitrous(request: Mapping[str, Any], outcome: Outcome, fuel: fuels.Fuel) -> 
     return flow / request["cylinders"], given["power"]
 
 
-def _charge_heating(name: str, outcome: Outcome) -> Array:
+def _charge_heating(name: str, outcome: Outcome) -> FloatArray:
     """Rise of the charge on its way in [K]: less for a fuel whose evaporation takes more heat from the air than gasoline's."""
     row = table("cycle").row("charge_heating")
     cold = {
@@ -274,7 +272,7 @@ def _charge_heating(name: str, outcome: Outcome) -> Array:
     return _assume(outcome, "charge_heating", value, row, "temperature_difference")
 
 
-def _volumetric_efficiency(request: Mapping[str, Any], outcome: Outcome, duty: Mapping[str, Any]) -> tuple[Array, bool]:
+def _volumetric_efficiency(request: Mapping[str, Any], outcome: Outcome, duty: Mapping[str, Any]) -> tuple[FloatArray, bool]:
     if "volumetric_efficiency" in request:
         return request["volumetric_efficiency"], False
     row = table("cycle").row("volumetric_efficiency")

@@ -7,50 +7,48 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.common.defaults import part_or_default
 from borewright.calculations.common.engine import CrownPart
 from borewright.calculations.common.linkage import refuse_other_rod, rod_that_turns
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.crank import bottom_angle, pin_height, piston_travel, top_angle, travel_extent
 from borewright.physics.mechanism.volumes import annulus_volume, circle_area, cylinder_volume_of_height
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)
 class Geometry:
     """One cylinder in SI arrays: what it sweeps, what stays, and where the piston stands."""
 
-    bore: Array
-    stroke: Array
-    cylinders: Array
-    rod_length: Array | None
-    pin_offset: Array
-    swept: Array
-    parts: Mapping[str, Array]
-    deck_clearance: Array
-    gasket_thickness: Array | None
+    bore: FloatArray
+    stroke: FloatArray
+    cylinders: FloatArray
+    rod_length: FloatArray | None
+    pin_offset: FloatArray
+    swept: FloatArray
+    parts: Mapping[str, FloatArray]
+    deck_clearance: FloatArray
+    gasket_thickness: FloatArray | None
 
     @property
-    def clearance(self) -> Array:
+    def clearance(self) -> FloatArray:
         """Volume above the piston at its top [m³]."""
         return sum(self.parts.values(), np.zeros(1))
 
     @property
-    def ratio(self) -> Array:
+    def ratio(self) -> FloatArray:
         """Compression ratio (swept + clearance) / clearance [1]; its own sign check is the caller's."""
         return 1.0 + self.swept / self.clearance
 
     @property
-    def squish(self) -> Array | None:
+    def squish(self) -> FloatArray | None:
         """Piston flat to head at top dead centre [m], None where the gasket's thickness is not known."""
         return None if self.gasket_thickness is None else self.deck_clearance + self.gasket_thickness
 
 
-def gasket_volume(gasket: Mapping[str, Any]) -> Array:
+def gasket_volume(gasket: Mapping[str, Any]) -> FloatArray:
     """Volume inside a gasket's opening [m³], from its poured volume, its area or its bore.
 
     >>> round(float(gasket_volume({"bore": np.array([0.1]), "thickness": np.array([0.001])})[0] * 1e6), 4)
@@ -62,7 +60,7 @@ def gasket_volume(gasket: Mapping[str, Any]) -> Array:
     return np.asarray(area * gasket["thickness"])
 
 
-def stack_clearance(stroke: Array, rod: Array, offset: Array, stack: Mapping[str, Any]) -> Array:
+def stack_clearance(stroke: FloatArray, rod: FloatArray, offset: FloatArray, stack: Mapping[str, Any]) -> FloatArray:
     """Deck height less pin height at the piston's top less compression height [m].
 
     >>> stack = {"deck_height": np.array([0.22]), "compression_height": np.array([0.033])}
@@ -135,7 +133,7 @@ def _refuse_what_meets(found: Geometry, request: Mapping[str, Any], outcome: Out
     )
 
 
-def dynamic_ratio(found: Geometry, intake_closing: Array) -> Array | None:
+def dynamic_ratio(found: Geometry, intake_closing: FloatArray) -> FloatArray | None:
     """Volume at intake closing over clearance volume [1]; the angle counts from the piston's bottom [rad]. None without a rod length.
 
     Source: geometry; J. B. Heywood, Internal Combustion Engine Fundamentals (1988), eq. 2.4.
@@ -154,7 +152,7 @@ def dynamic_ratio(found: Geometry, intake_closing: Array) -> Array | None:
     return np.asarray((found.clearance + circle_area(found.bore) * depth) / found.clearance)
 
 
-def compression_values(found: Geometry, intake_closing: Array | None = None) -> dict[str, Any]:
+def compression_values(found: Geometry, intake_closing: FloatArray | None = None) -> dict[str, Any]:
     """The results every compression answer gives, in SI arrays.
 
     >>> sizes = {"bore": 0.1, "stroke": 0.09, "cylinders": 4.0, "chamber_volume": 70e-6, "deck_clearance": 0.0, "rod_length": 0.15}
@@ -177,7 +175,7 @@ def compression_values(found: Geometry, intake_closing: Array | None = None) -> 
     return values
 
 
-def squish_check(squish: Array | None, limits: Mapping[str, Any] | None = None) -> Check:
+def squish_check(squish: FloatArray | None, limits: Mapping[str, Any] | None = None) -> Check:
     """Judge the squish against common practice, or against the caller's own limits.
 
     >>> squish_check(np.array([1e-3])).low, squish_check(None).value is None
@@ -192,7 +190,7 @@ def squish_check(squish: Array | None, limits: Mapping[str, Any] | None = None) 
     return Check("squish", "length", squish, row.si("low"), row.si("high"), reason, "common practice", row.source, soft=True)
 
 
-def gasket_bore_check(bore: Array, gasket: Mapping[str, Any]) -> Check | None:
+def gasket_bore_check(bore: FloatArray, gasket: Mapping[str, Any]) -> Check | None:
     """Judge whether the gasket's opening clears the bore; None where the gasket's bore is not given.
 
     >>> gasket_bore_check(np.array([0.1]), {"volume": np.array([8e-6])}) is None
@@ -206,7 +204,7 @@ def gasket_bore_check(bore: Array, gasket: Mapping[str, Any]) -> Check | None:
     return Check("gasket-overhang", "length", gasket["bore"] - bore, 0.0, None, reason, "common practice", "common practice")
 
 
-def duty_check(ratio: Array, duty: Mapping[str, Any] | None, limits: Mapping[str, Any] | None = None) -> Check | None:
+def duty_check(ratio: FloatArray, duty: Mapping[str, Any] | None, limits: Mapping[str, Any] | None = None) -> Check | None:
     """Judge the compression ratio against the caller's limits, else against common practice for the duty; None without either.
 
     >>> duty_check(np.array([10.0]), None) is None

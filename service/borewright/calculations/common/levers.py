@@ -11,9 +11,9 @@ import numpy.typing as npt
 from borewright.calculations.base.fields import Many, Part, Quantity, RequestPart, Text
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.common.engine import CrownPart, GasketPart
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.milling import piecewise_linear
 
-Array = npt.NDArray[np.float64]
 SAME = 1e-9  # m: lengths nearer than this are the same
 
 
@@ -88,7 +88,7 @@ class LeversPart(RequestPart):
     limits = Part(LeverLimitsPart, "limits that no plan leaves")
 
 
-def check_levers(levers: Mapping[str, Any], chamber_volume: Array, outcome: Outcome) -> dict[str, Any]:
+def check_levers(levers: Mapping[str, Any], chamber_volume: FloatArray, outcome: Outcome) -> dict[str, Any]:
     """The levers with what can't exist refused and replaced by something harmless.
 
     >>> outcome = Outcome({})
@@ -113,7 +113,7 @@ def check_levers(levers: Mapping[str, Any], chamber_volume: Array, outcome: Outc
     return checked
 
 
-def _profile_holds(mill: Mapping[str, Any], chamber_volume: Array, outcome: Outcome) -> bool:
+def _profile_holds(mill: Mapping[str, Any], chamber_volume: FloatArray, outcome: Outcome) -> bool:
     where = "#/levers/head_mill/profile"
     depths, volumes = profile_points(mill, chamber_volume)
     if depths.shape[-1] < 2:
@@ -132,7 +132,7 @@ def _profile_holds(mill: Mapping[str, Any], chamber_volume: Array, outcome: Outc
     return not bool((unordered | growing).any())
 
 
-def profile_points(mill: Mapping[str, Any], chamber_volume: Array) -> tuple[Array, Array]:
+def profile_points(mill: Mapping[str, Any], chamber_volume: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Depths [m] and chamber volumes [m³] of a profile, each of shape (states, points), beginning at depth 0.
 
     >>> depths, volumes = profile_points({"profile": [{"depth": np.array([1e-3]), "volume": np.array([55e-6])}]}, np.array([60e-6]))
@@ -146,7 +146,7 @@ def profile_points(mill: Mapping[str, Any], chamber_volume: Array) -> tuple[Arra
     return np.stack(np.broadcast_arrays(*depths), axis=-1), np.stack(np.broadcast_arrays(*volumes), axis=-1)
 
 
-def milled_volume(mill: Mapping[str, Any], chamber_volume: Array, depth: npt.ArrayLike) -> Array:
+def milled_volume(mill: Mapping[str, Any], chamber_volume: FloatArray, depth: npt.ArrayLike) -> FloatArray:
     """Volume a chamber loses at one milling depth [m³] in every state, or at many in a single state.
 
     >>> float(milled_volume({"chamber_area": np.array([0.007])}, np.array([60e-6]), 0.001)[0])
@@ -158,7 +158,7 @@ def milled_volume(mill: Mapping[str, Any], chamber_volume: Array, depth: npt.Arr
     return volumes[..., 0] - piecewise_linear(depth, depths, volumes)
 
 
-def milling_depth(mill: Mapping[str, Any], chamber_volume: Array, lost: Array) -> Array:
+def milling_depth(mill: Mapping[str, Any], chamber_volume: FloatArray, lost: FloatArray) -> FloatArray:
     """Depth at which a chamber has lost a volume [m], in the nominal state; NaN where that is beyond the profile or less than nothing.
 
     >>> float(milling_depth({"chamber_area": np.array([0.007])}, np.array([60e-6]), np.array(7e-6)))
@@ -172,7 +172,7 @@ def milling_depth(mill: Mapping[str, Any], chamber_volume: Array, lost: Array) -
     return np.where(inside, piecewise_linear(lost, gone, depths[0]), np.nan)
 
 
-def milling_limit(mill: Mapping[str, Any], chamber_volume: Array) -> tuple[float, str]:
+def milling_limit(mill: Mapping[str, Any], chamber_volume: FloatArray) -> tuple[float, str]:
     """How far the heads can be milled [m] and what stops it, in the nominal state.
 
     >>> milling_limit({"max": np.array([0.02]), "chamber_area": np.array([0.01])}, np.array([1e-4]))
@@ -185,7 +185,7 @@ def milling_limit(mill: Mapping[str, Any], chamber_volume: Array) -> tuple[float
     return (most, "max") if most <= emptied else (emptied, "chamber")
 
 
-def _area(mill: Mapping[str, Any]) -> Array:
+def _area(mill: Mapping[str, Any]) -> FloatArray:
     return np.asarray(mill["chamber_area"] if "chamber_area" in mill else mill["volume_per_depth"])
 
 

@@ -7,16 +7,14 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Outcome
-
-Array = npt.NDArray[np.float64]
+from borewright.physics.arrays import FloatArray
 
 SAME = 1e-9  # m: two rod lengths nearer than this are the same
 
 
-def rod_that_turns(stroke: Array, rod: Array, offset: Array, pointer: str, outcome: Outcome) -> Array:
+def rod_that_turns(stroke: FloatArray, rod: FloatArray, offset: FloatArray, pointer: str, outcome: Outcome) -> FloatArray:
     """The rod's length [m]; one too short to turn is refused and replaced by something harmless.
 
     stroke, rod, offset : [m]
@@ -55,12 +53,12 @@ def refuse_other_rod(request: Mapping[str, Any], outcome: Outcome) -> None:
 class Linkage:
     """A crank and rod that turn [m]."""
 
-    stroke: Array
-    rod_length: Array
-    pin_offset: Array
+    stroke: FloatArray
+    rod_length: FloatArray
+    pin_offset: FloatArray
 
 
-def linkage(request: Mapping[str, Any], outcome: Outcome, stroke: Array, rod: Array, pointer: str) -> Linkage:
+def linkage(request: Mapping[str, Any], outcome: Outcome, stroke: FloatArray, rod: FloatArray, pointer: str) -> Linkage:
     """Crank, rod and pin offset of a request; a rod too short to turn is refused and replaced by something harmless.
 
     pointer : where the rod length stands in the request

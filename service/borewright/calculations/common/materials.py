@@ -6,9 +6,8 @@ import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.base.fields import Assumed, Choice
+from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 
 def materials_for(use: str) -> tuple[str, ...]:
@@ -35,7 +34,7 @@ def bore_material() -> Choice:
     )
 
 
-def mean_expansion(material: str, temperature: npt.ArrayLike) -> Array:
+def mean_expansion(material: str, temperature: npt.ArrayLike) -> FloatArray:
     """Mean coefficient of linear expansion from 20 °C to a temperature [1/K], linear between the table's temperatures, level beyond them.
 
     material : a key of the materials table

@@ -12,10 +12,9 @@ import numpy.typing as npt
 from borewright.calculations.base.answers import AnswerPart, Figure
 from borewright.calculations.base.fields import Quantity, RequestPart
 from borewright.calculations.base.outcome import Basis, Check
+from borewright.physics.arrays import FloatArray
 from borewright.physics.fits.clearances import diametral_clearance, hole_change, tolerance_width
 from borewright.practice.tables import Row
-
-Array = npt.NDArray[np.float64]
 
 SMALLEST_STANDARD, LARGEST_STANDARD = 18.0e-3, 180.0e-3  # m: between these the widths of ISO 286-1 are worked out
 PIN_GRADE, HOLE_GRADE = 5, 6
@@ -51,13 +50,13 @@ class PinFitAnswer(AnswerPart):
 class FitRange:
     """The range of a fit that is wanted [m], and where it comes from."""
 
-    low: Array
-    high: Array
+    low: FloatArray
+    high: FloatArray
     basis: Basis
     source: str
 
     @property
-    def middle(self) -> Array:
+    def middle(self) -> FloatArray:
         """Middle of the range [m]."""
         return np.asarray((self.low + self.high) / 2)
 
@@ -75,7 +74,7 @@ def fit_range(own: Mapping[str, Any] | None, row: Row | None) -> FitRange | None
     return None if row is None else FitRange(np.array([row.si("low")]), np.array([row.si("high")]), "common practice", row.source)
 
 
-def pin_fit(hole: Array | None, pin: Array | None, wanted: FitRange | None) -> dict[str, Any]:
+def pin_fit(hole: FloatArray | None, pin: FloatArray | None, wanted: FitRange | None) -> dict[str, Any]:
     """The fit of a pin in its hole, as far as it is known.
 
     hole, pin : array [m], None where not given
@@ -100,7 +99,7 @@ def pin_fit(hole: Array | None, pin: Array | None, wanted: FitRange | None) -> d
     return found
 
 
-def standard_spread(pin: Array) -> Array:
+def standard_spread(pin: FloatArray) -> FloatArray:
     """How much the fit varies with standard tolerances on pin and hole [m], NaN outside 18 to 180 mm.
 
     >>> [round(float(width) * 1e6, 3) for width in standard_spread(np.array([0.022, 0.010]))]
@@ -131,7 +130,7 @@ def fit_checks(name: str, fit: Mapping[str, Any], wanted: FitRange | None, missi
     ]
 
 
-def pin_end_room(bore: Array, pin_diameter: Array, pin_length: Array, retainer: npt.ArrayLike) -> Array:
+def pin_end_room(bore: FloatArray, pin_diameter: FloatArray, pin_length: FloatArray, retainer: npt.ArrayLike) -> FloatArray:
     """Room between each end of the pin, retainer included, and the cylinder's wall, √(B² − d²)/2 − l/2 − t [m].
 
     The rim of the pin comes nearest the wall where it is widest across the bore, half its diameter off the middle.
@@ -144,7 +143,7 @@ def pin_end_room(bore: Array, pin_diameter: Array, pin_length: Array, retainer: 
     return np.asarray(np.sqrt(bore**2 - pin_diameter**2) / 2 - pin_length / 2 - np.asarray(retainer, dtype=np.float64))
 
 
-def pin_boss_room(width: Array, pin_length: Array, retainer: npt.ArrayLike) -> Array:
+def pin_boss_room(width: FloatArray, pin_length: FloatArray, retainer: npt.ArrayLike) -> FloatArray:
     """Room between each end of the pin, retainer included, and the outer face of its boss, (W − l)/2 − t [m].
 
     width, pin_length, retainer : array [m]

@@ -6,14 +6,12 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.fields import Quantity
 from borewright.calculations.base.outcome import Assumption, Outcome
+from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import Row
 from borewright.quantities import read_quantity
-
-Array = npt.NDArray[np.float64]
 
 ASSEMBLY = read_quantity("20 degC", "temperature").value
 ASSEMBLY_SOURCE = "ISO 1, standard reference temperature for the specification of geometrical and dimensional properties"
@@ -37,7 +35,7 @@ def measuring_temperature() -> Quantity:
     return Quantity("temperature", "-60 degC", "100 degC", "of the parts when they were measured")
 
 
-def assembly_temperature(given: Mapping[str, Any], outcome: Outcome) -> Array:
+def assembly_temperature(given: Mapping[str, Any], outcome: Outcome) -> FloatArray:
     """Temperature at which the parts were measured [K]: given, or the reference temperature, which is then listed as assumed.
 
     >>> float(assembly_temperature({}, Outcome({}))[0])
@@ -50,7 +48,7 @@ def assembly_temperature(given: Mapping[str, Any], outcome: Outcome) -> Array:
     return value
 
 
-def running_temperature(given: Mapping[str, Any], outcome: Outcome, name: str, row: Row) -> Array:
+def running_temperature(given: Mapping[str, Any], outcome: Outcome, name: str, row: Row) -> FloatArray:
     """Temperature of a part when hot [K]: given, or the one in the duty's row, which is then listed as assumed.
 
     name : the part, as in `temperatures` of the request and, with `_temperature`, in the row

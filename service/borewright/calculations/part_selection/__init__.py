@@ -39,9 +39,9 @@ from borewright.calculations.part_selection.catalogue import LISTS, Limit, limit
 from borewright.calculations.part_selection.fitted import Fitted
 from borewright.calculations.part_selection.search import ONLY, find, ranking_order
 from borewright.selection.attempt import attempt
-from borewright.selection.demands import PREFER, Problem, Span, Target
+from borewright.selection.demands import PREFER, SearchProblem, Span, Target
 from borewright.selection.machining import assembled
-from borewright.selection.outcome import Choice as Chosen
+from borewright.selection.outcome import Combination
 from borewright.selection.single import dimensions
 
 LISTED = "What a list says of a part is not the part: measure each one, and try the assembly, before metal is cut or parts are bought."
@@ -100,7 +100,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     if found is None:
         return outcome
 
-    def fitted(choice: Chosen) -> Fitted:
+    def fitted(choice: Combination) -> Fitted:
         return Fitted(request, asked, held, choice, window)
 
     choices = [fitted(choice) for choice in found.choices]
@@ -157,7 +157,7 @@ def _target(request: dict[str, Any], outcome: Outcome) -> tuple[Target, Limit | 
     return target, Limit(Span(target.low, target.high), "caller" if stated else "common practice", "the request" if stated else SPOKEN)
 
 
-def _as_built(asked: Problem) -> Target:
+def _as_built(asked: SearchProblem) -> Target:
     """A target that the only combination meets as it stands, so that nothing is cut for its compression."""
     ratio = float(assembled(**dimensions(asked, ONLY)).compression_ratio)
     return Target(min(max(ratio, 1.0 + 1e-6), 1e9), 1.0 + 1e-9, 1e12)

@@ -8,15 +8,14 @@ from math import inf, isfinite
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Assumption, Basis, Outcome
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.volumes import annulus_volume, circle_area
 from borewright.practice.tables import Row, table
-from borewright.selection.demands import Cut, Duty, Limits, Machining, Problem, Span, Target
+from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target
 from borewright.selection.parts import EITHER_RETENTION, Block, Crank, Gasket, Head, Piston, Rod
 
-Array = npt.NDArray[np.float64]
 Entry = Mapping[str, Any]
 
 LISTS = ("cranks", "rods", "pistons", "gaskets", "heads")
@@ -42,7 +41,7 @@ LANDS = ("top_land", "second_land")
 
 @dataclass(frozen=True)
 class Limit:
-    """Limits of a length [m], an open side infinite, and where they come from."""
+    """BuildLimits of a length [m], an open side infinite, and where they come from."""
 
     span: Span
     basis: Basis
@@ -98,7 +97,7 @@ def limits_held(request: Entry, duty: Mapping[str, Any], outcome: Outcome) -> di
     return held
 
 
-def problem(request: Entry, duty: Mapping[str, Any], held: Mapping[str, Limit], target: Target, outcome: Outcome) -> Problem:
+def problem(request: Entry, duty: Mapping[str, Any], held: Mapping[str, Limit], target: Target, outcome: Outcome) -> SearchProblem:
     """The search problem of a request [SI]; what can't be is refused and replaced by something harmless.
 
     request : the tree with each quantity as [nominal, all low, all high]
@@ -107,7 +106,7 @@ def problem(request: Entry, duty: Mapping[str, Any], held: Mapping[str, Limit], 
         _refuse_doubles(request[name], name, outcome)
     _refuse_what_cannot_turn(request, outcome)
     _assume_what_is_left_out(request, outcome)
-    return Problem(
+    return SearchProblem(
         block=_block(request["block"]),
         cranks=tuple(_crank(entry) for entry in request["cranks"]),
         rods=tuple(_rod(entry) for entry in request["rods"]),
@@ -180,7 +179,7 @@ def _known(entry: Entry, names: Iterable[str]) -> dict[str, Any]:
     return {name: float(entry[name][0]) for name in names if name in entry}
 
 
-def crevice_volume(bore: Array, height: Array, diameter: Array) -> Array:
+def crevice_volume(bore: FloatArray, height: FloatArray, diameter: FloatArray) -> FloatArray:
     """Volume of the crevice above the top ring [m³]; none where the land is as wide as the bore.
 
     >>> round(float(crevice_volume(np.array([0.1]), np.array([0.006]), np.array([0.099]))[0]) * 1e6, 4)
@@ -212,7 +211,7 @@ def _piston(entry: Entry, place: int, outcome: Outcome) -> Piston:
     )
 
 
-def gasket_volume(entry: Entry) -> Array | None:
+def gasket_volume(entry: Entry) -> FloatArray | None:
     """Volume inside a gasket's opening [m³] where it is not that of its bore; None where it is.
 
     >>> gasket_volume({"bore": np.array([0.1]), "thickness": np.array([0.001])}) is None
@@ -223,7 +222,7 @@ def gasket_volume(entry: Entry) -> Array | None:
     return np.asarray(entry["area"] * entry["thickness"]) if "area" in entry else None
 
 
-def gasket_volume_as_fitted(entry: Entry) -> Array:
+def gasket_volume_as_fitted(entry: Entry) -> FloatArray:
     """Volume inside a gasket's opening [m³], however it is given.
 
     >>> round(float(gasket_volume_as_fitted({"bore": np.array([0.1]), "thickness": np.array([0.001])})[0]) * 1e6, 4)
@@ -266,13 +265,13 @@ def _machining(given: Entry | None, outcome: Outcome) -> Machining:
     )
 
 
-def _limits(held: Mapping[str, Limit], cost: float | None) -> Limits:
+def _limits(held: Mapping[str, Limit], cost: float | None) -> BuildLimits:
     def least(name: str) -> float | None:
         low = held[name].span.low
         return low if low > -inf else None
 
     press = held["pin_fit_press"].span
-    return Limits(
+    return BuildLimits(
         deck_clearance=held["deck_clearance"].span,
         squish=held["squish"].span,
         top_land=least("top_land"),

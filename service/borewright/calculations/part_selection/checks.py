@@ -6,16 +6,14 @@ from collections.abc import Callable, Mapping
 from math import inf
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Check
 from borewright.calculations.part_selection.catalogue import LANDS, Limit
 from borewright.calculations.part_selection.fitted import Fact, Fitted
 from borewright.calculations.part_selection.spread import Spread
+from borewright.physics.arrays import FloatArray
 from borewright.selection.demands import Span
 from borewright.selection.rules import LENGTH_SLACK
-
-Array = npt.NDArray[np.float64]
 
 SLACK = 2.0 * LENGTH_SLACK  # the search's own, and the rounding of another order of the same sums
 RATIO_SLACK = 1e-7  # the search widens its window by a billionth of a volume, and a ratio of 40 moves by 40 of them
@@ -32,7 +30,9 @@ def checks(fitted: Fitted) -> list[Check]:
     return [check for check in made if check is not None]
 
 
-def _judged(name: str, spread: Spread, values: Array, limit: Limit, reason: str, *, kind: str = "length", slack: float = SLACK) -> Check:
+def _judged(
+    name: str, spread: Spread, values: FloatArray, limit: Limit, reason: str, *, kind: str = "length", slack: float = SLACK
+) -> Check:
     verdict = spread.verdict(values, limit.span.low, limit.span.high, slack)
     return Check(name, kind, spread.measured(values), limit.low, limit.high, reason, limit.basis, limit.source, verdict=verdict)
 
@@ -42,7 +42,7 @@ def _unknown(name: str, limit: Limit, *lacking: str) -> Check:
     return Check(name, "length", None, limit.low, limit.high, reason, limit.basis, limit.source)
 
 
-def _rule(fitted: Fitted, name: str, facts: Mapping[str, Fact], formula: Callable[..., Array], limit: Limit, reason: str) -> Check:
+def _rule(fitted: Fitted, name: str, facts: Mapping[str, Fact], formula: Callable[..., FloatArray], limit: Limit, reason: str) -> Check:
     """A rule on a length that some facts decide; unknown where one of them is left out."""
     lacking = [".".join(fact) for fact in facts.values() if not fitted.has(fact)]
     if lacking:
@@ -155,7 +155,7 @@ def _counterweight(fitted: Fitted) -> Check:
     limit = fitted.held["counterweight_clearance"]
     reason = "at bottom dead centre counterweights and pin bosses come nearest: a longer rod, or a smaller counterweight"
 
-    def room(length: Array, stroke: Array, boss: Array, radius: Array) -> Array:
+    def room(length: FloatArray, stroke: FloatArray, boss: FloatArray, radius: FloatArray) -> FloatArray:
         return length - stroke / 2.0 - boss - radius
 
     return _rule(fitted, "counterweight-clearance", facts, room, limit, reason)

@@ -8,17 +8,16 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.problems import pointer
 from borewright.calculations.part_selection.catalogue import LISTS, Limit, crevice_volume, gasket_volume_as_fitted
 from borewright.calculations.part_selection.spread import Spread
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.crank import rod_ratio
-from borewright.selection.demands import Problem
-from borewright.selection.machining import Assembly, assembled
-from borewright.selection.outcome import Choice
+from borewright.selection.demands import SearchProblem
+from borewright.selection.machining import FinishedBuild, assembled
+from borewright.selection.outcome import Combination
 
-Array = npt.NDArray[np.float64]
 Entry = Mapping[str, Any]
 Fact = tuple[str, str]  # part, field
 
@@ -49,9 +48,9 @@ class Fitted:
     """
 
     request: Entry
-    problem: Problem
+    problem: SearchProblem
     held: Mapping[str, Limit]
-    choice: Choice
+    choice: Combination
     window: Limit | None
 
     @cached_property
@@ -90,12 +89,12 @@ class Fitted:
         """Whether the lists give a fact."""
         return fact[1] in self.entries[fact[0]]
 
-    def of(self, fact: Fact) -> Array:
+    def of(self, fact: Fact) -> FloatArray:
         """A fact as [nominal, all low, all high] [SI]."""
         return np.asarray(self.entries[fact[0]][fact[1]])
 
     @cached_property
-    def assembly(self) -> Assembly:
+    def assembly(self) -> FinishedBuild:
         """What the parts come to at every point of their tolerances."""
         columns, none = self.spread.columns, np.zeros(1)
         bore = columns["piston.bore"]

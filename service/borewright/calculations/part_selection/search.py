@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from borewright.calculations.base.limits import limits
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.part_selection.catalogue import LISTS
-from borewright.selection.demands import PAIR_WORK, PREFER, SHORT_BLOCK_WORK, Places, Preference, Problem
+from borewright.selection.demands import PAIR_WORK, PREFER, SHORT_BLOCK_WORK, Places, Preference, SearchProblem
 from borewright.selection.examination import examine
-from borewright.selection.outcome import Choice, Examined, Miss, SearchTooLargeError
+from borewright.selection.outcome import Combination, Examined, Miss, SearchTooLargeError
 from borewright.selection.search import preference_order, search
 
 ONLY: Places = (0, 0, 0, 0, 0)
@@ -21,7 +21,7 @@ ONLY: Places = (0, 0, 0, 0, 0)
 class Found:
     """What the search found, however many combinations there were."""
 
-    choices: Sequence[Choice]
+    choices: Sequence[Combination]
     considered: int
     fitting: int
     rejected: dict[str, int]
@@ -41,7 +41,7 @@ def ranking_order(prefer: Sequence[Preference], outcome: Outcome) -> tuple[Prefe
     return PREFER if doubled else preference_order(prefer)
 
 
-def find(asked: Problem, order: tuple[Preference, ...], top: int, outcome: Outcome) -> Found | None:
+def find(asked: SearchProblem, order: tuple[Preference, ...], top: int, outcome: Outcome) -> Found | None:
     """Search; one combination alone is looked at whole, for every rule that it breaks. None where the search is too large.
 
     top : most choices wanted [1]
@@ -67,7 +67,7 @@ def find(asked: Problem, order: tuple[Preference, ...], top: int, outcome: Outco
     return Found(best.choices, best.considered, best.fitting, dict(best.rejected), best.nearest, of_all)
 
 
-def _too_large(asked: Problem, error: SearchTooLargeError) -> tuple[str, str]:
+def _too_large(asked: SearchProblem, error: SearchTooLargeError) -> tuple[str, str]:
     """Which list to split, and into how many: the best of the requests' choices are those of the whole."""
     lengths = dict(zip(LISTS, asked.shape, strict=True))
     detail = f"{asked.considered} combinations are too many for one request (their work counts {error.size}, and {error.bound} is the most)"

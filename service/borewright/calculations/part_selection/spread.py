@@ -13,9 +13,8 @@ import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Measured, Verdict
+from borewright.physics.arrays import FloatArray
 from borewright.quantities import TolerancePlan
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -27,10 +26,10 @@ class Spread:
 
     plan: TolerancePlan
     names: tuple[str, ...]
-    columns: Mapping[str, Array]
+    columns: Mapping[str, FloatArray]
 
     @classmethod
-    def of(cls, inputs: Mapping[str, Array]) -> Spread:
+    def of(cls, inputs: Mapping[str, FloatArray]) -> Spread:
         """Lay out inputs that come as [nominal, low, high], or as [nominal] alone.
 
         >>> spread = Spread.of({"hole": np.array([3.0, 2.9, 3.1]), "pin": np.array([2.0])})

@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import Any, ClassVar
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Part, Quantity, Request, RequestPart
@@ -26,11 +25,10 @@ from borewright.calculations.strength.rod import shank_section
 from borewright.calculations.strength.running_gear import StrengthPinPart, StrengthPistonPart, StrengthRodPart, StrengthTemperaturesPart
 from borewright.calculations.strength.search import Pressed, later_load
 from borewright.calculations.strength.stressed import Stressed
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.piston_motion import peak_acceleration
 from borewright.physics.stress import gas_force, pin_ovalisation
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 ROTATING = (
     "A rod, a pin or a piston that lets go at speed comes through the block: keep people out of its plane, "
@@ -123,7 +121,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     return outcome
 
 
-def _wanted(request: Mapping[str, Any], outcome: Outcome) -> tuple[Array, Basis, str]:
+def _wanted(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, Basis, str]:
     if "factor_of_safety" in request:
         return request["factor_of_safety"], "caller", "the request"
     row = table("strength").row("factor_of_safety")
@@ -142,7 +140,7 @@ def _without_gas(row: Stressed, now: Pressed) -> Stressed:
         return row
     solved = now.solved[:, None]
 
-    def known(values: Array | None) -> Array | None:
+    def known(values: FloatArray | None) -> FloatArray | None:
         return None if values is None else np.where(solved, values, np.nan)
 
     nothing = np.where(solved, 1.0, np.nan)
@@ -176,7 +174,7 @@ def _loads(gear: Gear, now: Pressed) -> dict[str, Any]:
     return found
 
 
-def _closing(bench: Bench, hot: Mapping[str, HotStrength | None], now: Pressed) -> Array | None:
+def _closing(bench: Bench, hot: Mapping[str, HotStrength | None], now: Pressed) -> FloatArray | None:
     """How much the largest load presses the pin oval [m]."""
     material = hot["pin"]
     if material is None:
@@ -188,7 +186,7 @@ def _closing(bench: Bench, hot: Mapping[str, HotStrength | None], now: Pressed) 
     return np.where(now.solved, closing, np.nan)
 
 
-def _shank(bench: Bench) -> dict[str, Array] | None:
+def _shank(bench: Bench) -> dict[str, FloatArray] | None:
     if "shank" not in bench.rod:
         return None
     names = ("area", "gyration_swing", "gyration_side")

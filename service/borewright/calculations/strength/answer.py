@@ -6,15 +6,13 @@ from collections.abc import Mapping
 from typing import Any, ClassVar
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Rows, Section, Word
 from borewright.calculations.base.outcome import VERDICTS, Basis, Check
 from borewright.calculations.strength.loads import LoadPointAnswer, LoadsAnswer
 from borewright.calculations.strength.stressed import Stressed
+from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 NAMES = (
     "crown",
@@ -112,7 +110,7 @@ class StrengthAnswer(Answer):
     missing = Rows(Section(UnknownStrengthAnswer, "a missing result"), "results that are null, each with its reason")
 
 
-def part_check(row: Stressed, wanted: Array, basis: Basis, source: str) -> Check:
+def part_check(row: Stressed, wanted: FloatArray, basis: Basis, source: str) -> Check:
     """A part's factor of safety against the one wanted; of common practice's, what is left above 1 is only watched.
 
     >>> from borewright.calculations.strength.stressed import unknown
@@ -126,10 +124,10 @@ def part_check(row: Stressed, wanted: Array, basis: Basis, source: str) -> Check
     return Check(row.name, "ratio", factor, wanted, None, reason, basis, source, soft=basis != "caller" and bool(factor[0] >= 1.0))
 
 
-def part_values(row: Stressed, check: Check, temperature: Array) -> dict[str, Any]:
+def part_values(row: Stressed, check: Check, temperature: FloatArray) -> dict[str, Any]:
     """One part of the answer, from a row under one pressure per state."""
 
-    def flat(values: Array | None) -> Array | None:
+    def flat(values: FloatArray | None) -> FloatArray | None:
         return None if values is None else np.asarray(values[:, 0])
 
     verdict = check.judge(lambda inside: inside)

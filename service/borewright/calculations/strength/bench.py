@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.strength.hot_strength import HotStrength, hot_strength
@@ -15,10 +14,9 @@ from borewright.calculations.strength.pin import stressed_bosses, stressed_pin
 from borewright.calculations.strength.piston import stressed_crown, stressed_lands
 from borewright.calculations.strength.rod import stressed_rod
 from borewright.calculations.strength.stressed import Loading, Stressed
+from borewright.physics.arrays import FloatArray
 from borewright.physics.stress import gas_force
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 PLACES = ("crown", "top_land", "second_land", "pin_boss", "pin", "rod")
 LOWEST_PEAK, HIGHEST_PEAK = 3e5, 6e7  # Pa: no engine that fires peaks lower, none stands more
@@ -27,10 +25,10 @@ FINER = np.linspace(0.0, 1.0, 17)
 
 
 @dataclass(frozen=True)
-class Limit:
+class StressLimit:
     """How far a load may go: value (states,), NaN where there is none, the part that sets it, and why there is none."""
 
-    value: Array
+    value: FloatArray
     part: str | None
     reason: str
 
@@ -46,7 +44,7 @@ def columns(tree: Any) -> Any:
     return tree[:, None] if isinstance(tree, np.ndarray) else tree
 
 
-def running_hot(given: Mapping[str, Any], aspiration: str, service: str) -> dict[str, Array]:
+def running_hot(given: Mapping[str, Any], aspiration: str, service: str) -> dict[str, FloatArray]:
     """Temperature of each place [K]: given, or that of practice for a duty.
 
     >>> round(float(running_hot({}, "boost", "race")["crown"][0]), 2)
@@ -56,7 +54,7 @@ def running_hot(given: Mapping[str, Any], aspiration: str, service: str) -> dict
     return {place: np.asarray(given[place]) if place in given else np.array([row.si(f"{place}_temperature")]) for place in PLACES}
 
 
-def assume_hot(given: Mapping[str, Any], found: Mapping[str, Array], aspiration: str, service: str, outcome: Outcome) -> None:
+def assume_hot(given: Mapping[str, Any], found: Mapping[str, FloatArray], aspiration: str, service: str, outcome: Outcome) -> None:
     """List the temperatures that were not given.
 
     >>> outcome = Outcome({})
@@ -96,12 +94,12 @@ class Bench:
         pin: Mapping[str, Any],
         rod: Mapping[str, Any],
         *,
-        bore: Array,
-        length: Array,
-        crankcase: Array,
-        acceleration: Array,
-        hanging: Array | None,
-        lean: Array,
+        bore: FloatArray,
+        length: FloatArray,
+        crankcase: FloatArray,
+        acceleration: FloatArray,
+        hanging: FloatArray | None,
+        lean: FloatArray,
     ) -> None:
         self.piston, self.pin, self.rod = columns(piston), columns(pin), columns(rod)
         self.bore, self.length, self.crankcase, self.lean = columns(bore), columns(length), columns(crankcase), columns(lean)
@@ -109,7 +107,7 @@ class Bench:
         self.pull_pin = columns(pull)
         self.pull_rod = None if hanging is None else columns(pull + (pin["mass"] + hanging) * acceleration)
 
-    def hot(self, temperatures: Mapping[str, Array]) -> dict[str, HotStrength | None]:
+    def hot(self, temperatures: Mapping[str, FloatArray]) -> dict[str, HotStrength | None]:
         """Strengths at each place for its temperature."""
         of = {"pin": self.pin.get("material"), "rod": self.rod.get("material")}
         materials = {place: of.get(place, self.piston["alloy"]) for place in PLACES}
@@ -118,7 +116,7 @@ class Bench:
             for place, material in materials.items()
         }
 
-    def parts(self, peak: Array, hot: Mapping[str, HotStrength | None]) -> list[Stressed]:
+    def parts(self, peak: FloatArray, hot: Mapping[str, HotStrength | None]) -> list[Stressed]:
         """Every part under peak pressures (states, pressures) or (1, pressures) [Pa]."""
         piston = {place: found for place, found in hot.items() if found is not None}
         loading = Loading(
@@ -136,7 +134,7 @@ class Bench:
             *stressed_rod(self.rod, self.length, loading, hot["rod"]),
         ]
 
-    def pressure_limit(self, hot: Mapping[str, HotStrength | None], wanted: Array) -> Limit:
+    def pressure_limit(self, hot: Mapping[str, HotStrength | None], wanted: FloatArray) -> StressLimit:
         """Peak pressure at which the weakest of the parts that are known reaches a factor of safety.
 
         wanted : array (states,) [1]
@@ -144,7 +142,7 @@ class Bench:
         rows = self.parts(PEAKS[None, :], hot)
         smallest, _ = least(rows)
         if not np.isfinite(smallest[0, 0]):
-            return Limit(np.full(1, np.nan), None, "no part's factor of safety is known")
+            return StressLimit(np.full(1, np.nan), None, "no part's factor of safety is known")
         need = columns(wanted)
         weak = np.broadcast_to(np.less(smallest, need), (max(smallest.shape[0], need.shape[0]), PEAKS.size))
         after = np.argmax(weak, axis=1)
@@ -155,13 +153,13 @@ class Bench:
         _, sets = least(self.parts(fine[:1, -1:], hot))
         if always[0]:
             reason = f"{sets} is below the factor wanted at any pressure: the masses and the speed alone are too much"
-            return Limit(np.full(1, np.nan), sets, reason)
+            return StressLimit(np.full(1, np.nan), sets, reason)
         if never[0]:
-            return Limit(np.full(1, np.nan), None, f"no part comes down to the factor wanted below {HIGHEST_PEAK / 1e5:.0f} bar")
-        return Limit(np.where(always | never, np.nan, value), sets, "")
+            return StressLimit(np.full(1, np.nan), None, f"no part comes down to the factor wanted below {HIGHEST_PEAK / 1e5:.0f} bar")
+        return StressLimit(np.where(always | never, np.nan, value), sets, "")
 
 
-def _crossing(pressure: Array, share: Array) -> Array:
+def _crossing(pressure: FloatArray, share: FloatArray) -> FloatArray:
     """Pressure at which a falling share first comes down to 1, straight between points in logarithms (states,)."""
     weak = np.less(share, 1.0)
     after = np.maximum(np.argmax(weak, axis=1), 1)[:, None]
@@ -171,7 +169,7 @@ def _crossing(pressure: Array, share: Array) -> Array:
     return np.asarray(np.exp(x0 + (x1 - x0) * np.clip(y0 / fall, 0.0, 1.0)))
 
 
-def least(rows: Sequence[Stressed]) -> tuple[Array, str | None]:
+def least(rows: Sequence[Stressed]) -> tuple[FloatArray, str | None]:
     """Smallest factor of safety of the parts that are known (states, pressures), infinite where none is, and whose it is first.
 
     >>> least([])[1] is None

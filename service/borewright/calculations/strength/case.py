@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.common.cylinder_state import VOLUME_FIELDS, Engine, engine
@@ -14,11 +13,10 @@ from borewright.calculations.strength.bench import Bench
 from borewright.calculations.strength.loads import Gear
 from borewright.calculations.strength.running_gear import possible_pin, possible_piston, possible_rod
 from borewright.calculations.strength.search import Pressed, pressed
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.piston_motion import peak_acceleration
 from borewright.physics.stress import rod_angle
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 TIMING = "best torque, whatever the octane number: later ignition loads the parts less; detonation-margin says what the fuel stands"
 
@@ -57,7 +55,7 @@ def heated_by(request: Mapping[str, Any], found: Engine) -> str:
     return str(found.duty["aspiration"])
 
 
-def running_gear(request: Mapping[str, Any], found: Engine, hanging: Array | None) -> Gear:
+def running_gear(request: Mapping[str, Any], found: Engine, hanging: FloatArray | None) -> Gear:
     """What moves: masses that go up and down [kg], crank and rod [m], speed [rad/s], pressure of the crankcase [Pa].
 
     hanging : share of the rod that goes up and down [kg], None where it was not weighed
@@ -70,7 +68,7 @@ def running_gear(request: Mapping[str, Any], found: Engine, hanging: Array | Non
     return Gear(mass, request["bore"], stroke, length, request["speed"], offset, np.asarray(state.ambient_pressure))
 
 
-def hanging_mass(request: Mapping[str, Any], outcome: Outcome) -> Array | None:
+def hanging_mass(request: Mapping[str, Any], outcome: Outcome) -> FloatArray | None:
     """What of the rod goes up and down [kg]; None where it was not weighed.
 
     >>> outcome = Outcome({})
@@ -88,7 +86,7 @@ def hanging_mass(request: Mapping[str, Any], outcome: Outcome) -> Array | None:
     return np.asarray(value)
 
 
-def bench_of(request: Mapping[str, Any], gear: Gear, now: Pressed, hanging: Array | None, outcome: Outcome) -> Bench:
+def bench_of(request: Mapping[str, Any], gear: Gear, now: Pressed, hanging: FloatArray | None, outcome: Outcome) -> Bench:
     """Piston, pin and rod on the bench; sizes that can't be are refused and replaced by something harmless.
 
     hanging : as `hanging_mass` [kg]

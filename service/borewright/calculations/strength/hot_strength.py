@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.stress import strength_at_temperature
 from borewright.practice.tables import Row, table
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -21,10 +19,10 @@ class HotStrength:
     """
 
     material: str
-    temperature: Array
-    ultimate: Array
-    tensile_yield: Array
-    fatigue: Array
+    temperature: FloatArray
+    ultimate: FloatArray
+    tensile_yield: FloatArray
+    fatigue: FloatArray
     elastic_modulus: float
     life: str
     exposure: str
@@ -32,12 +30,12 @@ class HotStrength:
     lacking: str
 
     @property
-    def known(self) -> npt.NDArray[np.bool_]:
+    def known(self) -> BoolArray:
         """Where all three strengths are known."""
         return np.isfinite(self.ultimate) & np.isfinite(self.tensile_yield) & np.isfinite(self.fatigue)
 
 
-def hot_strength(material: str, temperature: Array, field: str) -> HotStrength:
+def hot_strength(material: str, temperature: FloatArray, field: str) -> HotStrength:
     """Strengths of a material of the reference table at a temperature.
 
     Fatigue strength falls as the ultimate strength does, k_d = S_u(T)/S_u (J. E. Shigley and C. R. Mischke, Mechanical Engineering
@@ -78,7 +76,7 @@ def hot_strength(material: str, temperature: Array, field: str) -> HotStrength:
     return HotStrength(material, at, ultimate, tensile_yield, _fatigue(row, ratio), modulus, life_word, exposure, source, lacking)
 
 
-def _fatigue(row: Row, ratio: Array) -> Array:
+def _fatigue(row: Row, ratio: FloatArray) -> FloatArray:
     return ratio * row.si("fatigue") if row.has("fatigue") else np.full_like(ratio, np.nan)
 
 

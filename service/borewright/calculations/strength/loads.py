@@ -6,15 +6,13 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.answers import AnswerPart, Figure
 from borewright.calculations.base.outcome import Measured
+from borewright.physics.arrays import FloatArray
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import StateColumns
 from borewright.physics.stress import gas_force, inertia_force
-
-Array = npt.NDArray[np.float64]
 
 STEP = np.radians(5.0)
 OPEN_STEPS = 361
@@ -48,13 +46,13 @@ class LoadsAnswer(AnswerPart):
 class Gear:
     """What moves with the crank, and how: mass [kg], lengths [m], speed [rad/s]; columns of states or rows' single values."""
 
-    mass: Array
-    bore: Array
-    stroke: Array
-    rod_length: Array
-    speed: Array
-    pin_offset: Array
-    crankcase: Array
+    mass: FloatArray
+    bore: FloatArray
+    stroke: FloatArray
+    rod_length: FloatArray
+    speed: FloatArray
+    pin_offset: FloatArray
+    crankcase: FloatArray
 
     def column(self) -> Gear:
         """With an axis for crank angles."""
@@ -64,16 +62,16 @@ class Gear:
         """Of the first state."""
         return Gear(*(np.asarray(getattr(self, name))[:1] for name in self.__dataclass_fields__))
 
-    def inertia(self, angle: Array) -> Array:
+    def inertia(self, angle: FloatArray) -> FloatArray:
         """Inertia force at crank angles [N]."""
         return inertia_force(self.mass, angle, self.stroke, self.rod_length, self.speed, self.pin_offset)
 
-    def gas(self, pressure: Array) -> Array:
+    def gas(self, pressure: FloatArray) -> FloatArray:
         """Gas force at pressures [N]."""
         return gas_force(pressure, self.bore, self.crankcase)
 
 
-def open_pressure(angle: Array, columns: StateColumns, cycle: CycleResult) -> Array:
+def open_pressure(angle: FloatArray, columns: StateColumns, cycle: CycleResult) -> FloatArray:
     """Pressure while a valve is open, at angles from −2π to 2π (states, angles) [Pa].
 
     Intake at the manifold's pressure, straight up to the trapped one until the valve closes; from exhaust opening straight down to the
@@ -96,7 +94,7 @@ def open_pressure(angle: Array, columns: StateColumns, cycle: CycleResult) -> Ar
     return np.asarray(np.where(theta < 0.0, intake + (first - intake) * rising, last + (exhaust - last) * falling))
 
 
-def extremes(gear: Gear, columns: StateColumns, cycle: CycleResult) -> dict[str, Array]:
+def extremes(gear: Gear, columns: StateColumns, cycle: CycleResult) -> dict[str, FloatArray]:
     """Largest and smallest net force of each state [N] and where [rad].
 
     >>> from borewright.physics.cycle.cycle import run_cycle

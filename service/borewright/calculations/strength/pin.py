@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.strength.hot_strength import HotStrength
 from borewright.calculations.strength.stressed import GOODMAN, YIELD, Loading, Stressed, add, needed, swinging, tired, unknown, yielding
+from borewright.physics.arrays import FloatArray
 from borewright.physics.stress import (
     bearing_pressure,
     boss_bearing_length,
@@ -22,8 +22,6 @@ from borewright.physics.stress import (
 )
 from borewright.physics.stress.endurance import biaxial_equivalent_stress, surface_factor
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 BENDING = "R. S. Khurmi and J. K. Gupta, A Textbook of Machine Design, ch. 32; each boss and the rod press evenly over what they hold"
 SHEAR = "W. C. Young and R. G. Budynas, Roark's Formulas for Stress and Strain, hollow circular section"
@@ -82,14 +80,14 @@ def stressed_pin(pin: Mapping[str, Any], rod: Mapping[str, Any], loading: Loadin
     return [*rows, combined]
 
 
-def _surface(hot: HotStrength) -> Array:
+def _surface(hot: HotStrength) -> FloatArray:
     """Share of the fatigue strength that a ground surface leaves."""
     ground = table("strength").row("surface_ground")
     S_u = np.where(np.isfinite(hot.ultimate), hot.ultimate, 1e9)
     return surface_factor(S_u, ground.si("coefficient"), ground.si("exponent"))
 
 
-def _oval(oval: Array, shown: Array, worst: Array, hot: HotStrength) -> Stressed:
+def _oval(oval: FloatArray, shown: FloatArray, worst: FloatArray, hot: HotStrength) -> Stressed:
     """The worst of the four places around the pin; each load presses it oval the same way, so the stress comes and goes."""
     mean, alternating = mean_and_alternating(oval, np.zeros_like(oval))
     known = hot.known
@@ -99,7 +97,7 @@ def _oval(oval: Array, shown: Array, worst: Array, hot: HotStrength) -> Stressed
     return swinging("pin-ovalisation", "pin", worst, swing, shown, hot, _surface(hot), OVAL)
 
 
-def _combined(pin: Mapping[str, Any], loading: Loading, bend: tuple[Array, ...], hole: Array, hot: HotStrength) -> Stressed:
+def _combined(pin: Mapping[str, Any], loading: Loading, bend: tuple[FloatArray, ...], hole: FloatArray, hot: HotStrength) -> Stressed:
     """Bending and ovalisation at the pin's surface under the load, at right angles to each other."""
     hoop = [pin_ovalisation_stresses(force, pin["outer"], hole, pin["length"])[1] for force in (loading.gas, loading.pull_pin)]
     along, around = mean_and_alternating(bend[0], -bend[1]), mean_and_alternating(*hoop)

@@ -6,15 +6,13 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.strength.hot_strength import HotStrength
 from borewright.calculations.strength.stressed import GOODMAN, Loading, Stressed, add, needed, tired, unknown
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.volumes import circle_area
 from borewright.physics.stress import crown_stress, land_bending_stress, land_shear_stress
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 LANDS = ("top_land", "second_land")
 PLATE = "W. C. Young and R. G. Budynas, Roark's Formulas for Stress and Strain, flat ring clamped at its root"
@@ -22,7 +20,7 @@ ROOT = "equilibrium of the ring, 3/2 of the mean shear at its root"
 CROWN = "R. S. Khurmi and J. K. Gupta, A Textbook of Machine Design, ch. 32: a plate clamped at the rim of its span"
 
 
-def stressed_lands(piston: Mapping[str, Any], bore: Array, loading: Loading, hot: Mapping[str, HotStrength]) -> list[Stressed]:
+def stressed_lands(piston: Mapping[str, Any], bore: FloatArray, loading: Loading, hot: Mapping[str, HotStrength]) -> list[Stressed]:
     """Bending and shear at the roots of both lands. Their outer diameter is taken as the bore: the cautious side.
 
     piston : the request's part, every number a column (states, 1) [SI]

@@ -6,24 +6,22 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.strength.hot_strength import HotStrength
 from borewright.calculations.strength.running_gear import is_i_section
 from borewright.calculations.strength.stressed import GOODMAN, YIELD, Loading, Stressed, add, needed, tired, unknown, yielding
+from borewright.physics.arrays import FloatArray
 from borewright.physics.stress import direct_stress, johnson_load, rod_force
 from borewright.physics.stress.endurance import surface_factor
 from borewright.physics.stress.shank import i_section_area, i_section_gyration
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 DIRECT = "mean stress of the shank's section"
 COLUMN = "J. E. Shigley and C. R. Mischke, Mechanical Engineering Design, columns with central loading; ends as Khurmi and Gupta"
 BUCKLING = "buckling by J. B. Johnson's parabola, by Euler when slender: hinged in the plane of motion, fixed along the pin"
 
 
-def shank_section(shank: Mapping[str, Any]) -> tuple[Array, Array, Array]:
+def shank_section(shank: Mapping[str, Any]) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Area [m²] and radii of gyration [m] in the plane of motion and along the pin.
 
     >>> sizes = {"height": 0.035, "width": 0.028, "web": 0.007, "flange": 0.007}
@@ -36,7 +34,7 @@ def shank_section(shank: Mapping[str, Any]) -> tuple[Array, Array, Array]:
     return i_section_area(*sizes), *i_section_gyration(*sizes)
 
 
-def stressed_rod(rod: Mapping[str, Any], length: Array, loading: Loading, hot: HotStrength | None) -> list[Stressed]:
+def stressed_rod(rod: Mapping[str, Any], length: FloatArray, loading: Loading, hot: HotStrength | None) -> list[Stressed]:
     """Tension, buckling and fatigue of the shank.
 
     rod : the request's part, every number a column (states, 1) [SI]
@@ -84,7 +82,7 @@ def stressed_rod(rod: Mapping[str, Any], length: Array, loading: Loading, hot: H
     ]
 
 
-def _buckling(press: Array, area: Array, swing: Array, side: Array, length: Array, hot: HotStrength) -> Stressed:
+def _buckling(press: FloatArray, area: FloatArray, swing: FloatArray, side: FloatArray, length: FloatArray, hot: HotStrength) -> Stressed:
     fixity = table("strength").row("fixity")
     tensile_yield = np.where(np.isfinite(hot.tensile_yield), hot.tensile_yield, 1e8)
     critical = np.minimum(

@@ -6,14 +6,12 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.fields import Choice, Part, Quantity, RequestPart
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.common.materials import materials_for
 from borewright.calculations.common.temperatures import part_temperature
-
-Array = npt.NDArray[np.float64]
+from borewright.physics.arrays import FloatArray
 
 
 class StrengthPistonPart(RequestPart):
@@ -94,7 +92,7 @@ def is_i_section(shank: Mapping[str, Any]) -> bool:
     return all(name in shank for name in I_SECTION)
 
 
-def possible_piston(piston: Mapping[str, Any], bore: Array, outcome: Outcome) -> dict[str, Any]:
+def possible_piston(piston: Mapping[str, Any], bore: FloatArray, outcome: Outcome) -> dict[str, Any]:
     """The piston, with sizes that can't be refused and replaced by something harmless.
 
     >>> outcome = Outcome({})
@@ -120,7 +118,7 @@ def possible_piston(piston: Mapping[str, Any], bore: Array, outcome: Outcome) ->
     return found
 
 
-def possible_pin(pin: Mapping[str, Any], bore: Array, outcome: Outcome) -> dict[str, Any]:
+def possible_pin(pin: Mapping[str, Any], bore: FloatArray, outcome: Outcome) -> dict[str, Any]:
     """The pin, with sizes that can't be refused and replaced by something harmless.
 
     >>> outcome = Outcome({})
@@ -184,7 +182,7 @@ def _possible_shank(shank: Mapping[str, Any], outcome: Outcome) -> dict[str, Any
     return part
 
 
-def _below(size: Array, limit: Array, share: float, outcome: Outcome, pointer: str, detail: str) -> Array:
+def _below(size: FloatArray, limit: FloatArray, share: float, outcome: Outcome, pointer: str, detail: str) -> FloatArray:
     bad = size >= limit
     outcome.refuse_where(bad, pointer, detail)
     return np.asarray(np.where(bad, share * limit, size))

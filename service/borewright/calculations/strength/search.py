@@ -7,24 +7,22 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.common.cylinder_state import exhaust_pressure
-from borewright.calculations.strength.bench import Limit
+from borewright.calculations.strength.bench import StressLimit
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
 from borewright.physics.cycle.timing import find_timing
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 BOOSTS = np.linspace(0.0, 3e5, 9)  # Pa: to four times the air of a natural engine
 NITROUS_SHARES = np.linspace(0.0, 0.48, 9)  # of the air's mass: more than evaporates
 
 COMPRESSOR = "a compressor of the usual efficiency without intercooler, driven by the exhaust"
 
-Fields = Callable[[Array], dict[str, Array]]
+Fields = Callable[[FloatArray], dict[str, FloatArray]]
 
 
 @dataclass(frozen=True)
@@ -34,8 +32,8 @@ class Pressed:
     solved : where a cycle could be worked out; elsewhere the pressure is only a stand-in
     """
 
-    peak: Array
-    solved: npt.NDArray[np.bool_]
+    peak: FloatArray
+    solved: BoolArray
     reason: str
     columns: StateColumns | None = None
     cycle: CycleResult | None = None
@@ -52,7 +50,7 @@ def pressed(state: CylinderState) -> Pressed:
     return Pressed(peak, best.solved, str(best.reason[0]), state_columns(state), best)
 
 
-def load_limit(now: Pressed, limit: Limit, fields: Fields, levels: Array, words: Callable[[float], str]) -> Limit:
+def load_limit(now: Pressed, limit: StressLimit, fields: Fields, levels: FloatArray, words: Callable[[float], str]) -> StressLimit:
     """How far one load may go until the peak pressure comes to a limit.
 
     The curve of peak pressure over the field is that of the nominal state; states off it, by a tolerance, are taken to have the same
@@ -64,42 +62,44 @@ def load_limit(now: Pressed, limit: Limit, fields: Fields, levels: Array, words:
     words : a level in words, for the reasons
 
     >>> now = pressed(CylinderState(0.086, 0.086, 0.1435, 10.0, 500.0))
-    >>> highest = Limit(np.array([80e5]), "rod-fatigue", "")
+    >>> highest = StressLimit(np.array([80e5]), "rod-fatigue", "")
     >>> found = load_limit(now, highest, lambda levels: {"boost": levels}, BOOSTS, "{:.0f} Pa of boost".format)
     >>> bool(pressed(CylinderState(0.086, 0.086, 0.1435, 10.0, 500.0, boost=found.value)).peak[0].round(-3) == 80e5)
     True
     """
     if not now.solved[0]:
-        return Limit(np.full(1, np.nan), None, now.reason)
+        return StressLimit(np.full(1, np.nan), None, now.reason)
     if now.columns is None:
-        return Limit(np.full(1, np.nan), None, "peak_pressure was given: give the compression instead, so that cycles can be worked out")
+        return StressLimit(
+            np.full(1, np.nan), None, "peak_pressure was given: give the compression instead, so that cycles can be worked out"
+        )
     if limit.reason:
         return limit
     curve = _curve(now.columns, fields(levels))
     solved = int(np.argmin(np.append(curve.solved, False)))
     if solved == 0:
-        return Limit(np.full(1, np.nan), None, str(curve.reason[0]))
+        return StressLimit(np.full(1, np.nan), None, str(curve.reason[0]))
     peaks = np.maximum.accumulate(curve.peak_pressure[:solved])
     wanted = limit.value * now.peak[0] / now.peak
     if wanted[0] < peaks[0]:
-        return Limit(np.full(1, np.nan), limit.part, _hot_already(limit, words))
+        return StressLimit(np.full(1, np.nan), limit.part, _hot_already(limit, words))
     if wanted[0] > peaks[-1]:
         ended = "the range looked in ends there" if solved == levels.size else str(curve.reason[solved])
-        return Limit(np.full(1, np.nan), None, f"not reached at {words(float(levels[solved - 1]))}: {ended}")
+        return StressLimit(np.full(1, np.nan), None, f"not reached at {words(float(levels[solved - 1]))}: {ended}")
     value = np.interp(wanted, peaks, levels[:solved])
     if solved > 1:
         value = _refined(now.columns, fields, levels[:solved], peaks, wanted)
-    return Limit(np.where((wanted < peaks[0]) | (wanted > peaks[-1]), np.nan, value), limit.part, "")
+    return StressLimit(np.where((wanted < peaks[0]) | (wanted > peaks[-1]), np.nan, value), limit.part, "")
 
 
-def later_load(load: str, request: Mapping[str, Any], now: Pressed, limit: Limit, outcome: Outcome) -> Limit:
+def later_load(load: str, request: Mapping[str, Any], now: Pressed, limit: StressLimit, outcome: Outcome) -> StressLimit:
     """The boost [Pa], or the nitrous oxide of the whole engine [kg/s], at which the peak pressure comes to a limit.
 
     load : "boost" or "nitrous"
     limit : of the peak pressure (states,) [Pa]
 
     >>> now = pressed(CylinderState(0.086, 0.086, 0.1435, 10.0, 500.0))
-    >>> highest = Limit(np.array([80e5]), "rod-fatigue", "")
+    >>> highest = StressLimit(np.array([80e5]), "rod-fatigue", "")
     >>> found = later_load("nitrous", {"cylinders": np.array([4])}, now, highest, Outcome({}))
     >>> bool(0.0 < found.value[0] < 0.1), found.part
     (True, 'rod-fatigue')
@@ -113,7 +113,7 @@ def later_load(load: str, request: Mapping[str, Any], now: Pressed, limit: Limit
             row = table("cycle").row("compressor")
             outcome.assumptions.append(Assumption("boost_to_limit.compressor", COMPRESSOR, "common practice", row.source))
 
-        def boosted(levels: Array) -> dict[str, Array]:
+        def boosted(levels: FloatArray) -> dict[str, FloatArray]:
             return {"boost": levels, "exhaust_pressure": exhaust_pressure(columns["ambient_pressure"][:1], levels, given)}
 
         return load_limit(now, limit, boosted, BOOSTS, lambda level: f"{level / 1e5:.2f} bar of boost")
@@ -129,16 +129,16 @@ def later_load(load: str, request: Mapping[str, Any], now: Pressed, limit: Limit
     return replace(found, value=found.value * count)
 
 
-def _hot_already(limit: Limit, words: Callable[[float], str]) -> str:
+def _hot_already(limit: StressLimit, words: Callable[[float], str]) -> str:
     return f"{limit.part} is below the factor wanted even at {words(0.0)}, with parts as hot as that duty makes them"
 
 
-def _curve(columns: StateColumns, fields: dict[str, Array]) -> CycleResult:
+def _curve(columns: StateColumns, fields: dict[str, FloatArray]) -> CycleResult:
     state = {name: column[:1] for name, column in columns.values.items()} | fields
     return find_timing(CylinderState(**state, fuel=columns.fuel)).best
 
 
-def _refined(columns: StateColumns, fields: Fields, levels: Array, peaks: Array, wanted: Array) -> Array:
+def _refined(columns: StateColumns, fields: Fields, levels: FloatArray, peaks: FloatArray, wanted: FloatArray) -> FloatArray:
     """With four more levels where the nominal state meets its limit."""
     after = int(np.clip(np.searchsorted(peaks, wanted[0]), 1, levels.size - 1))
     between = np.linspace(levels[after - 1], levels[after], 6)[1:-1]

@@ -10,12 +10,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.strength.hot_strength import HotStrength
+from borewright.physics.arrays import FloatArray
 from borewright.physics.stress import goodman_factor, mean_and_alternating, yield_factor
-
-Array = npt.NDArray[np.float64]
 
 GOODMAN = "fatigue by Goodman's line between the cycle's ends, or yield at the worse of them, whichever is nearer"
 YIELD = "yield"
@@ -30,13 +28,13 @@ class Stressed:
 
     name: str
     part: str
-    load: Array
-    stress: Array
-    mean: Array | None
-    alternating: Array | None
-    strength: Array
-    fatigue_strength: Array | None
-    factor: Array
+    load: FloatArray
+    stress: FloatArray
+    mean: FloatArray | None
+    alternating: FloatArray | None
+    strength: FloatArray
+    fatigue_strength: FloatArray | None
+    factor: FloatArray
     hot: HotStrength | None
     method: str
     source: str
@@ -53,14 +51,16 @@ class Loading:
     lean : cosine of the rod's lean where the gas presses most [1]
     """
 
-    gas: Array
-    pressure: Array
-    pull_pin: Array
-    pull_rod: Array | None
-    lean: Array
+    gas: FloatArray
+    pressure: FloatArray
+    pull_pin: FloatArray
+    pull_rod: FloatArray | None
+    lean: FloatArray
 
 
-def unknown(name: str, part: str, method: str, source: str, lacking: str, load: Array = NOTHING, stress: Array = NOTHING) -> Stressed:
+def unknown(
+    name: str, part: str, method: str, source: str, lacking: str, load: FloatArray = NOTHING, stress: FloatArray = NOTHING
+) -> Stressed:
     """A part of which something is missing.
 
     >>> unknown("pin-bending", "pin", "", "", "add pin.material").lacking
@@ -90,13 +90,13 @@ def add(fields: list[str]) -> str:
 def tired(
     name: str,
     part: str,
-    load: Array,
-    ends: tuple[Array, Array],
+    load: FloatArray,
+    ends: tuple[FloatArray, FloatArray],
     hot: HotStrength,
-    share: Array | float,
+    share: FloatArray | float,
     source: str,
     *,
-    shown: Array | None = None,
+    shown: FloatArray | None = None,
     method: str = GOODMAN,
 ) -> Stressed:
     """A part under a stress that swings between two ends in every cycle.
@@ -119,11 +119,11 @@ def tired(
 def swinging(
     name: str,
     part: str,
-    load: Array,
-    swing: tuple[Array, Array],
-    largest: Array,
+    load: FloatArray,
+    swing: tuple[FloatArray, FloatArray],
+    largest: FloatArray,
     hot: HotStrength,
-    share: Array | float,
+    share: FloatArray | float,
     source: str,
     method: str = GOODMAN,
 ) -> Stressed:
@@ -161,7 +161,7 @@ def swinging(
     )
 
 
-def yielding(name: str, part: str, load: Array, stress: Array, hot: HotStrength, source: str, method: str = YIELD) -> Stressed:
+def yielding(name: str, part: str, load: FloatArray, stress: FloatArray, hot: HotStrength, source: str, method: str = YIELD) -> Stressed:
     """A part that must not yield under the worst of the cycle.
 
     >>> from borewright.calculations.strength.hot_strength import hot_strength

@@ -1,9 +1,9 @@
 """Autoignition of the end gas: the Douaud-Eyzat delay and the Livengood-Wu integral."""
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import BoolArray, FloatArray, floats, require
 from borewright.physics.gas.atmosphere import STANDARD_ATMOSPHERE
 
 DELAY_FACTOR, OCTANE_POWER, PRESSURE_POWER, ACTIVATION = 17.68e-3, 3.402, -1.7, 3800.0
@@ -117,7 +117,7 @@ def livengood_wu_integral(time: ArrayLike, delay: ArrayLike) -> FloatArray:
     return total
 
 
-def knock_onset(time: ArrayLike, integral: ArrayLike) -> tuple[FloatArray, NDArray[np.bool_]]:
+def knock_onset(time: ArrayLike, integral: ArrayLike) -> tuple[FloatArray, BoolArray]:
     """First time at which the running knock integral reaches 1, linear between the steps.
 
     Parameters

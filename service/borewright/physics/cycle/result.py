@@ -5,7 +5,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from borewright.physics.arrays import FloatArray
+from borewright.physics.arrays import BoolArray, FloatArray
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,7 @@ class CycleResult:
     unburned_temperature: FloatArray
     burned_temperature: FloatArray
     end_gas_temperature: FloatArray
-    solved: NDArray[np.bool_]
+    solved: BoolArray
     reason: NDArray[np.str_]
 
     def take(self, rows: NDArray[np.intp] | slice) -> "CycleResult":

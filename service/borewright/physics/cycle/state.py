@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, fields
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from borewright.physics.arrays import FloatArray, floats
+from borewright.physics.arrays import BoolArray, FloatArray, floats
 from borewright.physics.gas.atmosphere import STANDARD_ATMOSPHERE
 from borewright.physics.gas.fuel import GASOLINE, Fuel
 
@@ -193,7 +193,7 @@ def state_columns(state: CylinderState) -> StateColumns:
     values = {name: column.copy() for name, column in zip(names, raw, strict=True)}
     reason = np.full(raw[0].shape, "", dtype="<U96")
 
-    def refuse(bad: NDArray[np.bool_], why: str) -> None:
+    def refuse(bad: BoolArray, why: str) -> None:
         if bad.any():
             reason[bad & (reason == "")] = why
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from borewright.physics.arrays import FloatArray
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.cycle import solve_columns
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
@@ -53,11 +53,11 @@ class TimedCycle:
 
     best: CycleResult
     allowed: CycleResult
-    knock_limited: NDArray[np.bool_]
+    knock_limited: BoolArray
     octane_required: FloatArray
     retard: FloatArray
     cost: FloatArray
-    solved: NDArray[np.bool_]
+    solved: BoolArray
     reason: NDArray[np.str_]
 
 
@@ -73,11 +73,11 @@ def _best_angle(work: FloatArray) -> FloatArray:
     return result
 
 
-def _quiet_angle(log_integral: FloatArray, best: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
+def _quiet_angle(log_integral: FloatArray, best: FloatArray) -> tuple[FloatArray, BoolArray]:
     """First angle from best torque on at which the logarithm of the integral is not above 0, and whether there is one."""
     curve = log_integral @ _BASIS
     quiet = (curve <= 0.0) & (best[:, None] <= _CANDIDATES)
-    found: NDArray[np.bool_] = np.any(quiet, axis=-1)
+    found: BoolArray = np.any(quiet, axis=-1)
     after = np.clip(np.argmax(quiet, axis=-1), 1, None)
     rows = np.arange(after.size)
     high, low = curve[rows, after - 1], curve[rows, after]
@@ -160,9 +160,7 @@ def find_timing(state: CylinderState) -> TimedCycle:
     return TimedCycle(best, allowed, limited & best.solved, best.octane_required, retard, cost, solved, reason)
 
 
-def _corrected(
-    columns: StateColumns, allowed: CycleResult, log_integral: FloatArray, earliest: FloatArray, rows: NDArray[np.bool_]
-) -> CycleResult:
+def _corrected(columns: StateColumns, allowed: CycleResult, log_integral: FloatArray, earliest: FloatArray, rows: BoolArray) -> CycleResult:
     """Move the knock-limited timings until the integral is 1: Newton's rule with the slope of the polynomial."""
     step = np.radians(0.5)
     for _ in range(4):

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from borewright.physics.arrays import FloatArray, limited
+from borewright.physics.arrays import BoolArray, FloatArray, limited
 from borewright.physics.cycle.charge import TrappedCharge
 from borewright.physics.cycle.gas_along_trace import burned_properties, unburned_properties
 from borewright.physics.cycle.grid import CycleGrid
@@ -44,7 +44,7 @@ class CycleTrace:
     heat_loss: FloatArray
     energy_start: FloatArray
     energy_end: FloatArray
-    converged: NDArray[np.bool_]
+    converged: BoolArray
     passes: NDArray[np.int_]
 
 

@@ -1,14 +1,14 @@
 """Strength at temperature, and factors of safety under a load that comes and goes."""
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import BoolArray, FloatArray, floats, require
 
 
 def strength_at_temperature(
     temperature: ArrayLike, knots_temperature: ArrayLike, knots_strength: ArrayLike
-) -> tuple[FloatArray, NDArray[np.bool_]]:
+) -> tuple[FloatArray, BoolArray]:
     """Strength between tabled temperatures, on straight lines; outside the table it is not known and not guessed.
 
     Parameters

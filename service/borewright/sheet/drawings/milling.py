@@ -7,11 +7,11 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.common.geometry import geometry
 from borewright.calculations.common.levers import milled_volume, milling_limit
+from borewright.physics.arrays import FloatArray
 from borewright.sheet.drawings.canvas import FAINT, INK, LINES, SKY, Drawing, Margins, finish, numbered, panels, plain_axes
 from borewright.sheet.drawings.scales import Scale, value
 from borewright.sheet.sections import Worked
@@ -20,7 +20,6 @@ POINTS = 61
 MOST_LINES = len(LINES)
 PLACES = (0.93, 0.82, 0.71, 0.60, 0.49, 0.38)  # along each line, so that letters of near lines stand apart
 LETTER = {"fc": "white", "ec": INK, "lw": 0.5, "pad": 1.4}
-Array = npt.NDArray[np.float64]
 
 
 def draw(worked: Worked) -> Drawing | None:
@@ -75,9 +74,9 @@ def draw(worked: Worked) -> Drawing | None:
     )
 
 
-def _curves(request: Mapping[str, Any], gaskets: list[tuple[str, Mapping[str, Any]]], depth: Array) -> list[tuple[str, Array]]:
+def _curves(request: Mapping[str, Any], gaskets: list[tuple[str, Mapping[str, Any]]], depth: FloatArray) -> list[tuple[str, FloatArray]]:
     """The curve of each gasket with its names; gaskets with one curve share it."""
-    curves: list[tuple[str, Array]] = []
+    curves: list[tuple[str, FloatArray]] = []
     for name, gasket in gaskets:
         ratio = ratio_over_depth(request, gasket, depth)
         if np.isnan(ratio).all():
@@ -90,7 +89,7 @@ def _curves(request: Mapping[str, Any], gaskets: list[tuple[str, Mapping[str, An
     return curves
 
 
-def ratio_over_depth(request: Mapping[str, Any], gasket: Mapping[str, Any], depth: Array) -> Array:
+def ratio_over_depth(request: Mapping[str, Any], gasket: Mapping[str, Any], depth: FloatArray) -> FloatArray:
     """Compression ratio after milling to each depth, NaN where the build can't exist.
 
     request : the nominal arrays of a compression-target request [SI]

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.base.answers import figure
+from borewright.physics.arrays import FloatArray
 from borewright.quantities import KINDS, System
 from borewright.sheet.showing import shown, sign
 
@@ -28,7 +29,7 @@ class Scale:
         """
         return sign(KINDS[kind].answer_unit(self.system))
 
-    def values(self, si: npt.ArrayLike, kind: str = "length") -> npt.NDArray[np.float64]:
+    def values(self, si: npt.ArrayLike, kind: str = "length") -> FloatArray:
         """SI values in the drawing's unit.
 
         >>> Scale("inch").values([0.0254]).tolist()

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.assembly.assembly_fit.checks import Assembly, checks
 from borewright.calculations.base.answers import Answer, Figure, Section
@@ -28,12 +27,11 @@ from borewright.calculations.common.levers import SquishLimitsPart
 from borewright.calculations.common.linkage import linkage
 from borewright.calculations.common.own_limits import LengthLimitsPart, RatioLimitsPart, SpeedLimitsPart, refuse_crossed
 from borewright.calculations.common.pins import FitLimitsPart, PinFitAnswer, fit_range, pin_boss_room, pin_end_room, pin_fit
+from borewright.physics.arrays import FloatArray
 from borewright.physics.fits.clearances import counterweight_clearance, deck_clearance, skirt_exposure
 from borewright.physics.mechanism.crank import rod_ratio
 from borewright.physics.mechanism.piston_motion import mean_piston_speed, peak_acceleration
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 BY_HAND = (
     "Turn the crank two full turns by hand before the engine is run, and measure skirt, boss and rod against counterweights and block "
@@ -162,7 +160,7 @@ def _possible(request: Mapping[str, Any], outcome: Outcome) -> dict[str, Any]:
     return piston
 
 
-def _skirt(request: Mapping[str, Any], outcome: Outcome, stroke: Array, rod: Array, offset: Array) -> Array | None:
+def _skirt(request: Mapping[str, Any], outcome: Outcome, stroke: FloatArray, rod: FloatArray, offset: FloatArray) -> FloatArray | None:
     block, skirt = request["block"], request["piston"].get("skirt_below_pin")
     if "cylinder_length" not in block:
         return None
@@ -172,7 +170,9 @@ def _skirt(request: Mapping[str, Any], outcome: Outcome, stroke: Array, rod: Arr
     return None if skirt is None else skirt_exposure(block["deck_height"], block["cylinder_length"], stroke, rod, skirt, offset)
 
 
-def _counterweight(request: Mapping[str, Any], stroke: Array, rod: Array, offset: Array) -> tuple[Array | None, Array | None]:
+def _counterweight(
+    request: Mapping[str, Any], stroke: FloatArray, rod: FloatArray, offset: FloatArray
+) -> tuple[FloatArray | None, FloatArray | None]:
     """Clearance of bosses and of the skirt's edges from the counterweights [m].
 
     The bosses are lowest right under the pin. The skirt spans as much of the crank's length as the bosses, so the point of its edge
@@ -192,12 +192,12 @@ def _counterweight(request: Mapping[str, Any], stroke: Array, rod: Array, offset
     return boss, skirt
 
 
-def _apart(radially: Array, beside: Array | None) -> Array:
+def _apart(radially: FloatArray, beside: FloatArray | None) -> FloatArray:
     """Two bodies keep apart by the larger of their distances along two directions."""
     return radially if beside is None else np.maximum(radially, beside)
 
 
-def _pin_rooms(request: Mapping[str, Any], retention: str | None) -> tuple[Array | None, Array | None]:
+def _pin_rooms(request: Mapping[str, Any], retention: str | None) -> tuple[FloatArray | None, FloatArray | None]:
     """Room at the ends of the pin, to the wall and to the face of the boss [m]; a pressed pin has no retainers."""
     piston = request["piston"]
     retainer = piston.get("retainer_thickness", np.zeros(1) if retention == "press" else None)
@@ -211,7 +211,7 @@ def _pin_rooms(request: Mapping[str, Any], retention: str | None) -> tuple[Array
     return ends, faces
 
 
-def _peak_acceleration(stroke: Array, rod: Array, offset: Array) -> Array:
+def _peak_acceleration(stroke: FloatArray, rod: FloatArray, offset: FloatArray) -> FloatArray:
     """Peak acceleration at one radian a second [m/s²]; the corners of other inputs repeat the same linkage, which is searched once."""
     each = np.stack(np.broadcast_arrays(stroke, rod, offset), axis=-1)
     different, place = np.unique(each, axis=0, return_inverse=True)

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.assembly.crank_balance.masses import (
     MassesPart,
@@ -31,11 +30,11 @@ from borewright.calculations.base.fields import Assumed, Choice, Many, Part, Qua
 from borewright.calculations.base.outcome import Assumption, Check, Outcome
 from borewright.calculations.common.engine import rod_length, stroke
 from borewright.calculations.common.own_limits import RatioLimitsPart, limited_check, refuse_crossed
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.balance import bob_weight, primary_unit, secondary_unit
 from borewright.physics.mechanism.balance_layouts import LAYOUTS, Layout
 from borewright.practice.tables import table
 
-Array = npt.NDArray[np.float64]
 FACTOR = table("balance").row("balance_factor")
 
 
@@ -129,7 +128,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     return outcome
 
 
-def _rods(request: Mapping[str, Any], outcome: Outcome, layout: Layout) -> Array:
+def _rods(request: Mapping[str, Any], outcome: Outcome, layout: Layout) -> FloatArray:
     own, source = rods_on_a_journal(layout), "the throw angles and positions of the layout"
     if "rods_per_journal" not in request:
         outcome.assumptions.append(Assumption("rods_per_journal", own, "common practice", source))
@@ -140,27 +139,27 @@ def _rods(request: Mapping[str, Any], outcome: Outcome, layout: Layout) -> Array
     return rods
 
 
-def _rod_ends(masses: Mapping[str, Array]) -> Check:
+def _rod_ends(masses: Mapping[str, FloatArray]) -> Check:
     row = table("balance").row("rod_ends")
     share = masses["rod_small_end"] / masses["rod_big_end"]
     reason = "the small end weighs more than the big end: look whether the two were exchanged"
     return Check("rod-ends", "ratio", share, None, row.si("high"), reason, "common practice", row.source, soft=True)
 
 
-def _banks(request: Mapping[str, Any], outcome: Outcome, layout: Layout) -> Array:
+def _banks(request: Mapping[str, Any], outcome: Outcome, layout: Layout) -> FloatArray:
     """Bore angles (states, cylinders): the layout's, or those of another angle between its banks."""
     if "bank_angle" not in request:
         return layout.banks[None, :]
     in_line = not layout.banks.any()
     outcome.refuse_where(in_line, "#/bank_angle", "this layout has one bank: leave the angle out, or choose another layout")
-    banks: Array = np.sign(layout.banks) * np.asarray(request["bank_angle"])[:, None] / 2.0
+    banks: FloatArray = np.sign(layout.banks) * np.asarray(request["bank_angle"])[:, None] / 2.0
     return banks
 
 
 def _forces(
-    request: Mapping[str, Any], outcome: Outcome, reciprocating: Array, vectors: Mapping[str, dict[str, Array]]
-) -> dict[str, Array]:
-    found: dict[str, Array] = {}
+    request: Mapping[str, Any], outcome: Outcome, reciprocating: FloatArray, vectors: Mapping[str, dict[str, FloatArray]]
+) -> dict[str, FloatArray]:
+    found: dict[str, FloatArray] = {}
     length, rod, speed, spacing = (request.get(name) for name in ("stroke", "rod_length", "speed", "cylinder_spacing"))
     if length is not None and rod is not None:
         short = rod <= length / 2.0

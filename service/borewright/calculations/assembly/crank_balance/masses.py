@@ -7,15 +7,13 @@ from functools import reduce
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.answers import AnswerPart, Count, Figure, Word
 from borewright.calculations.base.fields import Assumed, Label, Quantity, RequestPart
 from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.common.own_limits import limited_check
+from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 RECIPROCATING = ("piston", "pin", "rings", "locks", "rod_small_end")
 ROTATING = ("rod_big_end", "bearings")
@@ -82,7 +80,7 @@ class TakeOffAnswer(AnswerPart):
     take_off = Figure("mass", "what it weighs more than the lightest of its like")
 
 
-def reciprocating_mass(masses: Mapping[str, Array]) -> Array:
+def reciprocating_mass(masses: Mapping[str, FloatArray]) -> FloatArray:
     """What goes up and down in one cylinder: piston, pin, rings, locks, small end [kg].
 
     >>> float(reciprocating_mass({name: np.array([0.1]) for name in WEIGHED})[0])
@@ -91,7 +89,7 @@ def reciprocating_mass(masses: Mapping[str, Array]) -> Array:
     return np.asarray(sum(masses[name] for name in RECIPROCATING))
 
 
-def rotating_mass(masses: Mapping[str, Array]) -> Array:
+def rotating_mass(masses: Mapping[str, FloatArray]) -> FloatArray:
     """What turns with the pin, of one rod: big end and bearing shells [kg].
 
     >>> float(rotating_mass({name: np.array([0.1]) for name in WEIGHED})[0])
@@ -125,7 +123,7 @@ def take_offs(request: Mapping[str, Any], outcome: Outcome, most_cylinders: int)
     return rows
 
 
-def _matched(part: str, request: Mapping[str, Any], spread: Array | None, lightest: Array, heaviest: Array) -> list[Check]:
+def _matched(part: str, request: Mapping[str, Any], spread: FloatArray | None, lightest: FloatArray, heaviest: FloatArray) -> list[Check]:
     named = part.replace("_", "-")
     own, row = request.get("limits", {}).get("mass_spread"), table("balance").row("mass_spread")
     allowed = own["high"] if own else row.si("spread_high")

@@ -9,10 +9,10 @@ import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.base.answers import AnswerPart, Count, Figure, Section
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism import balance
 from borewright.physics.mechanism.balance_layouts import Layout
 
-Array = npt.NDArray[np.float64]
 CLEAR_OF_ROUNDING = 1e-11  # in units of one cylinder: what sums of sines leave where nothing is left
 
 
@@ -58,10 +58,10 @@ class Shaking:
     """
 
     layout: Layout
-    banks: Array
-    factor: Array
+    banks: FloatArray
+    factor: FloatArray
 
-    def vectors(self) -> dict[str, dict[str, Array]]:
+    def vectors(self) -> dict[str, dict[str, FloatArray]]:
         """Lengths of the turning vectors, as the answer shows them."""
         found = {}
         for name, arms in (("force", np.ones_like(self.layout.throws)), ("moment", np.asarray(self.layout.positions))):
@@ -103,7 +103,7 @@ def rods_on_a_journal(layout: Layout) -> int:
     return max(pins.count(pin) for pin in pins)
 
 
-def largest(vectors: dict[str, Array], forward: str = "forward") -> Array:
+def largest(vectors: dict[str, FloatArray], forward: str = "forward") -> FloatArray:
     """Largest length in a turn of two vectors turning against each other: the sum of their lengths.
 
     >>> float(largest({"forward": np.array([0.5]), "backward": np.array([0.25])})[0])
@@ -112,6 +112,6 @@ def largest(vectors: dict[str, Array], forward: str = "forward") -> Array:
     return vectors[forward] + vectors["backward"]
 
 
-def _length(vector: npt.ArrayLike) -> Array:
+def _length(vector: npt.ArrayLike) -> FloatArray:
     length = np.atleast_1d(np.abs(np.asarray(vector)))
     return np.where(length < CLEAR_OF_ROUNDING, 0.0, length)

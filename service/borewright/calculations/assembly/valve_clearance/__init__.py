@@ -33,11 +33,10 @@ from borewright.calculations.common.defaults import part_or_default
 from borewright.calculations.common.engine import StackPart, bore, deck_clearance, pin_offset, rod_length, stroke
 from borewright.calculations.common.geometry import gasket_bore_check, stack_clearance
 from borewright.calculations.common.linkage import Linkage, linkage, refuse_other_rod
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.crank import piston_travel
 from borewright.physics.mechanism.extremes import minimum_along
 from borewright.physics.mechanism.valve import axial_clearance, radial_clearance
-
-Array = npt.NDArray[np.float64]
 
 NEAREST_ANGLES = np.radians(1e-3)
 """Below what any degree wheel shows, slopes between two lifts mean nothing [rad]."""
@@ -170,7 +169,7 @@ def _curves(entries: list[Mapping[str, Any]], outcome: Outcome) -> dict[str, Lif
     return {side: lift_curve(having, side) for side in SIDES if (having := [entry for entry in entries if side in entry])}
 
 
-def _deck(request: Mapping[str, Any], outcome: Outcome) -> tuple[Linkage, Array]:
+def _deck(request: Mapping[str, Any], outcome: Outcome) -> tuple[Linkage, FloatArray]:
     """Crank and rod, and the piston's place below the deck at its top [m]."""
     stack = request.get("stack")
     if stack is None:
@@ -182,18 +181,18 @@ def _deck(request: Mapping[str, Any], outcome: Outcome) -> tuple[Linkage, Array]
     return turning, stack_clearance(turning.stroke, turning.rod_length, turning.pin_offset, stack)
 
 
-def _of(request: Mapping[str, Any], name: str, side: str) -> Array:
+def _of(request: Mapping[str, Any], name: str, side: str) -> FloatArray:
     """What is given for both sides, or for each."""
     return np.asarray(request[name] if name in request else request[f"{name}s"][side])
 
 
-def _taken(values: Array, index: npt.NDArray[np.intp]) -> Array:
+def _taken(values: FloatArray, index: npt.NDArray[np.intp]) -> FloatArray:
     """The value of each state at its own place along the curve."""
     laid = np.broadcast_to(values, (values.shape[0], *np.broadcast_shapes(values.shape[1:], index.shape)))
     return np.asarray(np.take_along_axis(laid, np.broadcast_to(index, laid.shape[1:])[np.newaxis], axis=0)[0])
 
 
-def _edge(across: Mapping[str, Any], moved: Array, angle: Array) -> Array:
+def _edge(across: Mapping[str, Any], moved: FloatArray, angle: FloatArray) -> FloatArray:
     """Clearance at the valve's edge [m].
 
     A head that comes nearer carries a leaning valve sideways over its relief by d·sin α; which way is not known, so it counts against it.

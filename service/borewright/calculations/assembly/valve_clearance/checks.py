@@ -6,18 +6,16 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.assembly.valve_clearance.valves import LiftCurve
 from borewright.calculations.base.outcome import Check
 from borewright.calculations.common.own_limits import limited_check
+from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 
 def valve_checks(
-    request: Mapping[str, Any], side: str, axial: Array, edge: Array | None, at: Array, curve: LiftCurve, lift: Array
+    request: Mapping[str, Any], side: str, axial: FloatArray, edge: FloatArray | None, at: FloatArray, curve: LiftCurve, lift: FloatArray
 ) -> list[Check]:
     """Clearance along the axis and at the edge, and whether the lift was measured far and closely enough to know them.
 
@@ -40,7 +38,7 @@ def valve_checks(
     return [*made, _range_check(side, at, curve, lift), _spacing_check(side, at, curve)]
 
 
-def _range_check(side: str, at: Array, curve: LiftCurve, lift: Array) -> Check:
+def _range_check(side: str, at: FloatArray, curve: LiftCurve, lift: FloatArray) -> Check:
     """Whether lift was measured far enough: a least clearance at the end of the angles may go on falling beyond them.
 
     Not where the valve is shut there and stays so while the piston leaves: before the intake opens, after the exhaust shuts.
@@ -58,7 +56,7 @@ def _range_check(side: str, at: Array, curve: LiftCurve, lift: Array) -> Check:
     )
 
 
-def _spacing_check(side: str, at: Array, curve: LiftCurve) -> Check:
+def _spacing_check(side: str, at: FloatArray, curve: LiftCurve) -> Check:
     """Whether lift was measured closely enough around the least clearance; between far angles its curve is a guess."""
     nominal, known = float(at[0]), curve.known
     around = known[max(np.searchsorted(known, nominal, side="left") - 1, 0) : np.searchsorted(known, nominal, side="right") + 1]

@@ -7,12 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.fields import Assumed, Part, Quantity, RequestPart
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.valve import lift_between
-
-Array = npt.NDArray[np.float64]
 
 SIDES = ("intake", "exhaust")
 GRID = np.radians(0.5)  # between measured angles; the least clearance is flat there, so that this finds it to about a micrometre
@@ -113,9 +111,9 @@ class LiftCurve:
     lift : array (points, states) [m]
     """
 
-    known: Array
-    angle: Array
-    lift: Array
+    known: FloatArray
+    angle: FloatArray
+    lift: FloatArray
 
 
 def lift_curve(entries: Sequence[Mapping[str, Any]], side: str) -> LiftCurve:

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.answers import Answer, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.calculation import Calculation
@@ -31,9 +30,8 @@ from borewright.calculations.common.cylinder_state import engine, exhaust_pressu
 from borewright.calculations.common.engine import bore, cylinders, stroke
 from borewright.calculations.common.engine_state import EngineStatePart, FuelPart, engine_speed
 from borewright.calculations.common.own_limits import MostRetardPart
+from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 SOLVED, NO_TIMING, NOT_SOLVED = "solved", "no quiet timing", "not solved"
 KNOCK_DECIDES = (
@@ -108,7 +106,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         raise ValueError("a fuel's octane rating must be there")
     boost: Mapping[str, Any] = request.get("boost", {})
 
-    def exhaust(ambient: Array, over: Array) -> Array:
+    def exhaust(ambient: FloatArray, over: FloatArray) -> FloatArray:
         return exhaust_pressure(ambient, over, boost)
 
     result = knock(found.state, found.octane, exhaust, volumetric_efficiency_assumed=found.volumetric_efficiency_assumed)
@@ -185,7 +183,7 @@ def _checks(request: Mapping[str, Any], duty: Mapping[str, Any], result: Knock) 
     return found
 
 
-def _nitrous_checks(request: Mapping[str, Any], sold: Array, result: Knock) -> list[Check]:
+def _nitrous_checks(request: Mapping[str, Any], sold: FloatArray, result: Knock) -> list[Check]:
     """The cycle sees little of what nitrous oxide does to the end gas: what practice takes back for it is said beside."""
     if "nitrous" not in request:
         return []

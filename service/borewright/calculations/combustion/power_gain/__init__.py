@@ -26,10 +26,9 @@ from borewright.calculations.common.cautions import BOOST, NITROUS
 from borewright.calculations.common.cylinder_state import Engine
 from borewright.calculations.common.engine_state import ConditionPart, EngineStatePart
 from borewright.calculations.common.own_limits import MostRetardPart
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.gas.otto import air_standard_efficiency, fuel_air_efficiency
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 HEYWOOD = "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), sections 5.4 and 5.5"
 MOST_CYCLES = 5_000
@@ -129,7 +128,7 @@ def _engines(before: BuildState, after: BuildState, outcome: Outcome) -> tuple[E
     return sides[before.name][0], sides[after.name][0]
 
 
-def _where_alike(gain: Array, apart: Mapping[str, npt.NDArray[np.bool_]], beside: tuple[str, ...] = ()) -> Array:
+def _where_alike(gain: FloatArray, apart: Mapping[str, BoolArray], beside: tuple[str, ...] = ()) -> FloatArray:
     """A gain where the sides differ in nothing but compression and some other fields, else NaN."""
     for name, states in apart.items():
         if name not in beside:
@@ -138,8 +137,8 @@ def _where_alike(gain: Array, apart: Mapping[str, npt.NDArray[np.bool_]], beside
 
 
 def _practice(
-    points: Array, power: Array, apart: Mapping[str, npt.NDArray[np.bool_]], engines: tuple[Engine, Engine] | None, outcome: Outcome
-) -> Array:
+    points: FloatArray, power: FloatArray, apart: Mapping[str, BoolArray], engines: tuple[Engine, Engine] | None, outcome: Outcome
+) -> FloatArray:
     """The trade's rules: so much a point; power follows the manifold's absolute pressure; nitrous oxide adds what it is sold as."""
     rows = table("power")
     gain = np.asarray(rows.row("compression-point").si("gain_per_point") * points)
@@ -154,7 +153,7 @@ def _practice(
     return _where_alike((1.0 + gain) * manifold[1] / manifold[0] - 1.0 + (sold[1] - sold[0]) / power, apart, ("boost", "nitrous"))
 
 
-def _gain(gain: Array, power: Array) -> dict[str, Array]:
+def _gain(gain: FloatArray, power: FloatArray) -> dict[str, FloatArray]:
     return {"gain": gain, "power_gain": gain * power, "power": (1.0 + gain) * power}
 
 
@@ -162,7 +161,7 @@ def _section(values: dict[str, Any]) -> dict[str, Any] | None:
     return values if bool(np.isfinite(values["gain"]).any()) else None
 
 
-def _why(name: str, apart: Mapping[str, npt.NDArray[np.bool_]]) -> str:
+def _why(name: str, apart: Mapping[str, BoolArray]) -> str:
     fields = " and ".join(each.replace("_", " ") for each, states in apart.items() if states[0])
     if name != "practice":
         return f"its efficiency does not tell how much more charge is burned, and the states differ in {fields}"
@@ -172,7 +171,12 @@ def _why(name: str, apart: Mapping[str, npt.NDArray[np.bool_]]) -> str:
 
 
 def _cycle(
-    before: BuildState, after: BuildState, engines: tuple[Engine, Engine], power: Array, outcome: Outcome, most: Mapping[str, Any] | None
+    before: BuildState,
+    after: BuildState,
+    engines: tuple[Engine, Engine],
+    power: FloatArray,
+    outcome: Outcome,
+    most: Mapping[str, Any] | None,
 ) -> tuple[dict[str, Any], str]:
     """The cycle's gain, and why the nominal state has none."""
     for each in engines:
@@ -214,19 +218,19 @@ def _cycle(
     return values, why
 
 
-def _cylinders(side: BuildState) -> Array:
+def _cylinders(side: BuildState) -> FloatArray:
     return np.asarray(side.whole.get("cylinders", np.ones(1)), dtype=np.float64)
 
 
-def _estimate(gains: Mapping[str, Array], ends: tuple[Array, ...], power: Array) -> dict[str, Any] | None:
+def _estimate(gains: Mapping[str, FloatArray], ends: tuple[FloatArray, ...], power: FloatArray) -> dict[str, Any] | None:
     """Smallest, median and largest of the methods that apply; the cycle's own ends widen the band."""
     every = np.sort(np.stack(np.broadcast_arrays(*gains.values())), axis=0)  # what does not apply is last
     count = np.isfinite(every).sum(axis=0)
     if not count.any():
         return None
 
-    def at(place: npt.NDArray[np.intp]) -> Array:
-        found: Array = np.take_along_axis(every, np.maximum(place, 0)[None, :], axis=0)[0]
+    def at(place: npt.NDArray[np.intp]) -> FloatArray:
+        found: FloatArray = np.take_along_axis(every, np.maximum(place, 0)[None, :], axis=0)[0]
         return found
 
     middle = 0.5 * (at((count - 1) // 2) + at(count // 2))

@@ -14,11 +14,10 @@ from borewright.calculations.combustion.bands import known, spread
 from borewright.calculations.combustion.knock_bands import available
 from borewright.calculations.common.cylinder_state import Engine, Octane, compression, engine
 from borewright.calculations.common.engine_state import ConditionPart
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.state import RANGES, CylinderState
 from borewright.physics.cycle.timing import find_timing
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 CONDITIONS = tuple(ConditionPart().fields)
 NEEDED = ("bore", "stroke", "speed", "fuel")
@@ -50,7 +49,7 @@ class BuildState:
     def _drowned(self) -> bool:
         return "nitrous" in self.whole and "cylinders" not in self.whole
 
-    def ratio(self, outcome: Outcome) -> Array:
+    def ratio(self, outcome: Outcome) -> FloatArray:
         """Compression ratio [1]; what can't be is marked where the request says it."""
         if "compression_ratio" not in self.whole and not {"bore", "stroke"} <= set(self.whole):
             told = "bore and stroke are needed to work out the compression: give them, or compression_ratio"
@@ -93,7 +92,7 @@ def build_state(request: Mapping[str, Any], name: str) -> BuildState:
     return BuildState(name, own, {**shared, **own})
 
 
-def differences(before: BuildState, after: BuildState) -> dict[str, npt.NDArray[np.bool_]]:
+def differences(before: BuildState, after: BuildState) -> dict[str, BoolArray]:
     """In which states the sides differ besides their compression, by field; a fuel's octane number alone makes no difference.
 
     >>> sides = [build_state({"to": {"speed": np.array([2.0])}, "from": {"speed": np.array([1.0])}}, name) for name in ("from", "to")]
@@ -113,7 +112,7 @@ def _without_octane(value: Any) -> Any:
     return {name: inner for name, inner in value.items() if name != "octane"} if isinstance(value, Mapping) else value
 
 
-def _differ(one: Any, other: Any) -> npt.NDArray[np.bool_]:
+def _differ(one: Any, other: Any) -> BoolArray:
     if isinstance(one, Mapping) and isinstance(other, Mapping):
         states = np.zeros(1, dtype=np.bool_)
         for name in {*one, *other}:
@@ -131,16 +130,16 @@ class CyclePower:
     poor, good : with the fuel's octane number at the low and the high end of what it may be
     """
 
-    poor: Array
-    allowed: Array
-    good: Array
-    best: Array
-    retard: Array
-    knock_limited: npt.NDArray[np.bool_]
+    poor: FloatArray
+    allowed: FloatArray
+    good: FloatArray
+    best: FloatArray
+    retard: FloatArray
+    knock_limited: BoolArray
     reason: Sequence[str]
 
 
-def octane_ends(octane: Octane) -> tuple[Array, Array]:
+def octane_ends(octane: Octane) -> tuple[FloatArray, FloatArray]:
     """A fuel's octane number at its low and high end, the scatter of the ignition delay included.
 
     >>> low, high = octane_ends(Octane(np.array([100.0]), {"sensitivity": (np.array([96.0]), np.array([104.0]))}))

@@ -5,15 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.combustion.power_gain.build_states import CyclePower, cycle_power
 from borewright.calculations.common.cylinder_state import Engine
+from borewright.physics.arrays import FloatArray
 
-Array = npt.NDArray[np.float64]
 
-
-def power_with(side: Engine, share: Array | None) -> CyclePower:
+def power_with(side: Engine, share: FloatArray | None) -> CyclePower:
     """Power of an engine, with its nitrous oxide taken in a proportion; as it is where that is None.
 
     >>> import numpy as np
@@ -30,7 +28,7 @@ def power_with(side: Engine, share: Array | None) -> CyclePower:
     return cycle_power(state, side.octane)
 
 
-def nitrous_share(before: Engine, after: Engine, power: Array) -> Array | None:
+def nitrous_share(before: Engine, after: Engine, power: FloatArray) -> FloatArray | None:
     """How much of the nitrous oxide the cycle's engine gets, so that it meets as much air as in the engine asked about.
 
     The cycle's gain is counted on the baseline power, which the cycle's engine does not quite make: it breathes less air or more.

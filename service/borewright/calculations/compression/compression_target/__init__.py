@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 from marshmallow import fields
 
 from borewright.calculations.base.answers import COMMON_FIELDS, Answer, CheckAnswer, Count, Figure, Rows, Section, Truth, Word
@@ -28,9 +27,8 @@ from borewright.calculations.common.levers import LeversPart, check_levers
 from borewright.calculations.compression.compression import CompressionAnswer
 from borewright.calculations.compression.compression_target.alone import Alone, LeversAloneAnswer
 from borewright.calculations.compression.compression_target.head_drop import Intake, bank_angle, head_drop, intake, intake_face_angle
-from borewright.calculations.compression.compression_target.plans import Bench, Candidate, Target, candidates
-
-Array = npt.NDArray[np.float64]
+from borewright.calculations.compression.compression_target.plans import Bench, Candidate, TargetRatio, candidates
+from borewright.physics.arrays import FloatArray
 
 
 class CompressionTargetRequest(GeometryRequest):
@@ -95,10 +93,10 @@ class CompressionTargetAnswer(Answer):
 class Planner:
     """Turns combinations into plans: the changed build goes through the same arithmetic as any other."""
 
-    def __init__(self, request: Mapping[str, Any], target: Target, joint: Intake | None, *, stated: bool) -> None:
+    def __init__(self, request: Mapping[str, Any], target: TargetRatio, joint: Intake | None, *, stated: bool) -> None:
         self.request, self.target, self.joint, self.stated = request, target, joint, stated
 
-    def target_check(self, ratio: Array | None) -> Check:
+    def target_check(self, ratio: FloatArray | None) -> Check:
         """Judge a ratio against the window of the target."""
         reason = "the ratio asked for and its window; over the tolerances of the parts it must stay inside"
         source = "the request" if self.stated else "common practice: a ratio is spoken of to a tenth"
@@ -197,13 +195,13 @@ def compute(request: dict[str, Any]) -> Outcome:
     return outcome
 
 
-def _target(wanted: Array, outcome: Outcome) -> tuple[Target, bool]:
+def _target(wanted: FloatArray, outcome: Outcome) -> tuple[TargetRatio, bool]:
     """The target with its window, and whether the caller gave one."""
     value, low, high = float(wanted[0]), float(wanted.min()), float(wanted.max())
     if high > low:
-        return Target(value, low, high), True
+        return TargetRatio(value, low, high), True
     outcome.assumptions.append(Assumption("target tolerance", np.full(1, SPOKEN_TO), "common practice", SPOKEN, "ratio"))
-    return Target(value, value - SPOKEN_TO, value + SPOKEN_TO), False
+    return TargetRatio(value, value - SPOKEN_TO, value + SPOKEN_TO), False
 
 
 CALCULATION = Calculation(

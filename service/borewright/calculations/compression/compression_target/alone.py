@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.answers import AnswerPart, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.outcome import Outcome
@@ -14,9 +13,8 @@ from borewright.calculations.common.geometry import Geometry, gasket_volume, geo
 from borewright.calculations.common.levers import changed_build, milling_depth, milling_limit
 from borewright.calculations.compression.compression_target.head_drop import Intake, drop_effects, head_drop
 from borewright.calculations.compression.compression_target.plans import WIDEST_RATIO, Bench, Work
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.volumes import circle_area
-
-Array = npt.NDArray[np.float64]
 
 
 class LeverSideEffect(AnswerPart):
@@ -157,13 +155,13 @@ class Alone:
         amount = np.full(1, float(self.found.parts["crown"][0]) - self.excess)
         return {**self._fitted("crowns", best, effects if best is not None else []), "amount": amount}
 
-    def _offers(self) -> Array:
+    def _offers(self) -> FloatArray:
         """Ratio of every gasket and crown without machining, NaN where a combination can't be offered."""
         zero = np.zeros_like(self.bench.excess)
         none = Work(zero, zero, zero, np.ones(zero.shape, dtype=np.bool_))
         return np.where(self.bench.can_be(none), self.bench.ratio(none), np.nan)
 
-    def _nearest(self, ratio: Array) -> int | None:
+    def _nearest(self, ratio: FloatArray) -> int | None:
         miss = np.abs(ratio - self.bench.target.value)
         return int(np.nanargmin(miss)) if np.isfinite(miss).any() else None
 
@@ -202,6 +200,6 @@ class Alone:
         }
 
 
-def _ratio(found: Geometry) -> Array:
+def _ratio(found: Geometry) -> FloatArray:
     """The ratio where a volume is left; NaN at a corner of the tolerances where none is, so that no bounds are shown."""
     return np.where(found.clearance * (WIDEST_RATIO - 1.0) > found.swept, found.ratio, np.nan)

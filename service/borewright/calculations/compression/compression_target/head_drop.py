@@ -7,13 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.fields import Quantity
 from borewright.calculations.base.outcome import Outcome
+from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.milling import intake_face_cut, intake_rail_cut
 
-Array = npt.NDArray[np.float64]
 RIGHT_ANGLE = np.pi / 2
 
 
@@ -21,10 +20,10 @@ RIGHT_ANGLE = np.pi / 2
 class Intake:
     """How the banks and the intake faces of a V engine stand [rad]."""
 
-    bank_angle: Array
-    face_angle: Array
+    bank_angle: FloatArray
+    face_angle: FloatArray
 
-    def values(self, drop: Array | None) -> dict[str, Any]:
+    def values(self, drop: FloatArray | None) -> dict[str, Any]:
         """What must come off each face and each end rail [m]; None where the drop is not known."""
         if drop is None:
             return {"intake_face_cut": None, "intake_rail_cut": None}
@@ -81,7 +80,7 @@ def intake(request: Mapping[str, Any], outcome: Outcome) -> Intake | None:
     return Intake(np.where(wrong, RIGHT_ANGLE, bank), np.where(wrong, RIGHT_ANGLE, face))
 
 
-def head_drop(before: Mapping[str, Any], after: Mapping[str, Any], cut: float) -> Array | None:
+def head_drop(before: Mapping[str, Any], after: Mapping[str, Any], cut: float) -> FloatArray | None:
     """How much nearer the crank the heads come [m]: what is cut, and what the gasket got thinner; None where that is not known.
 
     before, after : the gasket fitted now and the one fitted then
@@ -96,7 +95,7 @@ def head_drop(before: Mapping[str, Any], after: Mapping[str, Any], cut: float) -
     return np.asarray(cut + before["thickness"] - after["thickness"])
 
 
-def drop_effects(drop: Array | None, found: Intake | None) -> list[dict[str, Any]]:
+def drop_effects(drop: FloatArray | None, found: Intake | None) -> list[dict[str, Any]]:
     """What a drop of the heads does elsewhere, as figures with a short text.
 
     >>> [(effect["name"], float(effect["value"][0])) for effect in drop_effects(np.array([0.001]), None)]

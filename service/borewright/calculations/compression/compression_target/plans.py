@@ -15,11 +15,10 @@ import numpy.typing as npt
 
 from borewright.calculations.common.geometry import Geometry, gasket_volume
 from borewright.calculations.common.levers import changed_build, milled_volume, milling_depth, milling_limit
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.mechanism.volumes import circle_area, clearance_for_ratio
 from borewright.practice.tables import table
 
-Array = npt.NDArray[np.float64]
-Mask = npt.NDArray[np.bool_]
 WIDEST_RATIO = 100.0
 ROUNDING = 9  # decimals of metres and of ratio below which two plans are equally good
 LEAST_CUT = 10.0**-ROUNDING  # m: less is the last digit of a sum, not a cut
@@ -27,14 +26,14 @@ HAIR = 1e-12  # m: far above the last digit of a length, far below anything that
 
 
 @dataclass(frozen=True)
-class Target:
+class TargetRatio:
     """The ratio wanted and the window around it, taken in full by a tolerance."""
 
     value: float
     low: float
     high: float
 
-    def holds(self, ratio: npt.ArrayLike) -> Mask:
+    def holds(self, ratio: npt.ArrayLike) -> BoolArray:
         """Which ratios lie in the window; the last digits of a sum don't decide."""
         found = np.asarray(ratio, dtype=np.float64)
         return np.asarray((found >= self.low * (1 - 1e-10)) & (found <= self.high * (1 + 1e-10)))
@@ -70,10 +69,10 @@ class Candidate:
 class Work:
     """One way of machining for every gasket and crown, arrays of shape (gaskets, crowns)."""
 
-    head_mill: Array
-    deck_cut: Array
-    chamber_change: Array
-    offered: Mask
+    head_mill: FloatArray
+    deck_cut: FloatArray
+    chamber_change: FloatArray
+    offered: BoolArray
 
 
 class Bench:
@@ -83,7 +82,7 @@ class Bench:
     found : the geometry of the build as it stands
     """
 
-    def __init__(self, request: Mapping[str, Any], found: Geometry, target: Target) -> None:
+    def __init__(self, request: Mapping[str, Any], found: Geometry, target: TargetRatio) -> None:
         self.found, self.target = found, target
         self.levers: Mapping[str, Any] = request["levers"]
         self.mill = _nominal(self.levers.get("head_mill", {}))
@@ -110,11 +109,11 @@ class Bench:
         row = table("compression").row("squish")
         self.soft = self.hard if limits else (row.si("low"), row.si("high"))
 
-    def milled(self, depth: Array) -> Array:
+    def milled(self, depth: FloatArray) -> FloatArray:
         """Volume gone at milling depths [m³]."""
         return milled_volume(self.mill, self.chamber, depth)
 
-    def mill_for(self, excess: Array) -> Array:
+    def mill_for(self, excess: FloatArray) -> FloatArray:
         """Milling depth that takes an excess away, as far as it goes [m]; zero where there is none."""
         if not self.mill:
             return np.zeros_like(excess)
@@ -122,7 +121,7 @@ class Bench:
         most = float(milled_volume(self.mill, self.chamber, limit)[0])
         return np.minimum(milling_depth(self.mill, self.chamber, np.clip(excess, 0.0, most)), limit)
 
-    def deck_room(self) -> Array:
+    def deck_room(self) -> FloatArray:
         """How far the deck may be cut [m], shape (gaskets, 1): to its own limit, the caller's squish, and never to a squish below zero."""
         if "deck_cut" not in self.levers:
             return np.zeros_like(self.squish)
@@ -131,12 +130,12 @@ class Bench:
         room = np.minimum(self.squish - self.hard[0], self.worst_squish - HAIR)
         return np.clip(np.where(np.isnan(room), most, room), 0.0, most)
 
-    def inside(self, squish: Array, limits: tuple[float, float]) -> Mask:
+    def inside(self, squish: FloatArray, limits: tuple[float, float]) -> BoolArray:
         """Which squishes keep limits; one that is not known breaks none."""
         slack = LEAST_CUT
         return np.isnan(squish) | ((squish >= limits[0] - slack) & (squish <= limits[1] + slack))
 
-    def ratio(self, work: Work) -> Array:
+    def ratio(self, work: Work) -> FloatArray:
         """Compression ratio after the work; NaN where nothing sensible is left."""
         gone = self.area * work.deck_cut - work.chamber_change
         if self.mill:
@@ -145,7 +144,7 @@ class Bench:
         sensible = left * (WIDEST_RATIO - 1.0) > self.swept
         return np.where(sensible, 1.0 + self.swept / np.where(sensible, left, 1.0), np.nan)
 
-    def can_be(self, work: Work) -> Mask:
+    def can_be(self, work: Work) -> BoolArray:
         """Which combinations may be offered: squish in its hard limits, above zero in the worst case, a gasket that clears the bore."""
         kept = self.inside(self.squish - work.deck_cut, self.hard)
         above = np.isnan(self.worst_squish) | (self.worst_squish - work.deck_cut >= -HAIR)
@@ -180,10 +179,10 @@ class Bench:
         chosen = Work(zero, zero, change, (np.abs(change) > LEAST_CUT * self.area) & ~bolted)
         return [none, mill, deck, both, chosen]
 
-    def _hits(self, work: Work) -> Mask:
+    def _hits(self, work: Work) -> BoolArray:
         return self.can_be(work) & self.target.holds(self.ratio(work))
 
-    def _good(self, work: Work) -> Mask:
+    def _good(self, work: Work) -> BoolArray:
         return self.inside(self.squish - work.deck_cut, self.soft)
 
     def _both(self, limits: tuple[float, float]) -> Work:
@@ -209,11 +208,11 @@ class Bench:
             deck_first.offered,
         )
 
-    def _least_cut(self, limits: tuple[float, float]) -> Array:
+    def _least_cut(self, limits: tuple[float, float]) -> FloatArray:
         """Deck cut below which the squish is too wide [m], shape (gaskets, 1)."""
         return np.nan_to_num(np.clip(self.squish - limits[1], 0.0, None), nan=0.0)
 
-    def _mill_volume(self, excess: Array) -> Array:
+    def _mill_volume(self, excess: FloatArray) -> FloatArray:
         return self.milled(self.mill_for(excess)) if self.mill else np.zeros_like(excess)
 
 
@@ -234,7 +233,7 @@ def candidates(bench: Bench) -> tuple[list[Candidate], list[Candidate]]:
         "near": np.lexsort([key.ravel() for key in (*ties, metal.round(ROUNDING), operations, miss.round(ROUNDING))]),
     }
 
-    def pick(name: str, mask: Mask) -> list[Candidate]:
+    def pick(name: str, mask: BoolArray) -> list[Candidate]:
         flat = mask.ravel()
         found = []
         for index in order[name][flat[order[name]]].tolist():
@@ -267,7 +266,7 @@ def _net(crown: Mapping[str, Any]) -> float:
     return float(crown["recess"][0] - crown["dome"][0])
 
 
-def _first(value: Sequence[float] | Array | None, otherwise: float) -> float:
+def _first(value: Sequence[float] | FloatArray | None, otherwise: float) -> float:
     return otherwise if value is None else float(value[0])
 
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.answers import Answer, AnswerPart, Count, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.calculation import Calculation
@@ -16,8 +15,7 @@ from borewright.calculations.common.engine import bore
 from borewright.calculations.cylinders.bore_cleanup.checks import CleanupLimitsPart, cleanup_checks
 from borewright.calculations.cylinders.bore_cleanup.readings import LevelReadingPart, expanded, wear
 from borewright.calculations.cylinders.bore_cleanup.sizes import SizeTable, Walls, cleanup, cleanup_variances, sizes_on_offer
-
-Array = npt.NDArray[np.float64]
+from borewright.physics.arrays import FloatArray
 
 
 class WallPart(RequestPart):
@@ -176,7 +174,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     return outcome
 
 
-def _saved(clean: Array, smaller: Array, toleranced: bool) -> Measured:
+def _saved(clean: FloatArray, smaller: FloatArray, toleranced: bool) -> Measured:
     """Difference of two sizes, each [nominal, low, high]; their tolerances are independent."""
     value = float(clean[0] - smaller[0])
     if not toleranced:
@@ -185,7 +183,7 @@ def _saved(clean: Array, smaller: Array, toleranced: bool) -> Measured:
     return Measured(value, float(clean[1] - smaller[2]), float(clean[2] - smaller[1]), uncertainty)
 
 
-def _leaves(tree: Any) -> Iterator[Array]:
+def _leaves(tree: Any) -> Iterator[FloatArray]:
     if isinstance(tree, np.ndarray):
         yield tree
     elif isinstance(tree, Mapping | list):
@@ -193,7 +191,7 @@ def _leaves(tree: Any) -> Iterator[Array]:
             yield from _leaves(inner)
 
 
-def _measured(states: Array, toleranced: bool) -> Measured:
+def _measured(states: FloatArray, toleranced: bool) -> Measured:
     if not toleranced:
         return Measured(float(states[0]))
     return Measured(float(states[0]), float(states[1]), float(states[2]), float(expanded(states[2] - states[0])))

@@ -6,17 +6,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
-import numpy.typing as npt
-
 from borewright.calculations.base.fields import Part, Quantity, RequestPart
 from borewright.calculations.base.outcome import Check, Measured
 from borewright.calculations.cylinders.bore_cleanup.readings import Figures, Wear
 from borewright.calculations.cylinders.bore_cleanup.sizes import SizeTable, Walls
+from borewright.physics.arrays import FloatArray
 from borewright.physics.fits.clearances import tolerance_width
 from borewright.practice.tables import table
 
-Array = npt.NDArray[np.float64]
 WIDTHS_KNOWN = (0.018, 0.180)  # m: where the widths of ISO 286-1 are worked out
 
 
@@ -85,7 +82,7 @@ def _cleanup_check(offered: SizeTable, chosen: int) -> Check:
     )
 
 
-def _wear_checks(found: Wear, nominal: Array, limits: Mapping[str, Any]) -> list[tuple[Check, Measured | None]]:
+def _wear_checks(found: Wear, nominal: FloatArray, limits: Mapping[str, Any]) -> list[tuple[Check, Measured | None]]:
     """The worst cylinder against what a worn and what a new one may have."""
     new = table("cylinders").row("new")
     checks: list[tuple[Check, Measured | None]] = [
@@ -101,7 +98,7 @@ def _wear_checks(found: Wear, nominal: Array, limits: Mapping[str, Any]) -> list
     return checks
 
 
-def _wear_check(name: str, states: Array, own: Mapping[str, Any] | None, column: str) -> Check:
+def _wear_check(name: str, states: FloatArray, own: Mapping[str, Any] | None, column: str) -> Check:
     reason = "past it the cylinder wants boring or honing before new rings go in; boring to a size that cleans up takes it out"
     row = table("cylinders").row("worn")
     if own is not None:
@@ -109,7 +106,7 @@ def _wear_check(name: str, states: Array, own: Mapping[str, Any] | None, column:
     return Check(name, "length", states, None, row.si(column), reason, "common practice", row.source, soft=True)
 
 
-def _wall_check(walls: Walls | None, chosen: int, minimum: Array | None) -> Check:
+def _wall_check(walls: Walls | None, chosen: int, minimum: FloatArray | None) -> Check:
     row = table("cylinders").row("wall")
     value = None if walls is None else walls.thinnest(chosen)
     reason = "the thinnest wall at the smallest size that cleans up (or the largest on offer): thinner walls move and crack"

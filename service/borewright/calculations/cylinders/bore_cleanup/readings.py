@@ -11,10 +11,10 @@ import numpy.typing as npt
 
 from borewright.calculations.base.fields import Label, Many, Part, Quantity, RequestPart
 from borewright.calculations.base.outcome import Measured, Outcome
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.fits.gauging import spread_bounds
 from borewright.physics.fits.wear import largest, out_of_round, taper
 
-Array = npt.NDArray[np.float64]
 MOST_DIRECTIONS = 18
 NEAR = 0.05  # of the nominal bore: no cylinder wears further than this
 STATES = 3  # nominal, all low, all high
@@ -41,10 +41,10 @@ class LevelReadingPart(RequestPart):
 class Figures:
     """Results of every cylinder [m]: values, bounds and expanded uncertainties, each of shape (cylinders,)."""
 
-    value: Array
-    low: Array
-    high: Array
-    uncertainty: Array
+    value: FloatArray
+    low: FloatArray
+    high: FloatArray
+    uncertainty: FloatArray
 
     def measured(self, index: int, *, toleranced: bool) -> Measured:
         """One cylinder's result; without bounds where nothing had a tolerance."""
@@ -52,7 +52,7 @@ class Figures:
             return Measured(float(self.value[index]))
         return Measured(float(self.value[index]), float(self.low[index]), float(self.high[index]), float(self.uncertainty[index]))
 
-    def states(self, index: int) -> Array:
+    def states(self, index: int) -> FloatArray:
         """Nominal, lowest and highest of one cylinder."""
         return np.array([self.value[index], self.low[index], self.high[index]])
 
@@ -65,11 +65,11 @@ class Wear:
     out_of_round: Figures
     taper: Figures
     largest: Figures
-    smallest: Array
+    smallest: FloatArray
     spread: Figures
 
 
-def expanded(*half_widths: npt.ArrayLike) -> Array:
+def expanded(*half_widths: npt.ArrayLike) -> FloatArray:
     """Expanded uncertainty of a sum of rectangular half-widths, 2·√(Σa²/3): JCGM 100:2008, 4.3.7, 5.1.2 and 6.2.1.
 
     >>> round(float(expanded(3.0, 4.0)), 6)
@@ -111,7 +111,7 @@ def wear(request: Mapping[str, Any], outcome: Outcome) -> Wear | None:
     return _figures(cylinders, readings, taken)
 
 
-def _check_row(index: int, row: Mapping[str, Any], nominal: Array, before: list[float], outcome: Outcome) -> None:
+def _check_row(index: int, row: Mapping[str, Any], nominal: FloatArray, before: list[float], outcome: Outcome) -> None:
     outcome.refuse_where(_depth(row) in before, f"#/readings/{index}/depth", f"cylinder {row['cylinder']} has this level twice")
     found = [("thrust", row["thrust"]), ("axial", row["axial"])]
     seen: list[float] = []
@@ -135,7 +135,7 @@ def _depth(row: Mapping[str, Any]) -> float:
     return round(float(row["depth"][0]), 9)
 
 
-def _figures(cylinders: list[int], readings: Array, taken: npt.NDArray[np.bool_]) -> Wear:
+def _figures(cylinders: list[int], readings: FloatArray, taken: BoolArray) -> Wear:
     value, low, high = readings
     whole = (len(cylinders), -1)
     upright = (value.swapaxes(-1, -2), low.swapaxes(-1, -2), high.swapaxes(-1, -2))
@@ -159,7 +159,7 @@ def _figures(cylinders: list[int], readings: Array, taken: npt.NDArray[np.bool_]
     )
 
 
-def _spread(found: Array, value: Array, low: Array, high: Array, taken: npt.NDArray[np.bool_]) -> Figures:
+def _spread(found: FloatArray, value: FloatArray, low: FloatArray, high: FloatArray, taken: BoolArray) -> Figures:
     """Bounds over the lines of readings (..., lines, readings), and the uncertainty of the line that is the worst."""
     least, most = spread_bounds(low, high, taken)
     top = np.where(taken, value, -np.inf)
@@ -168,7 +168,7 @@ def _spread(found: Array, value: Array, low: Array, high: Array, taken: npt.NDAr
     worst = spreads.argmax(axis=-1)
     half_width = high - value
 
-    def of_worst(place: npt.NDArray[np.intp]) -> Array:
+    def of_worst(place: npt.NDArray[np.intp]) -> FloatArray:
         widths = np.take_along_axis(half_width, place[..., None], axis=-1)[..., 0]
         return np.asarray(np.take_along_axis(widths, worst[:, None], axis=-1)[:, 0])
 

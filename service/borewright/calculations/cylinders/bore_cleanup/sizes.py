@@ -6,17 +6,16 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.outcome import Measured, Verdict
 from borewright.calculations.cylinders.bore_cleanup.readings import Figures, Wear, expanded
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.fits.wear import cleanup_diameter_follow, cleanup_diameter_original, wall_left
 
-Array = npt.NDArray[np.float64]
 SAME = 1e-9  # m: two sizes nearer than this are the same
 
 
-def cleanup(found: Wear, nominal: Array, stock: Array, centring: str) -> Figures:
+def cleanup(found: Wear, nominal: FloatArray, stock: FloatArray, centring: str) -> Figures:
     """The diameter each cylinder must be bored and honed to.
 
     nominal, stock : [nominal, low, high] [m]
@@ -67,9 +66,9 @@ def cleanup_variances(request: Mapping[str, Any], found: Wear, needed: Figures) 
     return {}
 
 
-def _deepest(readings: list[Mapping[str, Any]], cylinder: int) -> tuple[str, Array]:
+def _deepest(readings: list[Mapping[str, Any]], cylinder: int) -> tuple[str, FloatArray]:
     """Where a cylinder's largest diameter stands in the request, and the diameter."""
-    every: list[tuple[str, Array]] = []
+    every: list[tuple[str, FloatArray]] = []
     for row, reading in enumerate(readings):
         if reading["cylinder"] == cylinder:
             every += [(f"#/readings/{row}/{name}", reading[name]) for name in ("thrust", "axial")]
@@ -79,7 +78,7 @@ def _deepest(readings: list[Mapping[str, Any]], cylinder: int) -> tuple[str, Arr
     return max(every, key=lambda each: float(each[1][0]))
 
 
-def sizes_on_offer(request: Mapping[str, Any]) -> Array:
+def sizes_on_offer(request: Mapping[str, Any]) -> FloatArray:
     """Every size once, rising, each [nominal, low, high]; shape (sizes, 3) [m].
 
     >>> offer = {"nominal_bore": np.full(3, 0.1), "oversizes": [np.full(3, 0.0005), np.full(3, 0.0), np.full(3, 0.0005)]}
@@ -94,13 +93,13 @@ def sizes_on_offer(request: Mapping[str, Any]) -> Array:
 class SizeTable:
     """Every size against every cylinder: shape (sizes, cylinders)."""
 
-    def __init__(self, sizes: Array, needed: Figures, cylinders: list[int]) -> None:
+    def __init__(self, sizes: FloatArray, needed: Figures, cylinders: list[int]) -> None:
         self.sizes, self.needed, self.cylinders = sizes, needed, cylinders
         self.cleans = sizes[:, None, 0] >= needed.value - SAME
         self.surely = sizes[:, None, 1] >= needed.high - SAME
         self.perhaps = sizes[:, None, 2] >= needed.low - SAME
 
-    def first(self, table: npt.NDArray[np.bool_]) -> int | None:
+    def first(self, table: BoolArray) -> int | None:
         """The smallest size that does it for all cylinders."""
         whole = table.all(axis=1)
         return int(whole.argmax()) if whole.any() else None
@@ -115,7 +114,7 @@ class SizeTable:
             return "fail"
         return "pass" if self.surely[size].all() else "watch"
 
-    def named(self, mask: npt.NDArray[np.bool_]) -> list[int]:
+    def named(self, mask: BoolArray) -> list[int]:
         """The numbers of marked cylinders."""
         return [cylinder for cylinder, marked in zip(self.cylinders, mask, strict=True) if marked]
 
@@ -140,7 +139,7 @@ class Walls:
     smallest diameter read, so a new size takes at most (size − that)/2 from any side, on either centring.
     """
 
-    def __init__(self, request: Mapping[str, Any], found: Wear, sizes: Array) -> None:
+    def __init__(self, request: Mapping[str, Any], found: Wear, sizes: FloatArray) -> None:
         self.places = [{"cylinder": wall["cylinder"], "side": wall["side"]} for wall in request["walls"]]
         thickness = np.array([wall["thickness"] for wall in request["walls"]])
         smallest = dict(zip(found.cylinders, found.smallest, strict=True))
@@ -150,11 +149,11 @@ class Walls:
         self.left = np.stack([wall_left(t, b, s[:, None]) for t, b, s in zip(*states, strict=True)])
         self.half_width = thickness[:, 2] - thickness[:, 0]
 
-    def thinnest(self, size: int) -> Array:
+    def thinnest(self, size: int) -> FloatArray:
         """Thinnest wall at a size: nominal, lowest, highest [m]."""
         return np.asarray(self.left[:, size].min(axis=-1))
 
-    def measured(self, size: int, bored: Array, *, toleranced: bool) -> Measured:
+    def measured(self, size: int, bored: FloatArray, *, toleranced: bool) -> Measured:
         """Thinnest wall at a size, with bounds where anything had a tolerance."""
         value, low, high = self.thinnest(size)
         if not toleranced:

@@ -8,7 +8,6 @@ from functools import reduce
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.answers import Answer, AnswerPart, Count, Figure, Rows, Section, Word
 from borewright.calculations.base.calculation import Calculation
@@ -30,10 +29,9 @@ from borewright.calculations.cylinders.ring_gap.rings import (
     SecondRingPart,
     TopRingPart,
 )
+from borewright.physics.arrays import FloatArray
 from borewright.physics.fits.thermal import ring_closure
 from borewright.practice.tables import Row, table
-
-Array = npt.NDArray[np.float64]
 
 RINGS = ("top", "second", "oil_rail")
 CLOSURE_SOURCE = "πD(α_ring·ΔT_ring − α_bore·ΔT_bore), with the expansions of the materials table"
@@ -81,10 +79,10 @@ class RingGapAnswer(Answer):
 
 
 @dataclass(frozen=True)
-class Limit:
+class GapLimit:
     """One limit of a gap, and where it comes from."""
 
-    value: Array
+    value: FloatArray
     basis: Basis
     source: str
 
@@ -93,11 +91,11 @@ class Limit:
 class Wanted:
     """What a ring's gap is held against."""
 
-    butting: Array
-    low: Limit
-    high: Limit
+    butting: FloatArray
+    low: GapLimit
+    high: GapLimit
 
-    def checks(self, ring: str, tightest: Array, widest: Array) -> list[Check]:
+    def checks(self, ring: str, tightest: FloatArray, widest: FloatArray) -> list[Check]:
         """The three ways in which a gap can be wrong.
 
         tightest, widest : array [m]
@@ -146,7 +144,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     return outcome
 
 
-def _closures(request: Mapping[str, Any], outcome: Outcome, row: Row) -> dict[str, Array]:
+def _closures(request: Mapping[str, Any], outcome: Outcome, row: Row) -> dict[str, FloatArray]:
     given = request.get("temperatures", {})
     cold = assembly_temperature(given, outcome)
     hot = {"top": running_temperature(given, outcome, "ring", row)}
@@ -168,19 +166,19 @@ def _closures(request: Mapping[str, Any], outcome: Outcome, row: Row) -> dict[st
     return closures
 
 
-def _wanted(request: Mapping[str, Any], outcome: Outcome, ring: str, values: Mapping[str, Array], source: str) -> Wanted:
+def _wanted(request: Mapping[str, Any], outcome: Outcome, ring: str, values: Mapping[str, FloatArray], source: str) -> Wanted:
     own: Mapping[str, Any] = request.get("limits", {}).get(ring, {})
     rail, wide = table("ring_gaps").row("oil_rail"), table("ring_gaps").row("wide")
     if ring == "oil_rail":
         source = rail.source
-    low = Limit(own["low"], "caller", "the request") if "low" in own else Limit(values["recommended_gap"], "common practice", source)
+    low = GapLimit(own["low"], "caller", "the request") if "low" in own else GapLimit(values["recommended_gap"], "common practice", source)
     if "high" in own:
-        high = Limit(own["high"], "caller", "the request")
+        high = GapLimit(own["high"], "caller", "the request")
         outcome.refuse_where(low.value > high.value, f"#/limits/{ring}/high", "this lies below the smallest gap wanted: raise it")
     elif ring == "oil_rail":
-        high = Limit(np.maximum(low.value, rail.si("maximum")), "common practice", rail.source)
+        high = GapLimit(np.maximum(low.value, rail.si("maximum")), "common practice", rail.source)
     else:
-        high = Limit(low.value * wide.si("wide"), "common practice", wide.source)
+        high = GapLimit(low.value * wide.si("wide"), "common practice", wide.source)
     return Wanted(values["butting_gap"], low, high)
 
 

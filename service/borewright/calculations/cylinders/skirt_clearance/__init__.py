@@ -8,7 +8,6 @@ from functools import reduce
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.answers import Answer, AnswerPart, Count, Figure, Rows, Section, Word
 from borewright.calculations.base.calculation import Calculation
@@ -29,10 +28,9 @@ from borewright.calculations.cylinders.skirt_clearance.skirts import (
     SkirtTemperaturesPart,
     skirt_diameter,
 )
+from borewright.physics.arrays import FloatArray
 from borewright.physics.fits.thermal import hot_diametral_clearance
 from borewright.practice.tables import table
-
-Array = npt.NDArray[np.float64]
 
 STRANGER = 0.05  # of the bore: no piston is that far from its own cylinder
 BRITTLE = "A cast hypereutectic piston is brittle: knock breaks it, and boost and nitrous leave it little room for error."
@@ -113,17 +111,17 @@ class SkirtClearanceAnswer(Answer):
 class Wanted:
     """The cold clearance wanted, in SI arrays, and where it comes from."""
 
-    low: Array
-    high: Array
+    low: FloatArray
+    high: FloatArray
     basis: Basis
     source: str
 
     @property
-    def middle(self) -> Array:
+    def middle(self) -> FloatArray:
         """Middle of the range [m]."""
         return (self.low + self.high) / 2
 
-    def checks(self, tightest: Array, loosest: Array) -> list[Check]:
+    def checks(self, tightest: FloatArray, loosest: FloatArray) -> list[Check]:
         """The two ways in which a clearance can be wrong.
 
         tightest, loosest : array [m]
@@ -186,7 +184,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     return outcome
 
 
-def _wanted(request: Mapping[str, Any], outcome: Outcome, diameter: Array, duty: str) -> Wanted:
+def _wanted(request: Mapping[str, Any], outcome: Outcome, diameter: FloatArray, duty: str) -> Wanted:
     own: Mapping[str, Any] | None = request.get("limits", {}).get("clearance")
     if own is not None:
         outcome.refuse_where(own["low"] > own["high"], "#/limits/clearance/high", "this lies below the smallest clearance: raise it")
@@ -197,14 +195,16 @@ def _wanted(request: Mapping[str, Any], outcome: Outcome, diameter: Array, duty:
     return Wanted(low, high, "common practice", f"{alloy.source}; {harder.source.removeprefix('common practice: ')}")
 
 
-def _skirts(request: Mapping[str, Any], outcome: Outcome) -> list[Array]:
+def _skirts(request: Mapping[str, Any], outcome: Outcome) -> list[FloatArray]:
     if "skirts" not in request:
         return [request["skirt"]] if "skirt" in request else []
     outcome.refuse_where("skirt" in request, "#/skirt", "the skirts are listed too: give one or the other")
     return [entry["diameter"] for entry in request["skirts"]]
 
 
-def _pairs(request: Mapping[str, Any], outcome: Outcome, bores: Sequence[Array], skirts: Sequence[Array]) -> list[tuple[int, int]]:
+def _pairs(
+    request: Mapping[str, Any], outcome: Outcome, bores: Sequence[FloatArray], skirts: Sequence[FloatArray]
+) -> list[tuple[int, int]]:
     """Which bore runs with which skirt; without both lists every skirt may meet every bore."""
     for of, name in (("bores", "cylinder"), ("skirts", "piston")):
         seen: set[int] = set()
@@ -221,7 +221,7 @@ def _pairs(request: Mapping[str, Any], outcome: Outcome, bores: Sequence[Array],
     return [(of, with_) for of in range(len(bores)) for with_ in range(len(skirts))]
 
 
-def _hot(request: Mapping[str, Any], outcome: Outcome, pairs: Sequence[tuple[Array, Array]], duty: str) -> Array:
+def _hot(request: Mapping[str, Any], outcome: Outcome, pairs: Sequence[tuple[FloatArray, FloatArray]], duty: str) -> FloatArray:
     given, row = request.get("temperatures", {}), table("skirt_clearances").row(duty)
     cold = assembly_temperature(given, outcome)
     skirt, wall = running_temperature(given, outcome, "skirt", row), running_temperature(given, outcome, "bore", row)
@@ -232,13 +232,13 @@ def _hot(request: Mapping[str, Any], outcome: Outcome, pairs: Sequence[tuple[Arr
     )
 
 
-def _pair(piston: int, cylinder: int, clearance: Array, wanted: Wanted) -> dict[str, Any]:
+def _pair(piston: int, cylinder: int, clearance: FloatArray, wanted: Wanted) -> dict[str, Any]:
     verdict, reason = worst_verdict(wanted.checks(clearance, clearance))
     reason = "as wanted" if verdict == "pass" else reason
     return {"piston": piston, "cylinder": cylinder, "clearance": clearance, "verdict": verdict, "reason": reason}
 
 
-def _hone(cylinder: int, now: Array, target: Array) -> dict[str, Any]:
+def _hone(cylinder: int, now: FloatArray, target: FloatArray) -> dict[str, Any]:
     diameter = np.maximum(now, target)
     return {"cylinder": cylinder, "diameter": diameter, "stock": diameter - now}
 
