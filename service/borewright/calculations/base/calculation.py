@@ -26,6 +26,7 @@ class Calculation:
         does, for functions that cost much; "interval" gives each input as [nominal, all low, all high]
     most_toleranced : how many toleranced inputs are taken (the corners double with each)
     most_rows : most rows of a batch, where a row costs so much that the service's own limit would be too many
+    light : a single request takes a moment whatever it asks, so it is answered where it is read and not in a process that can be stopped
     """
 
     name: str
@@ -43,6 +44,7 @@ class Calculation:
     propagation: Literal["corners", "additive", "interval"] = "corners"
     most_toleranced: int = 14
     most_rows: int | None = None
+    light: bool = False
     request_schema: Request = field(init=False)
     answer_schema: Answer = field(init=False)
 

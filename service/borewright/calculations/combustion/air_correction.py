@@ -170,4 +170,5 @@ CALCULATION = Calculation(
         "Exhaust gas in a test cell kills: run the engine only with the extraction on, and follow local codes.",
     ),
     batch=True,
+    light=True,
 )

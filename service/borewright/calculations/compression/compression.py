@@ -103,4 +103,5 @@ CALCULATION = Calculation(
     sources=("J. B. Heywood, Internal Combustion Engine Fundamentals (1988), eqs. 2.1-2.6",),
     published=("test_slider_crank", "test_common_practice_compression"),
     batch=True,
+    light=True,
 )

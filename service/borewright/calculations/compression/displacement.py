@@ -57,4 +57,5 @@ CALCULATION = Calculation(
     sources=("J. B. Heywood, Internal Combustion Engine Fundamentals (1988), section 2.2",),
     published=("test_displacement_open_data", "test_slider_crank"),
     batch=True,
+    light=True,
 )

@@ -272,4 +272,5 @@ CALCULATION = Calculation(
     ),
     published=("test_assembly_fit", "test_slider_crank", "test_tolerance_widths"),
     cautions=(BY_HAND,),
+    light=True,
 )

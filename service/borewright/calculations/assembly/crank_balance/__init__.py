@@ -272,4 +272,5 @@ CALCULATION = Calculation(
         "Material taken from rods, pins or counterweights weakens them: stay on the pads made for it.",
         "Where damper or flywheel carry part of the balance, they belong on the crank while it is balanced.",
     ),
+    light=True,
 )

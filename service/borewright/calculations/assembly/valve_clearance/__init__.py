@@ -263,4 +263,5 @@ CALCULATION = Calculation(
         "Milling the head changes the valve gear and, with an overhead cam, the cam timing: measure the lift again after it.",
     ),
     most_toleranced=12,
+    light=True,
 )

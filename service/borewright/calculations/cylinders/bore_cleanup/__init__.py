@@ -257,4 +257,5 @@ CALCULATION = Calculation(
         "A sleeve weakens its deck and its neighbours' walls: fit it by the practice for its block.",
     ),
     propagation="interval",
+    light=True,
 )

@@ -254,4 +254,5 @@ CALCULATION = Calculation(
     ),
     batch=True,
     most_toleranced=17,
+    light=True,
 )

@@ -294,4 +294,5 @@ CALCULATION = Calculation(
     ),
     batch=True,
     most_toleranced=17,
+    light=True,
 )
