@@ -1,5 +1,9 @@
-"""What every formula does with its arguments: take them as double-precision arrays and refuse what cannot be."""
+"""What every formula does with its arguments: take them as double-precision arrays and answer NaN where an element cannot be."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
@@ -7,6 +11,23 @@ from numpy.typing import ArrayLike, NDArray
 
 FloatArray: TypeAlias = NDArray[np.float64]
 BoolArray: TypeAlias = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Undefined:
+    """Where a formula had no answer, and why.
+
+    values : what the formula was given
+    held : where its condition held, of a shape that broadcasts with the values
+    reason : what must hold
+    """
+
+    values: FloatArray
+    held: NDArray[np.bool_]
+    reason: str
+
+
+_told: ContextVar[list[Undefined] | None] = ContextVar("undefined", default=None)
 
 
 def floats(values: ArrayLike) -> FloatArray:
@@ -29,9 +50,7 @@ def floats(values: ArrayLike) -> FloatArray:
 
 
 def require(condition: ArrayLike, message: str) -> None:
-    """Refuse the whole call when any element breaks a formula's domain; a NaN breaks every comparison and is refused too.
-
-    Formulas never hand back NaN for an impossible element, so a caller with many rows masks the impossible ones first.
+    """Refuse the whole call for what is no matter of one element: a table that does not rise, an unknown name, a shape.
 
     Parameters
     ----------
@@ -46,12 +65,65 @@ def require(condition: ArrayLike, message: str) -> None:
 
     Examples
     --------
-    >>> require([True, False], "bore must be above zero")
+    >>> require(len([0.02]) >= 2, "a table must have two knots or more")
     Traceback (most recent call last):
-    ValueError: bore must be above zero
+    ValueError: a table must have two knots or more
     """
     if not np.asarray(condition).all():
         raise ValueError(message)
+
+
+def defined(values: FloatArray, condition: ArrayLike, reason: str) -> FloatArray:
+    """Values where a formula's condition holds, NaN elsewhere; a NaN breaks every comparison and stays one.
+
+    A formula takes its arguments through this, so that the elements outside its domain come out as NaN and the others are not touched.
+    Where all hold the values themselves are handed back.
+
+    Parameters
+    ----------
+    values : array [any]
+    condition : array of bool [1]
+        Broadcasts with the values.
+    reason : str
+        What must hold; `undefined` collects it.
+
+    Returns
+    -------
+    array [as values]
+
+    Examples
+    --------
+    >>> bore = np.array([0.1, -0.1])
+    >>> defined(bore, bore > 0.0, "bore must be above zero").tolist()
+    [0.1, nan]
+    """
+    held = np.asarray(condition)
+    if held.all():
+        return values
+    told = _told.get()
+    if told is not None:
+        told.append(Undefined(values, held, reason))
+    return np.where(held, values, np.nan)
+
+
+@contextmanager
+def undefined() -> Iterator[list[Undefined]]:
+    """Collect where formulas called inside had no answer, in the order in which they were asked.
+
+    Examples
+    --------
+    >>> with undefined() as found:
+    ...     defined(np.array([0.0]), [False], "bore must be above zero")
+    array([nan])
+    >>> [one.reason for one in found]
+    ['bore must be above zero']
+    """
+    found: list[Undefined] = []
+    token = _told.set(found)
+    try:
+        yield found
+    finally:
+        _told.reset(token)
 
 
 def limited(values: FloatArray, low: float, high: float) -> FloatArray:

@@ -1,5 +1,7 @@
 """The trapped charge: energy, atoms, gas law and refusals."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -18,6 +20,8 @@ from borewright.physics.cycle.charge import (
 from borewright.physics.cycle.state import NITROUS_EVAPORATED
 from borewright.physics.gas.fuel import AIR, ISOOCTANE, NITROUS_OXIDE, charge_mixture
 from borewright.physics.gas.thermo import ATOMS, GAS_CONSTANT, INDEX, enthalpy, frozen_gas
+
+NoAnswer = Callable[[str, Callable[[], object]], None]
 
 
 def test_compressor() -> None:
@@ -89,16 +93,10 @@ def test_rows() -> None:
     assert float(charge.mass[1]) == pytest.approx(float(alone.mass))
 
 
-def test_refuses() -> None:
-    with pytest.raises(ValueError, match="lower the pressure"):
-        compressor_outlet_temperature(300.0, 0.9, 0.7)
-    with pytest.raises(ValueError, match="efficiency"):
-        compressor_outlet_temperature(300.0, 1.5, 0.0)
-    with pytest.raises(ValueError, match="effectiveness"):
-        intercooler_outlet_temperature(400.0, 300.0, 1.5)
-    with pytest.raises(ValueError, match="above zero"):
-        fill(0.0, 300.0, 500e-6, 0.9)
-    with pytest.raises(ValueError, match="negative"):
-        fill(1e5, 300.0, 500e-6, 0.9, -1.0)
-    with pytest.raises(ValueError, match="residual"):
-        trapped_charge(fill(1e5, 300.0, 500e-6, 0.9), ISOOCTANE, 1.0, np.array(-1e-6))
+def test_refuses(no_answer: NoAnswer) -> None:
+    no_answer("lower the pressure", lambda: compressor_outlet_temperature(300.0, 0.9, 0.7))
+    no_answer("efficiency", lambda: compressor_outlet_temperature(300.0, 1.5, 0.0))
+    no_answer("effectiveness", lambda: intercooler_outlet_temperature(400.0, 300.0, 1.5))
+    no_answer("above zero", lambda: fill(0.0, 300.0, 500e-6, 0.9))
+    no_answer("negative", lambda: fill(1e5, 300.0, 500e-6, 0.9, -1.0))
+    no_answer("residual", lambda: trapped_charge(fill(1e5, 300.0, 500e-6, 0.9), ISOOCTANE, 1.0, np.array(-1e-6)))

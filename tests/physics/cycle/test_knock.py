@@ -1,11 +1,15 @@
 """Knock: trends, arrays against scalars, and the octane that makes the integral 1."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from borewright.physics.cycle.knock import douaud_eyzat_delay, knock_onset, livengood_wu_integral, octane_required, oxygen_delay_factor
+
+NoAnswer = Callable[[str, Callable[[], object]], None]
 
 octanes = st.floats(70.0, 120.0)
 pressures = st.floats(5e5, 150e5)
@@ -48,27 +52,21 @@ def test_no_onset() -> None:
 
 
 @pytest.mark.parametrize("arguments", [(0.0, 1e6, 800.0), (95.0, 0.0, 800.0), (95.0, 1e6, -1.0), (float("nan"), 1e6, 800.0)])
-def test_delay_refuses(arguments: tuple[float, float, float]) -> None:
-    with pytest.raises(ValueError, match="must"):
-        douaud_eyzat_delay(*arguments)
+def test_delay_refuses(arguments: tuple[float, float, float], no_answer: NoAnswer) -> None:
+    no_answer("must", lambda: douaud_eyzat_delay(*arguments))
 
 
-def test_integral_refuses() -> None:
-    with pytest.raises(ValueError, match="delay"):
-        livengood_wu_integral([0.0, 1.0], [1.0, 0.0])
-    with pytest.raises(ValueError, match="backwards"):
-        livengood_wu_integral([1.0, 0.0], [1.0, 1.0])
+def test_integral_refuses(no_answer: NoAnswer) -> None:
+    no_answer("delay", lambda: livengood_wu_integral([0.0, 1.0], [1.0, 0.0]))
+    no_answer("backwards", lambda: livengood_wu_integral([1.0, 0.0], [1.0, 1.0]))
     with pytest.raises(ValueError, match="two steps"):
         knock_onset([0.0], [0.0])
-    with pytest.raises(ValueError, match="negative"):
-        octane_required(-1.0, 95.0)
-    with pytest.raises(ValueError, match="octane"):
-        octane_required(1.0, 0.0)
+    no_answer("negative", lambda: octane_required(-1.0, 95.0))
+    no_answer("octane", lambda: octane_required(1.0, 0.0))
 
 
-def test_more_oxygen_shortens_the_delay() -> None:
+def test_more_oxygen_shortens_the_delay(no_answer: NoAnswer) -> None:
     factors = oxygen_delay_factor([0.21, 0.25, 0.30], 0.21)
     assert np.all(np.diff(factors) < 0.0)
     assert float(factors[0]) == 1.0
-    with pytest.raises(ValueError, match="oxygen"):
-        oxygen_delay_factor(0.0, 0.21)
+    no_answer("oxygen", lambda: oxygen_delay_factor(0.0, 0.21))

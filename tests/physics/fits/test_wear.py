@@ -1,5 +1,8 @@
 """Invariants of bore wear and its clean-up."""
 
+from collections.abc import Callable
+from functools import partial
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -7,6 +10,8 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from borewright.physics.fits import wear
+
+NoAnswer = Callable[[str, Callable[[], object]], None]
 
 readings = arrays(np.float64, (3, 4, 2), elements=st.floats(min_value=0.0999, max_value=0.1009))
 
@@ -55,15 +60,12 @@ def test_walls_lose_half_the_growth_and_the_shift() -> None:
     assert wear.wall_left(0.0005, 0.1, 0.102) < 0.0
 
 
-def test_impossible_readings_are_refused() -> None:
-    for bad in ([0.1, 0.1], [[np.nan, 0.1]], [[-0.1, 0.1]], [[0.0, 0.1]]):
-        with pytest.raises(ValueError, match="must"):
-            wear.largest(bad)
-    with pytest.raises(ValueError, match="at least one reading"):
-        wear.taper([[[0.1]], [[0.1]]], [[[True]], [[False]]])
-    with pytest.raises(ValueError, match="stock"):
-        wear.cleanup_diameter_original(0.1, 0.1001, -1e-5)
-    with pytest.raises(ValueError, match="stock"):
-        wear.cleanup_diameter_follow(0.1001, -1e-5)
-    with pytest.raises(ValueError, match="above zero"):
-        wear.wall_left(0.0, 0.1, 0.101)
+def test_impossible_readings_are_refused(no_answer: NoAnswer) -> None:
+    with pytest.raises(ValueError, match="levels and angles"):
+        wear.largest([0.1, 0.1])
+    for bad in ([[np.nan, 0.1]], [[-0.1, 0.1]], [[0.0, 0.1]]):
+        no_answer("must", partial(wear.largest, bad))
+    no_answer("at least one reading", lambda: wear.taper([[[0.1]], [[0.1]]], [[[True]], [[False]]]))
+    no_answer("stock", lambda: wear.cleanup_diameter_original(0.1, 0.1001, -1e-5))
+    no_answer("stock", lambda: wear.cleanup_diameter_follow(0.1001, -1e-5))
+    no_answer("above zero", lambda: wear.wall_left(0.0, 0.1, 0.101))

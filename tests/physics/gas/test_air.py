@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from borewright.physics.gas import air
 
+NoAnswer = Callable[[str, Callable[[], object]], None]
+
 temperatures = st.floats(min_value=250.0, max_value=330.0)
 pressures = st.floats(min_value=60e3, max_value=110e3)
 humidities = st.floats(min_value=0.0, max_value=1.0)
@@ -62,6 +64,5 @@ def test_scalars_are_elements_of_arrays() -> None:
         (air.din_70020_factor, (np.nan, 300.0)),
     ],
 )
-def test_impossible_air_is_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:
-    with pytest.raises(ValueError, match="must"):
-        formula(*arguments)
+def test_impossible_air_is_refused(formula: Callable[..., object], arguments: tuple[object, ...], no_answer: NoAnswer) -> None:
+    no_answer("must", lambda: formula(*arguments))

@@ -1,11 +1,16 @@
 """Invariants of the standard atmosphere."""
 
+from collections.abc import Callable
+from functools import partial
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from borewright.physics.gas import atmosphere
+
+NoAnswer = Callable[[str, Callable[[], object]], None]
 
 altitudes = st.floats(min_value=-4999.0, max_value=19999.0)
 
@@ -36,13 +41,11 @@ def test_layers_join_and_scalars_are_elements() -> None:
 
 
 @pytest.mark.parametrize("altitude", [-5001.0, 21000.0, np.nan])
-def test_altitudes_beyond_the_tables_are_refused(altitude: float) -> None:
+def test_altitudes_beyond_the_tables_are_refused(altitude: float, no_answer: NoAnswer) -> None:
     for formula in (atmosphere.standard_temperature, atmosphere.standard_pressure, atmosphere.geopotential_altitude):
-        with pytest.raises(ValueError, match="must be between"):
-            formula(altitude)
+        no_answer("must be between", partial(formula, altitude))
 
 
 @pytest.mark.parametrize("density", [0.0, -1.0, 0.05, 3.0, np.nan])
-def test_densities_beyond_the_tables_are_refused(density: float) -> None:
-    with pytest.raises(ValueError, match="must be"):
-        atmosphere.density_altitude(density)
+def test_densities_beyond_the_tables_are_refused(density: float, no_answer: NoAnswer) -> None:
+    no_answer("must be", lambda: atmosphere.density_altitude(density))

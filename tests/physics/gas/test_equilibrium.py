@@ -1,5 +1,7 @@
 """Chemical equilibrium: atoms kept, mass action held, inverses, refusals."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -8,6 +10,8 @@ from hypothesis import strategies as st
 from borewright.physics.gas.equilibrium import equilibrium_constants, equilibrium_moles
 from borewright.physics.gas.fuel import DRY_AIR, ISOOCTANE, charge_mixture
 from borewright.physics.gas.thermo import ATOMS, GAS_CONSTANT, INDEX
+
+NoAnswer = Callable[[str, Callable[[], object]], None]
 
 phis = st.floats(0.3, 2.0)
 temperatures = st.floats(900.0, 4000.0)
@@ -44,12 +48,8 @@ def test_rows_are_independent() -> None:
         assert together[row] == pytest.approx(equilibrium_moles(elements[row], T, 0.1), rel=1e-7, abs=1e-12)
 
 
-def test_refuses() -> None:
-    with pytest.raises(ValueError, match="soot"):
-        equilibrium_moles([10.0, 20.0, 5.0, 0.0, 0.0], 2000.0, 1.0)
-    with pytest.raises(ValueError, match="200 to 6000"):
-        equilibrium_moles(atoms(1.0), 10.0, 1.0)
-    with pytest.raises(ValueError, match="volume"):
-        equilibrium_moles(atoms(1.0), 2000.0, 0.0)
-    with pytest.raises(ValueError, match="negative"):
-        equilibrium_moles([-1.0, 20.0, 5.0, 0.0, 0.0], 2000.0, 1.0)
+def test_refuses(no_answer: NoAnswer) -> None:
+    no_answer("soot", lambda: equilibrium_moles([10.0, 20.0, 5.0, 0.0, 0.0], 2000.0, 1.0))
+    no_answer("200 to 6000", lambda: equilibrium_moles(atoms(1.0), 10.0, 1.0))
+    no_answer("volume", lambda: equilibrium_moles(atoms(1.0), 2000.0, 0.0))
+    no_answer("negative", lambda: equilibrium_moles([-1.0, 20.0, 5.0, 0.0, 0.0], 2000.0, 1.0))

@@ -1,5 +1,7 @@
 """Fuels and mixtures: atom balances and refusals."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -16,6 +18,8 @@ from borewright.physics.gas.fuel import (
     stoichiometric_air_fuel_ratio,
 )
 from borewright.physics.gas.thermo import ATOMS, MOLAR_MASS
+
+NoAnswer = Callable[[str, Callable[[], object]], None]
 
 
 @given(st.sampled_from(list(FUELS)), st.floats(0.3, 2.0), st.floats(0.0, 3.0))
@@ -56,10 +60,8 @@ def test_arrays() -> None:
     assert float(fraction[1]) == pytest.approx(float(charge_mixture(ISOOCTANE, 1.2)[1]))
 
 
-def test_refuses() -> None:
-    with pytest.raises(ValueError, match="equivalence"):
-        charge_mixture(ISOOCTANE, 0.0)
-    with pytest.raises(ValueError, match="nitrous"):
-        charge_mixture(ISOOCTANE, 1.0, -1.0)
+def test_refuses(no_answer: NoAnswer) -> None:
+    no_answer("equivalence", lambda: charge_mixture(ISOOCTANE, 0.0))
+    no_answer("nitrous", lambda: charge_mixture(ISOOCTANE, 1.0, -1.0))
     with pytest.raises(ValueError, match="oxygen"):
         fuel_blend("water", {"H2O": 1.0})

@@ -1,5 +1,7 @@
 """Ideal cycles: invariants and refusals."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -7,6 +9,8 @@ from hypothesis import strategies as st
 
 from borewright.physics.gas.fuel import FUELS, Fuel
 from borewright.physics.gas.otto import air_cycle, air_standard_efficiency, fuel_air_cycle, fuel_air_efficiency
+
+NoAnswer = Callable[[str, Callable[[], object]], None]
 
 ratios = st.floats(4.0, 20.0)
 phis = st.floats(0.5, 1.5)
@@ -60,15 +64,11 @@ def test_every_fuel_burns(fuel: Fuel) -> None:
         ({"compression_ratio": 10.0, "nitrous_to_air": -0.1}, "nitrous"),
     ],
 )
-def test_refuses_what_cannot_be(arguments: dict[str, float], message: str) -> None:
-    with pytest.raises(ValueError, match=message):
-        fuel_air_efficiency(**arguments)
+def test_refuses_what_cannot_be(arguments: dict[str, float], message: str, no_answer: NoAnswer) -> None:
+    no_answer(message, lambda: fuel_air_efficiency(**arguments))
 
 
-def test_air_standard_refuses() -> None:
-    with pytest.raises(ValueError, match="compression ratio"):
-        air_standard_efficiency(0.5)
-    with pytest.raises(ValueError, match="heat capacities"):
-        air_standard_efficiency(10.0, 1.0)
-    with pytest.raises(ValueError, match="6000 K"):
-        air_cycle(10.0, 20e6)
+def test_air_standard_refuses(no_answer: NoAnswer) -> None:
+    no_answer("compression ratio", lambda: air_standard_efficiency(0.5))
+    no_answer("heat capacities", lambda: air_standard_efficiency(10.0, 1.0))
+    no_answer("6000 K", lambda: air_cycle(10.0, 20e6))

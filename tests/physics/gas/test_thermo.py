@@ -1,5 +1,7 @@
 """Gas properties: calculus between them, continuity, arrays and refusals."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -19,6 +21,8 @@ from borewright.physics.gas.thermo import (
     mixture,
     standard_entropy,
 )
+
+NoAnswer = Callable[[str, Callable[[], object]], None]
 
 temperatures = st.floats(250.0, 4000.0).filter(lambda T: abs(T - SWITCH_TEMPERATURE) > 1.0)
 AIR = frozen_gas(mixture({"O2": 1.0, "N2": 3.773}))
@@ -65,9 +69,8 @@ def test_molar_masses(name: str, grams: float) -> None:
     assert MOLAR_MASS[INDEX[name]] == pytest.approx(grams * 1e-3, rel=5e-5)
 
 
-def test_a_mixture_weighs_a_kilogram() -> None:
+def test_a_mixture_weighs_a_kilogram(no_answer: NoAnswer) -> None:
     assert float(mixture({"CO2": 2.0, "isooctane": 0.3}) @ MOLAR_MASS) == pytest.approx(1.0)
     with pytest.raises(ValueError, match="unknown species: X"):
         mixture({"X": 1.0})
-    with pytest.raises(ValueError, match="weigh"):
-        mixture({"N2": 0.0})
+    no_answer("weigh", lambda: mixture({"N2": 0.0}))

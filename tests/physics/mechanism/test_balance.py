@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from borewright.physics.mechanism import balance, piston_motion
 from borewright.physics.mechanism.balance_layouts import LAYOUTS
 
+NoAnswer = Callable[[str, Callable[[], object]], None]
+
 angle_lists = st.integers(min_value=1, max_value=6).flatmap(
     lambda n: st.tuples(*(st.lists(st.floats(min_value=-3.2, max_value=3.2), min_size=n, max_size=n) for _ in range(3)))
 )
@@ -105,6 +107,5 @@ def test_stacked_layouts_and_scalars_agree() -> None:
         (balance.secondary_unit, (0.5, 0.1, 0.05, 600.0)),
     ],
 )
-def test_impossible_masses_are_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:
-    with pytest.raises(ValueError, match="must"):
-        formula(*arguments)
+def test_impossible_masses_are_refused(formula: Callable[..., object], arguments: tuple[object, ...], no_answer: NoAnswer) -> None:
+    no_answer("must", lambda: formula(*arguments))

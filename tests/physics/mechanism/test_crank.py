@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from borewright.physics.mechanism import crank
 
+NoAnswer = Callable[[str, Callable[[], object]], None]
+
 angles = st.floats(min_value=-7.0, max_value=7.0)
 strokes = st.floats(min_value=0.03, max_value=0.2)
 rod_ratios = st.floats(min_value=1.1, max_value=3.0)
@@ -55,6 +57,5 @@ def test_scalars_are_elements_of_arrays() -> None:
         (crank.cylinder_volume, (0.0, 0.1, 0.1, 0.15, -1e-6)),
     ],
 )
-def test_impossible_linkages_are_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:
-    with pytest.raises(ValueError, match="must"):
-        formula(*arguments)
+def test_impossible_linkages_are_refused(formula: Callable[..., object], arguments: tuple[object, ...], no_answer: NoAnswer) -> None:
+    no_answer("must", lambda: formula(*arguments))

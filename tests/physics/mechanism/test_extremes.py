@@ -30,7 +30,13 @@ def test_minimum_along_an_axis() -> None:
     assert value.tolist() == [0.0, 1.0]
 
 
-@pytest.mark.parametrize("samples", [[], [1.0, np.nan], 3.0])
+def test_a_sample_that_is_none_is_found() -> None:
+    index, value = extremes.minimum_along([[1.0, np.nan], [1.0, 2.0]])
+    assert index.tolist() == [1, 0]
+    np.testing.assert_array_equal(value, [np.nan, 1.0])
+
+
+@pytest.mark.parametrize("samples", [[], 3.0])
 def test_minimum_of_nothing_is_refused(samples: object) -> None:
     with pytest.raises(ValueError, match=r"sample"):
         extremes.minimum_along(samples)

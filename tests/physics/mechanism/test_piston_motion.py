@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from borewright.physics.mechanism import crank, piston_motion
 
+NoAnswer = Callable[[str, Callable[[], object]], None]
+
 angles = st.floats(min_value=-7.0, max_value=7.0)
 strokes = st.floats(min_value=0.03, max_value=0.2)
 rod_ratios = st.floats(min_value=1.1, max_value=3.0)
@@ -77,6 +79,5 @@ def test_scalars_are_elements_of_arrays() -> None:
         (piston_motion.mean_piston_speed, (0.0, 500.0)),
     ],
 )
-def test_impossible_linkages_are_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:
-    with pytest.raises(ValueError, match="must"):
-        formula(*arguments)
+def test_impossible_linkages_are_refused(formula: Callable[..., object], arguments: tuple[object, ...], no_answer: NoAnswer) -> None:
+    no_answer("must", lambda: formula(*arguments))

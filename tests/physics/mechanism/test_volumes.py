@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from borewright.physics.mechanism import volumes
 
+NoAnswer = Callable[[str, Callable[[], object]], None]
+
 sizes = st.floats(min_value=1e-3, max_value=1.0)
 
 
@@ -51,6 +53,5 @@ def test_scalars_are_elements_of_arrays() -> None:
         (volumes.clearance_for_ratio, (1e-3, 1.0)),
     ],
 )
-def test_impossible_sizes_are_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:
-    with pytest.raises(ValueError, match=r"must|needs|at least"):
-        formula(*arguments)
+def test_impossible_sizes_are_refused(formula: Callable[..., object], arguments: tuple[object, ...], no_answer: NoAnswer) -> None:
+    no_answer(r"must|needs|at least", lambda: formula(*arguments))

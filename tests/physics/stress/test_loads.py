@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from borewright.physics import stress
 from borewright.physics.mechanism import crank, piston_motion
 
+NoAnswer = Callable[[str, Callable[[], object]], None]
+
 TURN = np.linspace(0.0, 2 * np.pi, 721)
 
 
@@ -53,6 +55,5 @@ def test_rod_holds_the_piston_along_the_bore(angle: float, force: float) -> None
         (stress.rod_angle, (0.0, -0.09, 0.15)),
     ],
 )
-def test_impossible_loads_are_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:
-    with pytest.raises(ValueError, match="must"):
-        formula(*arguments)
+def test_impossible_loads_are_refused(formula: Callable[..., object], arguments: tuple[object, ...], no_answer: NoAnswer) -> None:
+    no_answer("must", lambda: formula(*arguments))

@@ -11,6 +11,8 @@ from scipy import integrate
 from borewright.physics import stress
 from borewright.physics.stress import pin
 
+NoAnswer = Callable[[str, Callable[[], object]], None]
+
 wall_shares = st.floats(min_value=0.2, max_value=0.9)
 
 
@@ -131,6 +133,5 @@ def test_scalars_are_elements_of_arrays() -> None:
         (stress.pin_ovalisation, (1.0, 0.02, 0.01, 0.06, 0.0)),
     ],
 )
-def test_impossible_pins_are_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:
-    with pytest.raises(ValueError, match="must"):
-        formula(*arguments)
+def test_impossible_pins_are_refused(formula: Callable[..., object], arguments: tuple[object, ...], no_answer: NoAnswer) -> None:
+    no_answer("must", lambda: formula(*arguments))

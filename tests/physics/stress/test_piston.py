@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from borewright.physics import stress
 
+NoAnswer = Callable[[str, Callable[[], object]], None]
+
 
 def root_moment_of_a_plate(pressure: float, edge: float, root: float, nu: float) -> float:
     """Solve w = A + B·ln r + C·r² + F·r²·ln r + q·r⁴/(64·D), clamped at the root, free at the edge, flexural rigidity one."""
@@ -75,6 +77,5 @@ def test_scalars_are_elements_of_arrays() -> None:
         (stress.crown_thickness, (1e6, 0.1, 0.0)),
     ],
 )
-def test_impossible_pistons_are_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:
-    with pytest.raises(ValueError, match="must"):
-        formula(*arguments)
+def test_impossible_pistons_are_refused(formula: Callable[..., object], arguments: tuple[object, ...], no_answer: NoAnswer) -> None:
+    no_answer("must", lambda: formula(*arguments))

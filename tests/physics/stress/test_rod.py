@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from borewright.physics import stress
 
+NoAnswer = Callable[[str, Callable[[], object]], None]
+
 
 @given(length=st.floats(min_value=0.05, max_value=3.0))
 def test_struts_never_stand_more_than_their_crushing_load(length: float) -> None:
@@ -48,6 +50,5 @@ def test_scalars_are_elements_and_signs_carry() -> None:
         (stress.johnson_load, (1e-4, np.nan, 0.1, 0.006, 207e9)),
     ],
 )
-def test_impossible_rods_are_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:
-    with pytest.raises(ValueError, match="must"):
-        formula(*arguments)
+def test_impossible_rods_are_refused(formula: Callable[..., object], arguments: tuple[object, ...], no_answer: NoAnswer) -> None:
+    no_answer("must", lambda: formula(*arguments))

@@ -10,6 +10,8 @@ from scipy import integrate
 
 from borewright.physics import stress
 
+NoAnswer = Callable[[str, Callable[[], object]], None]
+
 shares = st.floats(min_value=0.0, max_value=0.95)
 
 
@@ -55,6 +57,5 @@ def test_equivalent_stress_of_pure_shear() -> None:
         (stress.curved_bar_stress, (1.0, 0.02, 0.01, 0.01)),
     ],
 )
-def test_impossible_sections_are_refused(formula: Callable[..., object], arguments: tuple[object, ...]) -> None:
-    with pytest.raises(ValueError, match="must"):
-        formula(*arguments)
+def test_impossible_sections_are_refused(formula: Callable[..., object], arguments: tuple[object, ...], no_answer: NoAnswer) -> None:
+    no_answer("must", lambda: formula(*arguments))

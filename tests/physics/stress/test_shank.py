@@ -1,11 +1,15 @@
 """I-sections against their parts and against the textbook's proportions."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from borewright.physics.stress.shank import i_section_area, i_section_gyration
+
+NoAnswer = Callable[[str, Callable[[], object]], None]
 
 
 @given(st.floats(1e-3, 20e-3))
@@ -36,11 +40,9 @@ def test_sum_of_rectangles(height: float, width: float, web_share: float, flange
 @pytest.mark.parametrize(
     "sizes", [(0.03, 0.02, 0.021, 0.004), (0.03, 0.02, 0.005, 0.016), (0.03, 0.02, 0.0, 0.004), (0.03, 0.02, 0.005, 0.0)]
 )
-def test_what_is_no_section_is_refused(sizes: tuple[float, ...]) -> None:
-    with pytest.raises(ValueError, match="I-section"):
-        i_section_area(*sizes)
-    with pytest.raises(ValueError, match="I-section"):
-        i_section_gyration(*sizes)
+def test_what_is_no_section_is_refused(sizes: tuple[float, ...], no_answer: NoAnswer) -> None:
+    no_answer("I-section", lambda: i_section_area(*sizes))
+    no_answer("I-section", lambda: i_section_gyration(*sizes))
 
 
 def test_arrays_as_elements() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -203,6 +203,29 @@ def render(schema: Schema, values: Mapping[str, Any], system: System, plan: Tole
     {'swept_volume': {'value': 500.0, 'unit': 'cm3'}}
     """
     return _tree(schema, {name: value for name, value in values.items() if name not in COMMON_FIELDS}, system, plan)
+
+
+def wanted(schema: Schema, values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    """The figures of a tree of results that can't be null, those in lists too.
+
+    >>> from borewright.calculations.base.registry import calculations
+    >>> list(wanted(calculations()["displacement"].answer_schema, {"swept_volume": np.array([5e-4])}))
+    [('swept_volume', array([0.0005]))]
+    """
+    for name, field in schema.fields.items():
+        if name in values and name not in COMMON_FIELDS and values[name] is not None:
+            yield from _wanted(field, values[name], name)
+
+
+def _wanted(field: fields.Field[Any], value: Any, name: str) -> Iterator[tuple[str, Any]]:
+    if isinstance(field, Figure):
+        if not field.nullable and not isinstance(value, Measured):
+            yield name, value
+    elif isinstance(field, fields.Nested) and isinstance(value, Mapping):
+        yield from wanted(field.schema, value)
+    elif isinstance(field, fields.List):
+        for entry in value:
+            yield from _wanted(field.inner, entry, name)
 
 
 def _tree(schema: Schema, values: Mapping[str, Any], system: System, plan: TolerancePlan | None) -> dict[str, Any]:

@@ -17,8 +17,8 @@ from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import MOST_SUGGESTED, Many, Part, Quantity, Request, Whole
 from borewright.calculations.base.loading import load, readings, system_of
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal, nearest, pointer
-from borewright.calculations.base.single import arrays_of
-from borewright.physics.arrays import FloatArray
+from borewright.calculations.base.single import arrays_of, unanswered
+from borewright.physics.arrays import FloatArray, undefined
 from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, read_quantity
 
 Steps = tuple[str, ...]
@@ -257,9 +257,10 @@ def _answer_group(
         for row in members:
             results.failures[int(row)].extend(refusal.errors)
         return
-    with np.errstate(all="ignore"):
-        outcome = calculation.compute(arrays_of(calculation.request_schema, loaded.data, arrays))
-    results.place(outcome, loaded.defaults, members)
+    inputs = arrays_of(calculation.request_schema, loaded.data, arrays)
+    with np.errstate(all="ignore"), undefined() as told:
+        outcome = calculation.compute(inputs)
+    results.place(outcome, loaded.defaults, members, lambda name, state: unanswered(name, told, inputs, state))
 
 
 def _holds(tree: Any, steps: Steps) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -33,8 +33,13 @@ class Results:
         self.cautions: dict[str, None] = {}
         self.assumptions: dict[str, Any] = {}
 
-    def place(self, outcome: Outcome, defaults: Iterable[UsedDefault], members: Members) -> None:
-        """Enter the results of one group of rows; impossible states become failures."""
+    def place(
+        self, outcome: Outcome, defaults: Iterable[UsedDefault], members: Members, why: Callable[[str, int], list[FieldError]]
+    ) -> None:
+        """Enter the results of one group of rows; impossible states become failures.
+
+        why : says of a result and a state of the group why it is no number
+        """
         wrong = np.zeros(members.size, dtype=np.bool_)
         for impossible in outcome.impossible:
             states = np.broadcast_to(impossible.states, members.shape)
@@ -45,7 +50,8 @@ class Results:
         for name, field, _ in found:
             if isinstance(field, Figure | Plain) and not field.nullable:
                 lost = ~np.isfinite(numbers[name]) & ~wrong
-                self._fail(members[lost], FieldError("#", f"with these inputs {name} does not come out as a number: check their sizes"))
+                for state in np.flatnonzero(lost):
+                    self.failures[int(members[state])].extend(why(name, int(state)))
                 wrong |= lost
         for name, field, value in found:
             if name in numbers:

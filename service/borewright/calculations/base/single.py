@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import numpy as np
 from marshmallow import Schema
 
-from borewright.calculations.base.answers import UnfinishedError, check_answer, figure, number, render
+from borewright.calculations.base.answers import UnfinishedError, check_answer, figure, number, render, wanted
 from borewright.calculations.base.calculation import ESTIMATE, Calculation
 from borewright.calculations.base.fields import Quantity, Whole
 from borewright.calculations.base.loading import Loaded, UsedDefault, load, readings
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, pointer
+from borewright.physics.arrays import Undefined, undefined
 from borewright.quantities import AdditivePlan, Reading, System, TolerancePlan, read_quantity
 
 
@@ -49,13 +50,15 @@ def answer_loaded(calculation: Calculation, loaded: Loaded) -> dict[str, Any]:
     plan = layout([] if interval else [r.value for _, r in toleranced], [] if interval else [r.tolerance for _, r in toleranced])
     columns = {} if interval else {steps: plan.column(index) for index, (steps, _) in enumerate(toleranced)}
     inputs = arrays_of(calculation.request_schema, loaded.data, columns, interval=interval)
-    with np.errstate(all="ignore"):  # impossible states are marked by compute and refused below
+    with np.errstate(all="ignore"), undefined() as told:  # what is no number is refused below
         outcome = calculation.compute(inputs)
     _refuse(outcome, plan)
     try:
         results = render(calculation.answer_schema, outcome.values, loaded.system, plan)
     except UnfinishedError as error:
-        raise ImpossibleBuild([FieldError("#", f"with these inputs {error} does not come out as a number: check their sizes")]) from None
+        raise ImpossibleBuild(unanswered(str(error), told, inputs)) from None
+    if told and plan.count:
+        _refuse_corners(calculation, outcome, plan, told, inputs)
     results["checks"] = [check_answer(check, loaded.system, plan) for check in outcome.checks]
     results["cautions"] = list(dict.fromkeys([*outcome.cautions, *calculation.cautions, ESTIMATE]))
     results["assumptions"] = [*(shown_default(used, loaded.system) for used in loaded.defaults), *shown_choices(outcome, loaded.system)]
@@ -104,6 +107,45 @@ def _refuse(outcome: Outcome, plan: TolerancePlan) -> None:
             errors.append(FieldError(impossible.pointer, f"at a corner of the stated tolerances: {impossible.detail}"))
     if errors:
         raise ImpossibleBuild(errors)
+
+
+def _refuse_corners(
+    calculation: Calculation, outcome: Outcome, plan: TolerancePlan, told: Sequence[Undefined], inputs: Mapping[str, Any]
+) -> None:
+    """Refuse what a formula can't answer at a corner of the tolerances, where a result wants an answer."""
+    points = plan.corners(np.arange(plan.size)).astype(np.intp)
+    for name, value in wanted(calculation.answer_schema, outcome.values):
+        if np.shape(value) == (plan.size,):
+            lost = points[~np.isfinite(value[points])]
+            if lost.size:
+                found = unanswered(name, told, inputs, int(lost[0]))
+                raise ImpossibleBuild([FieldError(one.pointer, f"at a corner of the stated tolerances: {one.detail}") for one in found])
+
+
+def unanswered(name: str, told: Sequence[Undefined], inputs: Mapping[str, Any], state: int = 0) -> list[FieldError]:
+    """Why a result is no number in a state: what the formulas said of it, each at the input that it was said of.
+
+    >>> bore = np.array([-0.1])
+    >>> unanswered("swept_volume", [Undefined(bore, bore > 0.0, "bore must be above zero")], {"bore": bore})
+    [FieldError(pointer='#/bore', detail='bore must be above zero')]
+    """
+    found: dict[str, str] = {}
+    for one in told:
+        held = np.atleast_1d(one.held.reshape(one.held.shape[0] if one.held.ndim else 1, -1).all(axis=1))  # of each state
+        if not held[min(state, held.size - 1)]:
+            place = next((steps for steps, array in _arrays(inputs) if array is one.values), ())
+            found.setdefault(one.reason, pointer(*place))
+    if not found:
+        return [FieldError("#", f"with these inputs {name} does not come out as a number: check their sizes")]
+    return [FieldError(place, reason) for reason, place in found.items()]
+
+
+def _arrays(inputs: Any, steps: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[Any, ...], Any]]:
+    if isinstance(inputs, np.ndarray):
+        yield steps, inputs
+    elif isinstance(inputs, Mapping | list):
+        for name, inner in inputs.items() if isinstance(inputs, Mapping) else enumerate(inputs):
+            yield from _arrays(inner, (*steps, name))
 
 
 def shown_default(used: UsedDefault, system: System) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.gas.fuel import AIR, NITROUS_OXIDE, Fuel, charge_mixture
 from borewright.physics.gas.thermo import ATOMS, GAS_CONSTANT, INDEX, SPECIES, FrozenGas, enthalpy, frozen_gas, heat_capacity
 
@@ -45,10 +45,9 @@ def compressor_outlet_temperature(temperature: ArrayLike, pressure_ratio: ArrayL
     -------
     array [K]
 
-    Raises
-    ------
-    ValueError
-        For inputs outside these ranges.
+    Notes
+    -----
+    NaN for inputs outside these ranges.
 
     References
     ----------
@@ -60,9 +59,9 @@ def compressor_outlet_temperature(temperature: ArrayLike, pressure_ratio: ArrayL
     350.46
     """
     T, ratio, eta = floats(temperature), floats(pressure_ratio), floats(efficiency)
-    require(T > 0.0, "temperature must be above zero")
-    require(ratio >= 1.0, "a compressor does not lower the pressure")
-    require((eta > 0.0) & (eta <= 1.0), "compressor efficiency must lie above 0 and up to 1")
+    T = defined(T, T > 0.0, "temperature must be above zero")
+    ratio = defined(ratio, ratio >= 1.0, "a compressor does not lower the pressure")
+    eta = defined(eta, (eta > 0.0) & (eta <= 1.0), "compressor efficiency must lie above 0 and up to 1")
     return T * (1.0 + (ratio**COMPRESSION_EXPONENT - 1.0) / eta)
 
 
@@ -79,10 +78,9 @@ def intercooler_outlet_temperature(temperature: ArrayLike, coolant_temperature: 
     -------
     array [K]
 
-    Raises
-    ------
-    ValueError
-        For an effectiveness outside 0 to 1.
+    Notes
+    -----
+    NaN for an effectiveness outside 0 to 1.
 
     References
     ----------
@@ -94,7 +92,7 @@ def intercooler_outlet_temperature(temperature: ArrayLike, coolant_temperature: 
     320.0
     """
     T, Tc, eps = floats(temperature), floats(coolant_temperature), floats(effectiveness)
-    require((eps >= 0.0) & (eps <= 1.0), "intercooler effectiveness must lie within 0 to 1")
+    T = defined(T, (eps >= 0.0) & (eps <= 1.0), "intercooler effectiveness must lie within 0 to 1")
     return T - eps * (T - Tc)
 
 
@@ -140,10 +138,9 @@ def fill(
     Fill
         Air of zero or less where the nitrous oxide leaves no room.
 
-    Raises
-    ------
-    ValueError
-        For pressure, temperature, volume or efficiency at or below zero, or negative nitrous oxide.
+    Notes
+    -----
+    NaN for pressure, temperature, volume or efficiency at or below zero, or negative nitrous oxide.
 
     References
     ----------
@@ -159,8 +156,8 @@ def fill(
     """
     p, T0, V, eta = floats(pressure), floats(temperature), floats(swept_volume), floats(volumetric_efficiency)
     m, e = floats(nitrous), floats(evaporated)
-    require((p > 0.0) & (T0 > 0.0) & (V > 0.0) & (eta > 0.0), "pressure, temperature, volume and efficiency must be above zero")
-    require((m >= 0.0) & (e >= 0.0) & (e <= 1.0), "nitrous oxide must not be negative, its evaporated share within 0 to 1")
+    p = defined(p, (p > 0.0) & (T0 > 0.0) & (V > 0.0) & (eta > 0.0), "pressure, temperature, volume and efficiency must be above zero")
+    m = defined(m, (m >= 0.0) & (e >= 0.0) & (e <= 1.0), "nitrous oxide must not be negative, its evaporated share within 0 to 1")
     p, T0, V, eta, m, e = np.broadcast_arrays(p, T0, V, eta, m, e)
     T = T0
     air = p * eta * V / (GAS_CONSTANT * T) / _AIR_MOLES
@@ -253,10 +250,9 @@ def trapped_charge(
     -------
     TrappedCharge
 
-    Raises
-    ------
-    ValueError
-        For no air or a negative residual.
+    Notes
+    -----
+    NaN for no air or a negative residual.
 
     References
     ----------
@@ -270,8 +266,8 @@ def trapped_charge(
     344
     """
     air, mr = np.broadcast_arrays(filling.air, floats(residual_mass))
-    require(air > 0.0, "there must be air in the charge")
-    require(mr >= 0.0, "residual gas must not be negative")
+    air = defined(air, air > 0.0, "there must be air in the charge")
+    mr = defined(mr, mr >= 0.0, "residual gas must not be negative")
     beta = filling.nitrous / air
     moles, fuel_fraction = charge_mixture(fuel, equivalence_ratio, beta)
     elements = moles @ ATOMS

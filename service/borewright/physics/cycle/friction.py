@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 
 
 def barnes_moss_friction(speed: ArrayLike) -> FloatArray:
@@ -20,10 +20,9 @@ def barnes_moss_friction(speed: ArrayLike) -> FloatArray:
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        For a negative speed.
+    Notes
+    -----
+    NaN for a negative speed.
 
     References
     ----------
@@ -36,7 +35,7 @@ def barnes_moss_friction(speed: ArrayLike) -> FloatArray:
     2.97
     """
     omega = floats(speed)
-    require(omega >= 0.0, "speed must not be negative")
+    omega = defined(omega, omega >= 0.0, "speed must not be negative")
     n = omega * (60.0 / (2.0 * np.pi)) / 1000.0
     return 1e5 * (0.97 + 0.15 * n + 0.05 * n**2)
 
@@ -56,10 +55,9 @@ def chen_flynn_friction(peak_pressure: ArrayLike, mean_piston_speed: ArrayLike) 
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        For a negative pressure or speed.
+    Notes
+    -----
+    NaN for a negative pressure or speed.
 
     References
     ----------
@@ -71,5 +69,5 @@ def chen_flynn_friction(peak_pressure: ArrayLike, mean_piston_speed: ArrayLike) 
     2.967
     """
     p, Sp = floats(peak_pressure), floats(mean_piston_speed)
-    require((p >= 0.0) & (Sp >= 0.0), "pressure and piston speed must not be negative")
+    p = defined(p, (p >= 0.0) & (Sp >= 0.0), "pressure and piston speed must not be negative")
     return 1e5 * 0.137 + p / 200.0 + 1e5 * 0.162 * Sp

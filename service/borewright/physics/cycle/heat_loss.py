@@ -2,7 +2,7 @@
 
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.gas.atmosphere import STANDARD_ATMOSPHERE
 
 WOSCHNI_FACTOR = 3.26
@@ -42,10 +42,9 @@ def woschni_speed(
     -------
     array [m/s]
 
-    Raises
-    ------
-    ValueError
-        For a reference pressure at or below zero.
+    Notes
+    -----
+    NaN for a reference pressure at or below zero.
 
     References
     ----------
@@ -57,7 +56,7 @@ def woschni_speed(
     38.508
     """
     pr = floats(reference_pressure)
-    require(pr > 0.0, "the reference pressure must be above zero")
+    pr = defined(pr, pr > 0.0, "the reference pressure must be above zero")
     rise = floats(volume_ratio) * floats(reference_temperature) / pr * floats(pressure_rise)
     return COMPRESSION_SPEED_FACTOR * floats(mean_piston_speed) + floats(combustion_factor) * rise
 
@@ -78,10 +77,9 @@ def woschni_coefficient(bore: ArrayLike, pressure: ArrayLike, temperature: Array
     -------
     array [W/(m²·K)]
 
-    Raises
-    ------
-    ValueError
-        For anything at or below zero.
+    Notes
+    -----
+    NaN for anything at or below zero.
 
     References
     ----------
@@ -93,5 +91,5 @@ def woschni_coefficient(bore: ArrayLike, pressure: ArrayLike, temperature: Array
     393.97
     """
     B, p, T, w = floats(bore), floats(pressure), floats(temperature), floats(gas_speed)
-    require((B > 0.0) & (p > 0.0) & (T > 0.0) & (w > 0.0), "bore, pressure, temperature and gas speed must be above zero")
+    p = defined(p, (B > 0.0) & (p > 0.0) & (T > 0.0) & (w > 0.0), "bore, pressure, temperature and gas speed must be above zero")
     return WOSCHNI_FACTOR * B**-0.2 * (p * 1e-3) ** 0.8 * T**-0.55 * w**0.8

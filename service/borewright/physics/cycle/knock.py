@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import BoolArray, FloatArray, floats, require
+from borewright.physics.arrays import BoolArray, FloatArray, defined, floats, require
 from borewright.physics.gas.atmosphere import STANDARD_ATMOSPHERE
 
 DELAY_FACTOR, OCTANE_POWER, PRESSURE_POWER, ACTIVATION = 17.68e-3, 3.402, -1.7, 3800.0
@@ -27,10 +27,9 @@ def oxygen_delay_factor(oxygen_fraction: ArrayLike, reference: ArrayLike) -> Flo
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a fraction outside 0 to 1.
+    Notes
+    -----
+    NaN for a fraction outside 0 to 1.
 
     References
     ----------
@@ -43,7 +42,7 @@ def oxygen_delay_factor(oxygen_fraction: ArrayLike, reference: ArrayLike) -> Flo
     1.0
     """
     x, ref = floats(oxygen_fraction), floats(reference)
-    require((x > 0.0) & (x <= 1.0) & (ref > 0.0) & (ref <= 1.0), "oxygen fractions must lie above 0 and up to 1")
+    x = defined(x, (x > 0.0) & (x <= 1.0) & (ref > 0.0) & (ref <= 1.0), "oxygen fractions must lie above 0 and up to 1")
     return (x / ref) ** OXYGEN_POWER
 
 
@@ -61,10 +60,9 @@ def douaud_eyzat_delay(octane: ArrayLike, pressure: ArrayLike, temperature: Arra
     -------
     array [s]
 
-    Raises
-    ------
-    ValueError
-        For an octane number outside its range, pressure or temperature at or below zero.
+    Notes
+    -----
+    NaN for an octane number outside its range, pressure or temperature at or below zero.
 
     References
     ----------
@@ -76,8 +74,8 @@ def douaud_eyzat_delay(octane: ArrayLike, pressure: ArrayLike, temperature: Arra
     10.54
     """
     on, p, T = floats(octane), floats(pressure), floats(temperature)
-    require((on > 0.0) & (on <= 160.0), "the octane number must lie above 0 and up to 160")
-    require((p > 0.0) & (T > 0.0), "pressure and temperature must be above zero")
+    on = defined(on, (on > 0.0) & (on <= 160.0), "the octane number must lie above 0 and up to 160")
+    p = defined(p, (p > 0.0) & (T > 0.0), "pressure and temperature must be above zero")
     return DELAY_FACTOR * (on / 100.0) ** OCTANE_POWER * (p / STANDARD_ATMOSPHERE) ** PRESSURE_POWER * np.exp(ACTIVATION / T)
 
 
@@ -93,10 +91,9 @@ def livengood_wu_integral(time: ArrayLike, delay: ArrayLike) -> FloatArray:
     -------
     array [..., steps] [1]
 
-    Raises
-    ------
-    ValueError
-        For a delay at or below zero or time that runs backwards.
+    Notes
+    -----
+    NaN for a delay at or below zero or time that runs backwards.
 
     References
     ----------
@@ -108,9 +105,9 @@ def livengood_wu_integral(time: ArrayLike, delay: ArrayLike) -> FloatArray:
     [0.0, 0.5, 1.0]
     """
     t, tau = np.broadcast_arrays(floats(time), floats(delay))
-    require(tau > 0.0, "the delay must be above zero")
+    tau = defined(tau, tau > 0.0, "the delay must be above zero")
     steps = np.diff(t, axis=-1)
-    require(steps >= 0.0, "time must not run backwards")
+    steps = defined(steps, steps >= 0.0, "time must not run backwards")
     rate = 1.0 / tau
     total = np.zeros(t.shape)
     np.cumsum(0.5 * (rate[..., 1:] + rate[..., :-1]) * steps, axis=-1, out=total[..., 1:])
@@ -171,10 +168,9 @@ def octane_required(integral: ArrayLike, octane: ArrayLike) -> FloatArray:
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a negative integral or an octane number at or below zero.
+    Notes
+    -----
+    NaN for a negative integral or an octane number at or below zero.
 
     References
     ----------
@@ -186,6 +182,6 @@ def octane_required(integral: ArrayLike, octane: ArrayLike) -> FloatArray:
     93.0
     """
     total, on = floats(integral), floats(octane)
-    require(total >= 0.0, "the knock integral must not be negative")
-    require(on > 0.0, "the octane number must be above zero")
+    total = defined(total, total >= 0.0, "the knock integral must not be negative")
+    on = defined(on, on > 0.0, "the octane number must be above zero")
     return on * total ** (1.0 / OCTANE_POWER)

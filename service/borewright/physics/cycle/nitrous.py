@@ -2,7 +2,7 @@
 
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.cycle.trapped_charge import NITROUS_DECOMPOSITION
 from borewright.physics.gas.fuel import NITROUS_OXIDE, Fuel, lower_heating_value
 from borewright.physics.gas.thermo import INDEX
@@ -25,10 +25,9 @@ def nitrous_flow(power: ArrayLike, fuel: Fuel, brake_efficiency: ArrayLike) -> F
     -------
     array [kg/s]
 
-    Raises
-    ------
-    ValueError
-        For a negative power or an efficiency outside its range.
+    Notes
+    -----
+    NaN for a negative power or an efficiency outside its range.
 
     References
     ----------
@@ -41,7 +40,7 @@ def nitrous_flow(power: ArrayLike, fuel: Fuel, brake_efficiency: ArrayLike) -> F
     42.6
     """
     P, eta = floats(power), floats(brake_efficiency)
-    require(P >= 0.0, "power must not be negative")
-    require((eta > 0.0) & (eta <= 1.0), "efficiency must lie above 0 and up to 1")
+    P = defined(P, P >= 0.0, "power must not be negative")
+    eta = defined(eta, (eta > 0.0) & (eta <= 1.0), "efficiency must lie above 0 and up to 1")
     oxygen_heat = 0.5 * NITROUS_OXIDE[INDEX["N2O"]] / fuel.oxygen_demand * lower_heating_value(fuel)
     return floats(P / (eta * (oxygen_heat + NITROUS_DECOMPOSITION)))

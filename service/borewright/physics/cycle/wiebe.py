@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 
 COMPLETENESS = 5.0
 """Wiebe's a: 99.33 % burned at the end. J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, ch. 9.2 (from memory)."""
@@ -28,10 +28,9 @@ def wiebe_fraction(progress: ArrayLike, completeness: ArrayLike = COMPLETENESS, 
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a at or below 0 or m at or below −1.
+    Notes
+    -----
+    NaN for a at or below 0 or m at or below −1.
 
     References
     ----------
@@ -43,7 +42,7 @@ def wiebe_fraction(progress: ArrayLike, completeness: ArrayLike = COMPLETENESS, 
     [0.07515, 0.46474, 0.87869]
     """
     a, m = floats(completeness), floats(form)
-    require((a > 0.0) & (m > -1.0), "Wiebe's completeness must be above 0 and its form above −1")
+    a = defined(a, (a > 0.0) & (m > -1.0), "Wiebe's completeness must be above 0 and its form above −1")
     y = np.clip(floats(progress), 0.0, 1.0)
     return -np.expm1(-a * y ** (m + 1.0))
 
@@ -61,10 +60,9 @@ def wiebe_progress(fraction: ArrayLike, completeness: ArrayLike = COMPLETENESS, 
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a fraction outside its range, a at or below 0 or m at or below −1.
+    Notes
+    -----
+    NaN for a fraction outside its range, a at or below 0 or m at or below −1.
 
     References
     ----------
@@ -76,6 +74,6 @@ def wiebe_progress(fraction: ArrayLike, completeness: ArrayLike = COMPLETENESS, 
     0.5175
     """
     x, a, m = floats(fraction), floats(completeness), floats(form)
-    require((x >= 0.0) & (x < 1.0), "the fraction burned must lie from 0 up to but not including 1")
-    require((a > 0.0) & (m > -1.0), "Wiebe's completeness must be above 0 and its form above −1")
+    x = defined(x, (x >= 0.0) & (x < 1.0), "the fraction burned must lie from 0 up to but not including 1")
+    a = defined(a, (a > 0.0) & (m > -1.0), "Wiebe's completeness must be above 0 and its form above −1")
     return (-np.log1p(-x) / a) ** (1.0 / (m + 1.0))

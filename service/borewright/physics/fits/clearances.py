@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats, require
 from borewright.physics.mechanism.crank import bottom_angle, pin_height, top_angle
 
 # ISO 286-1: steps of nominal size [mm] between which one width holds, and the factor of each grade (from memory;
@@ -32,10 +32,9 @@ def deck_clearance(
     array [m]
         Below zero where the piston stands above the deck.
 
-    Raises
-    ------
-    ValueError
-        For a height at or below zero or a linkage that cannot turn.
+    Notes
+    -----
+    NaN for a height at or below zero or a linkage that cannot turn.
 
     Examples
     --------
@@ -43,7 +42,7 @@ def deck_clearance(
     0.5
     """
     H, h = floats(deck_height), floats(compression_height)
-    require((H > 0.0) & (h > 0.0), "deck height and compression height must be above zero")
+    H = defined(H, (H > 0.0) & (h > 0.0), "deck height and compression height must be above zero")
     return H - h - pin_height(top_angle(stroke, rod_length, pin_offset), stroke, rod_length, pin_offset)
 
 
@@ -59,10 +58,9 @@ def diametral_clearance(hole: ArrayLike, shaft: ArrayLike) -> FloatArray:
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        For a diameter at or below zero.
+    Notes
+    -----
+    NaN for a diameter at or below zero.
 
     Examples
     --------
@@ -70,7 +68,7 @@ def diametral_clearance(hole: ArrayLike, shaft: ArrayLike) -> FloatArray:
     -15.0
     """
     D, d = floats(hole), floats(shaft)
-    require((D > 0.0) & (d > 0.0), "diameters must be above zero")
+    D = defined(D, (D > 0.0) & (d > 0.0), "diameters must be above zero")
     return D - d
 
 
@@ -88,10 +86,9 @@ def hole_change(hole: ArrayLike, shaft: ArrayLike, wanted_clearance: ArrayLike) 
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        For a diameter at or below zero.
+    Notes
+    -----
+    NaN for a diameter at or below zero.
 
     Examples
     --------
@@ -115,10 +112,9 @@ def standard_tolerance_factor(size: ArrayLike) -> FloatArray:
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        For a size outside 0 to 500 mm.
+    Notes
+    -----
+    NaN for a size outside 0 to 500 mm.
 
     References
     ----------
@@ -130,7 +126,7 @@ def standard_tolerance_factor(size: ArrayLike) -> FloatArray:
     1.8561
     """
     D = floats(size) * 1e3
-    require((D > 0.0) & (D <= 500.0), "the standard tolerance factor must be asked for a size above 0 and up to 500 mm")
+    D = defined(D, (D > 0.0) & (D <= 500.0), "the standard tolerance factor must be asked for a size above 0 and up to 500 mm")
     return (0.45 * np.cbrt(D) + 0.001 * D) * 1e-6
 
 
@@ -152,7 +148,11 @@ def tolerance_width(size: ArrayLike, grade: int) -> FloatArray:
     Raises
     ------
     ValueError
-        For a grade or a size outside the range.
+        For a grade outside the range.
+
+    Notes
+    -----
+    NaN for a size outside the range.
 
     References
     ----------
@@ -166,10 +166,10 @@ def tolerance_width(size: ArrayLike, grade: int) -> FloatArray:
     # a nanometre of slack, so that 50 mm reckoned from inches or metres still falls in the step it ends
     millimetres = np.round(floats(size) * 1e3, 6)
     inside = (millimetres > _SIZE_STEPS[0]) & (millimetres <= _SIZE_STEPS[-1])
-    require(inside, "tolerance widths must be asked for sizes over 18 and up to 180 mm")
     require(grade in _GRADE_FACTORS, "the tolerance grade must be one of IT5 to IT9")
-    step = np.searchsorted(_SIZE_STEPS, millimetres, side="left")
+    step = np.clip(np.searchsorted(_SIZE_STEPS, millimetres, side="left"), 1, len(_SIZE_STEPS) - 1)
     mean = np.sqrt(_SIZE_STEPS[step - 1] * _SIZE_STEPS[step])
+    mean = defined(mean, inside, "tolerance widths must be asked for sizes over 18 and up to 180 mm")
     micrometres = _GRADE_FACTORS[grade] * standard_tolerance_factor(mean * 1e-3) * 1e6
     return np.where(micrometres <= 100.0, np.round(micrometres), 5.0 * np.round(micrometres / 5.0)) * 1e-6
 
@@ -203,10 +203,9 @@ def counterweight_clearance(
     array [m]
         Below zero where they would meet.
 
-    Raises
-    ------
-    ValueError
-        For a size below zero or a linkage that cannot turn.
+    Notes
+    -----
+    NaN for a size below zero or a linkage that cannot turn.
 
     Examples
     --------
@@ -214,7 +213,7 @@ def counterweight_clearance(
     3.5
     """
     h, R, w = floats(lowest_below_pin), floats(counterweight_radius), floats(half_width)
-    require((h >= 0.0) & (R > 0.0) & (w >= 0.0), "the counterweight radius must be above zero and the other sizes not below zero")
+    R = defined(R, (h >= 0.0) & (R > 0.0) & (w >= 0.0), "the counterweight radius must be above zero and the other sizes not below zero")
     lowest = pin_height(bottom_angle(stroke, rod_length, pin_offset), stroke, rod_length, pin_offset) - h
     highest = pin_height(top_angle(stroke, rod_length, pin_offset), stroke, rod_length, pin_offset) - h
     nearest: FloatArray = np.hypot(w, np.clip(0.0, lowest, highest))
@@ -247,10 +246,9 @@ def skirt_exposure(
     array [m]
         Below zero where the skirt stays inside.
 
-    Raises
-    ------
-    ValueError
-        For a size below zero or a linkage that cannot turn.
+    Notes
+    -----
+    NaN for a size below zero or a linkage that cannot turn.
 
     Examples
     --------
@@ -258,5 +256,5 @@ def skirt_exposure(
     12.5
     """
     H, Z, h = floats(deck_height), floats(cylinder_length), floats(skirt_below_pin)
-    require((H > 0.0) & (Z > 0.0) & (h >= 0.0), "deck height and cylinder length must be above zero, the skirt not above the pin")
+    H = defined(H, (H > 0.0) & (Z > 0.0) & (h >= 0.0), "deck height and cylinder length must be above zero, the skirt not above the pin")
     return H - pin_height(bottom_angle(stroke, rod_length, pin_offset), stroke, rod_length, pin_offset) + h - Z

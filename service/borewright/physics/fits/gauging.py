@@ -3,7 +3,9 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
+
+_CROSSED = "each low must not lie above its high"
 
 
 def spread_bounds(low: ArrayLike, high: ArrayLike, measured: ArrayLike = True) -> tuple[FloatArray, FloatArray]:
@@ -23,10 +25,9 @@ def spread_bounds(low: ArrayLike, high: ArrayLike, measured: ArrayLike = True) -
     -------
     pair of array (...) [m]
 
-    Raises
-    ------
-    ValueError
-        Where a low lies above its high.
+    Notes
+    -----
+    NaN where a low lies above its high.
 
     Examples
     --------
@@ -35,17 +36,17 @@ def spread_bounds(low: ArrayLike, high: ArrayLike, measured: ArrayLike = True) -
     """
     bottom, top = floats(low), floats(high)
     taken = np.broadcast_to(np.asarray(measured, dtype=bool), bottom.shape)
-    require(np.where(taken, bottom <= top, True), "each low must not lie above its high")
+    upright = np.all(~taken | (bottom <= top), axis=-1)
     l_i, h_i = np.where(taken, bottom, np.inf), np.where(taken, top, -np.inf)
     several = np.sum(taken, axis=-1) > 1
     highest_low = np.max(np.where(taken, bottom, -np.inf), axis=-1, initial=-np.inf)
     lowest_high = np.min(np.where(taken, top, np.inf), axis=-1, initial=np.inf)
     least = np.where(several, np.maximum(np.where(several, highest_low, 0.0) - np.where(several, lowest_high, 0.0), 0.0), 0.0)
     if bottom.shape[-1] < 2:
-        return least, np.zeros_like(least)
+        return defined(least, upright, _CROSSED), defined(np.zeros_like(least), upright, _CROSSED)
     lows, highs = np.sort(l_i, axis=-1), np.sort(h_i, axis=-1)
     apart = np.argmin(l_i, axis=-1) != np.argmax(h_i, axis=-1)
     first, second_low = np.where(several, lows[..., 0], 0.0), np.where(several, lows[..., 1], 0.0)
     last, second_high = np.where(several, highs[..., -1], 0.0), np.where(several, highs[..., -2], 0.0)
     most: FloatArray = np.where(apart, last - first, np.maximum(last - second_low, second_high - first))
-    return least, most
+    return defined(least, upright, _CROSSED), defined(most, upright, _CROSSED)

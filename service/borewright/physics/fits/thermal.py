@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 
 
 def free_expansion(length: ArrayLike, expansion: ArrayLike, rise: ArrayLike) -> FloatArray:
@@ -20,10 +20,9 @@ def free_expansion(length: ArrayLike, expansion: ArrayLike, rise: ArrayLike) -> 
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        For a length below zero or a value that is not finite.
+    Notes
+    -----
+    NaN for a length below zero or a value that is not finite.
 
     References
     ----------
@@ -35,8 +34,8 @@ def free_expansion(length: ArrayLike, expansion: ArrayLike, rise: ArrayLike) -> 
     0.2
     """
     L, alpha, dT = floats(length), floats(expansion), floats(rise)
-    require((L >= 0.0) & np.isfinite(L), "length must be finite and not below zero")
-    require(np.isfinite(alpha) & np.isfinite(dT), "expansion and temperature rise must be finite")
+    L = defined(L, (L >= 0.0) & np.isfinite(L), "length must be finite and not below zero")
+    alpha = defined(alpha, np.isfinite(alpha) & np.isfinite(dT), "expansion and temperature rise must be finite")
     return L * alpha * dT
 
 
@@ -60,10 +59,9 @@ def ring_closure(
     array [m]
         Below zero where the gap opens.
 
-    Raises
-    ------
-    ValueError
-        For a bore below zero or a value that is not finite.
+    Notes
+    -----
+    NaN for a bore below zero or a value that is not finite.
 
     Examples
     --------
@@ -95,10 +93,9 @@ def hot_diametral_clearance(
     array [m]
         Below zero where the piston would seize.
 
-    Raises
-    ------
-    ValueError
-        For a diameter below zero or a value that is not finite.
+    Notes
+    -----
+    NaN for a diameter below zero or a value that is not finite.
 
     Examples
     --------

@@ -7,15 +7,16 @@ a mask of the same shape says which were taken.
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats, require
 
 
 def _highest_and_lowest(readings: ArrayLike, measured: ArrayLike, axis: int | tuple[int, int]) -> tuple[FloatArray, FloatArray]:
     d = floats(readings)
     require(d.ndim >= 2, "readings must have levels and angles")
     taken = np.broadcast_to(np.asarray(measured, dtype=bool), d.shape)
-    require(np.any(taken, axis=(-2, -1)), "each cylinder must have at least one reading")
-    require(np.where(taken, np.isfinite(d) & (d > 0.0), True), "readings must be finite and above zero")
+    any_taken = np.any(taken, axis=(-2, -1), keepdims=True)
+    d = defined(d, ~taken | (np.isfinite(d) & (d > 0.0)), "readings must be finite and above zero")
+    d, taken = defined(d, any_taken, "each cylinder must have at least one reading"), taken | ~any_taken
     return np.max(d, axis=axis, where=taken, initial=-np.inf), np.min(d, axis=axis, where=taken, initial=np.inf)
 
 
@@ -32,10 +33,9 @@ def out_of_round(readings: ArrayLike, measured: ArrayLike = True) -> FloatArray:
     array (...) [m]
         Zero where each level was measured in one direction only.
 
-    Raises
-    ------
-    ValueError
-        For a cylinder without a reading or a reading that cannot be.
+    Notes
+    -----
+    NaN for a cylinder without a reading or a reading that cannot be.
 
     Examples
     --------
@@ -60,10 +60,9 @@ def taper(readings: ArrayLike, measured: ArrayLike = True) -> FloatArray:
     array (...) [m]
         Zero where each direction was measured at one level only.
 
-    Raises
-    ------
-    ValueError
-        For a cylinder without a reading or a reading that cannot be.
+    Notes
+    -----
+    NaN for a cylinder without a reading or a reading that cannot be.
 
     Examples
     --------
@@ -87,10 +86,9 @@ def largest(readings: ArrayLike, measured: ArrayLike = True) -> FloatArray:
     -------
     array (...) [m]
 
-    Raises
-    ------
-    ValueError
-        For a cylinder without a reading or a reading that cannot be.
+    Notes
+    -----
+    NaN for a cylinder without a reading or a reading that cannot be.
 
     Examples
     --------
@@ -119,10 +117,9 @@ def cleanup_diameter_original(nominal: ArrayLike, largest_diameter: ArrayLike, s
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        For a diameter at or below zero or a stock below zero.
+    Notes
+    -----
+    NaN for a diameter at or below zero or a stock below zero.
 
     Examples
     --------
@@ -130,7 +127,7 @@ def cleanup_diameter_original(nominal: ArrayLike, largest_diameter: ArrayLike, s
     100.5
     """
     D, d, t = floats(nominal), floats(largest_diameter), floats(stock)
-    require((D > 0.0) & (d > 0.0) & (t >= 0.0), "diameters must be above zero and stock not below zero")
+    D = defined(D, (D > 0.0) & (d > 0.0) & (t >= 0.0), "diameters must be above zero and stock not below zero")
     return D + 2.0 * np.maximum(d - D, 0.0) + 2.0 * t
 
 
@@ -148,10 +145,9 @@ def cleanup_diameter_follow(largest_diameter: ArrayLike, stock: ArrayLike) -> Fl
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        For a diameter at or below zero or a stock below zero.
+    Notes
+    -----
+    NaN for a diameter at or below zero or a stock below zero.
 
     Examples
     --------
@@ -159,7 +155,7 @@ def cleanup_diameter_follow(largest_diameter: ArrayLike, stock: ArrayLike) -> Fl
     100.3
     """
     d, t = floats(largest_diameter), floats(stock)
-    require((d > 0.0) & (t >= 0.0), "diameters must be above zero and stock not below zero")
+    d = defined(d, (d > 0.0) & (t >= 0.0), "diameters must be above zero and stock not below zero")
     return d + 2.0 * t
 
 
@@ -180,10 +176,9 @@ def wall_left(thickness: ArrayLike, current_bore: ArrayLike, new_bore: ArrayLike
     array [m]
         Below zero where the bore breaks through.
 
-    Raises
-    ------
-    ValueError
-        For a size at or below zero.
+    Notes
+    -----
+    NaN for a size at or below zero.
 
     Examples
     --------
@@ -191,5 +186,5 @@ def wall_left(thickness: ArrayLike, current_bore: ArrayLike, new_bore: ArrayLike
     5.4
     """
     t, D_0, D_1 = floats(thickness), floats(current_bore), floats(new_bore)
-    require((t > 0.0) & (D_0 > 0.0) & (D_1 > 0.0), "thickness and diameters must be above zero")
+    t = defined(t, (t > 0.0) & (D_0 > 0.0) & (D_1 > 0.0), "thickness and diameters must be above zero")
     return t - (D_1 - D_0) / 2.0 - floats(offset)

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.gas.atmosphere import GAS_CONSTANT, SPECIFIC_GAS_CONSTANT_DRY_AIR
 
 MOLAR_MASS_WATER = 18.01528e-3  # kg/mol
@@ -29,10 +29,9 @@ def saturation_vapour_pressure(temperature: ArrayLike) -> FloatArray:
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        For a temperature outside the range.
+    Notes
+    -----
+    NaN for a temperature outside the range.
 
     References
     ----------
@@ -45,7 +44,7 @@ def saturation_vapour_pressure(temperature: ArrayLike) -> FloatArray:
     3169.8
     """
     T = floats(temperature)
-    require((T >= COLDEST) & (T <= HOTTEST), "air temperature must be between -40 and 100 degC")
+    T = defined(T, (T >= COLDEST) & (T <= HOTTEST), "air temperature must be between -40 and 100 degC")
     T_c, p_c = 647.096, 22.064e6
     tau = 1.0 - T / T_c
     terms = (
@@ -73,10 +72,9 @@ def vapour_pressure(temperature: ArrayLike, relative_humidity: ArrayLike) -> Flo
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        For a humidity or a temperature outside its range.
+    Notes
+    -----
+    NaN for a humidity or a temperature outside its range.
 
     Examples
     --------
@@ -84,7 +82,7 @@ def vapour_pressure(temperature: ArrayLike, relative_humidity: ArrayLike) -> Flo
     1584.9
     """
     phi = floats(relative_humidity)
-    require((phi >= 0.0) & (phi <= 1.0), "relative humidity must be between 0 and 1")
+    phi = defined(phi, (phi >= 0.0) & (phi <= 1.0), "relative humidity must be between 0 and 1")
     return phi * saturation_vapour_pressure(temperature)
 
 
@@ -102,10 +100,9 @@ def dry_pressure(pressure: ArrayLike, temperature: ArrayLike, relative_humidity:
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        For a pressure no higher than the vapour's, or a humidity or a temperature outside its range.
+    Notes
+    -----
+    NaN for a pressure no higher than the vapour's, or a humidity or a temperature outside its range.
 
     Examples
     --------
@@ -113,8 +110,7 @@ def dry_pressure(pressure: ArrayLike, temperature: ArrayLike, relative_humidity:
     98415.1
     """
     p_d = floats(pressure) - vapour_pressure(temperature, relative_humidity)
-    require((p_d > 0.0) & np.isfinite(p_d), "air pressure must be finite and above the water vapour's")
-    return p_d
+    return defined(p_d, (p_d > 0.0) & np.isfinite(p_d), "air pressure must be finite and above the water vapour's")
 
 
 def moist_air_density(pressure: ArrayLike, temperature: ArrayLike, relative_humidity: ArrayLike) -> FloatArray:
@@ -130,10 +126,9 @@ def moist_air_density(pressure: ArrayLike, temperature: ArrayLike, relative_humi
     -------
     array [kg/m³]
 
-    Raises
-    ------
-    ValueError
-        As `dry_pressure`.
+    Notes
+    -----
+    NaN as `dry_pressure`.
 
     Examples
     --------
@@ -147,8 +142,8 @@ def moist_air_density(pressure: ArrayLike, temperature: ArrayLike, relative_humi
 
 def _standard_state(pressure: ArrayLike, temperature: ArrayLike) -> tuple[FloatArray, FloatArray]:
     p, T = floats(pressure), floats(temperature)
-    require((p > 0.0) & np.isfinite(p), "air pressure must be finite and above zero")
-    require((T >= COLDEST) & (T <= HOTTEST), "air temperature must be between -40 and 100 degC")
+    p = defined(p, (p > 0.0) & np.isfinite(p), "air pressure must be finite and above zero")
+    T = defined(T, (T >= COLDEST) & (T <= HOTTEST), "air temperature must be between -40 and 100 degC")
     return p, T - _ROUNDED_ZERO
 
 
@@ -168,10 +163,9 @@ def sae_j1349_factor(dry: ArrayLike, temperature: ArrayLike) -> FloatArray:
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a pressure at or below zero or a temperature outside -40 to 100 degC.
+    Notes
+    -----
+    NaN for a pressure at or below zero or a temperature outside -40 to 100 degC.
 
     References
     ----------
@@ -200,10 +194,9 @@ def iso_1585_factor(dry: ArrayLike, temperature: ArrayLike) -> FloatArray:
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a pressure at or below zero or a temperature outside -40 to 100 degC.
+    Notes
+    -----
+    NaN for a pressure at or below zero or a temperature outside -40 to 100 degC.
 
     References
     ----------
@@ -232,10 +225,9 @@ def din_70020_factor(pressure: ArrayLike, temperature: ArrayLike) -> FloatArray:
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a pressure at or below zero or a temperature outside -40 to 100 degC.
+    Notes
+    -----
+    NaN for a pressure at or below zero or a temperature outside -40 to 100 degC.
 
     References
     ----------

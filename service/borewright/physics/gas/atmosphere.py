@@ -6,7 +6,7 @@ U.S. Standard Atmosphere, 1976, NOAA/NASA/USAF, NOAA-S/T 76-1562: the constants 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 
 GRAVITY = 9.80665  # m/s²
 GAS_CONSTANT = 8.31432  # J/(mol·K), the standard's own value, not today's
@@ -30,8 +30,7 @@ _SCALE_HEIGHT = SPECIFIC_GAS_CONSTANT_DRY_AIR * _TROPOPAUSE_TEMPERATURE / GRAVIT
 
 def _altitude(altitude: ArrayLike) -> FloatArray:
     H = floats(altitude)
-    require((H >= LOWEST) & (H <= HIGHEST), "altitude must be between -5 and 20 km")
-    return H
+    return defined(H, (H >= LOWEST) & (H <= HIGHEST), "altitude must be between -5 and 20 km")
 
 
 def geopotential_altitude(altitude: ArrayLike) -> FloatArray:
@@ -46,10 +45,9 @@ def geopotential_altitude(altitude: ArrayLike) -> FloatArray:
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        For an altitude beyond -5 to 20 km or so.
+    Notes
+    -----
+    NaN for an altitude beyond -5 to 20 km or so.
 
     References
     ----------
@@ -61,7 +59,7 @@ def geopotential_altitude(altitude: ArrayLike) -> FloatArray:
     2998.58
     """
     Z = floats(altitude)
-    require((Z >= LOWEST) & (Z <= 1.01 * HIGHEST), "altitude must be between -5 and 20 km")
+    Z = defined(Z, (Z >= LOWEST) & (Z <= 1.01 * HIGHEST), "altitude must be between -5 and 20 km")
     return EARTH_RADIUS * Z / (EARTH_RADIUS + Z)
 
 
@@ -77,10 +75,9 @@ def standard_temperature(altitude: ArrayLike) -> FloatArray:
     -------
     array [K]
 
-    Raises
-    ------
-    ValueError
-        For an altitude outside -5 to 20 km.
+    Notes
+    -----
+    NaN for an altitude outside -5 to 20 km.
 
     Examples
     --------
@@ -102,10 +99,9 @@ def standard_pressure(altitude: ArrayLike) -> FloatArray:
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        For an altitude outside -5 to 20 km.
+    Notes
+    -----
+    NaN for an altitude outside -5 to 20 km.
 
     References
     ----------
@@ -133,10 +129,9 @@ def standard_density(altitude: ArrayLike) -> FloatArray:
     -------
     array [kg/m³]
 
-    Raises
-    ------
-    ValueError
-        For an altitude outside -5 to 20 km.
+    Notes
+    -----
+    NaN for an altitude outside -5 to 20 km.
 
     Examples
     --------
@@ -160,10 +155,9 @@ def density_altitude(density: ArrayLike) -> FloatArray:
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        For a density the standard atmosphere has nowhere between -5 and 20 km.
+    Notes
+    -----
+    NaN for a density the standard atmosphere has nowhere between -5 and 20 km.
 
     Examples
     --------
@@ -171,9 +165,9 @@ def density_altitude(density: ArrayLike) -> FloatArray:
     1610
     """
     rho = floats(density)
-    require(rho > 0.0, "density must be above zero")
+    rho = defined(rho, rho > 0.0, "density must be above zero")
     lower = SEA_LEVEL_TEMPERATURE / LAPSE_RATE * (1.0 - (rho / _SEA_LEVEL_DENSITY) ** (1.0 / (_EXPONENT - 1.0)))
     upper = TROPOPAUSE - _SCALE_HEIGHT * np.log(rho / _TROPOPAUSE_DENSITY)
-    H: FloatArray = np.where(rho >= _TROPOPAUSE_DENSITY, lower, upper)
-    require((H >= LOWEST) & (H <= HIGHEST), "density must be one the standard atmosphere has between -5 and 20 km")
+    H = np.where(rho >= _TROPOPAUSE_DENSITY, lower, upper)
+    H = defined(H, (H >= LOWEST) & (H <= HIGHEST), "density must be one the standard atmosphere has between -5 and 20 km")
     return H[()]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.gas.thermo import (
     GAS_CONSTANT,
     HIGH,
@@ -159,9 +159,10 @@ def split(x: FloatArray, k: tuple[FloatArray, ...], atoms: tuple[FloatArray, ...
     return BurnedSplit((co2, co, h2, h2o, o2, z * z, no, oh, k3 * y, o), oxygen, slope)
 
 
-def _require_burnable(elements: FloatArray) -> None:
-    require(np.all(elements >= 0.0, axis=-1), "amounts of atoms must not be negative")
-    require(elements[..., 2] > elements[..., 0], "there must be more oxygen than carbon, or soot forms, which is not modelled")
+def _burnable(elements: FloatArray) -> FloatArray:
+    real = np.all(elements >= 0.0, axis=-1, keepdims=True)
+    b = defined(elements, real, "amounts of atoms must not be negative")
+    return defined(b, b[..., 2:3] > b[..., :1], "there must be more oxygen than carbon, or soot forms, which is not modelled")
 
 
 def equilibrium_moles(elements: ArrayLike, temperature: ArrayLike, specific_volume: ArrayLike) -> FloatArray:
@@ -179,10 +180,9 @@ def equilibrium_moles(elements: ArrayLike, temperature: ArrayLike, specific_volu
     -------
     array [..., species] [mol/kg]
 
-    Raises
-    ------
-    ValueError
-        For a temperature outside the range, negative amounts, or no more oxygen than carbon (soot).
+    Notes
+    -----
+    NaN for a temperature outside the range, negative amounts, or no more oxygen than carbon (soot).
 
     References
     ----------
@@ -195,11 +195,10 @@ def equilibrium_moles(elements: ArrayLike, temperature: ArrayLike, specific_volu
     >>> round(float(moles[INDEX["H2"]] / moles[INDEX["H2O"]]), 4)
     0.0204
     """
-    b = floats(elements)
+    b = _burnable(floats(elements))
     T, v = floats(temperature), floats(specific_volume)
-    _require_burnable(b)
-    require((T >= LOWEST_TEMPERATURE) & (T <= HIGHEST_TEMPERATURE), "temperature must lie within 200 to 6000 K")
-    require(v > 0.0, "volume must be above zero")
+    T = defined(T, (T >= LOWEST_TEMPERATURE) & (T <= HIGHEST_TEMPERATURE), "temperature must lie within 200 to 6000 K")
+    v = defined(v, v > 0.0, "volume must be above zero")
     T, v = np.broadcast_arrays(T, v)
     scale = GAS_CONSTANT * T / (v * STANDARD_PRESSURE)
     carbon, hydrogen, oxygen, nitrogen = (b[..., j] * scale for j in range(4))
@@ -216,9 +215,9 @@ def equilibrium_moles(elements: ArrayLike, temperature: ArrayLike, specific_volu
         step = w - error * now.oxygen / now.slope
         # Newton's step where it stays in the bracket, else halve the bracket: near the right mixture the balance is a plateau
         new = np.where((step > low) & (step < high), step, 0.5 * (low + high))
-        done = np.max(np.abs(new - w)) < 1e-13 * 330.0
+        moving = np.abs(new - w) >= 1e-13 * 330.0  # false where there is no number: it keeps nobody waiting
         w = new
-        if done:
+        if not moving.any():
             break
     pressures = split(np.exp(w), k, (carbon, hydrogen, nitrogen)).pressures
     result = np.zeros((*np.shape(w), len(SPECIES)))

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.gas.equilibrium import equilibrium_moles
 from borewright.physics.gas.thermo import (
     GAS_CONSTANT,
@@ -61,10 +61,9 @@ def _solve_temperature(elements: FloatArray, v: FloatArray, target: FloatArray, 
         now = value(T)
         step = (target - now) * rise / (value(T + rise) - now)
         T = np.clip(T + np.clip(step, -0.3 * T, 0.3 * T), LOWEST_TEMPERATURE, HIGHEST_TEMPERATURE / 1.001)
-        if np.max(np.abs(step) / T) < 1e-11:
+        if not np.any(np.abs(step) / T >= 1e-11):  # what is no number keeps nobody waiting
             break
-    require(np.abs(value(T) - target) < 1e-7 * np.maximum(np.abs(target), 1e3), "no equilibrium between 200 and 6000 K")
-    return T
+    return defined(T, np.abs(value(T) - target) < 1e-7 * np.maximum(np.abs(target), 1e3), "no equilibrium between 200 and 6000 K")
 
 
 def burned_at_energy(elements: ArrayLike, internal_energy: ArrayLike, specific_volume: ArrayLike) -> tuple[FloatArray, FloatArray]:
@@ -82,10 +81,9 @@ def burned_at_energy(elements: ArrayLike, internal_energy: ArrayLike, specific_v
     temperature : array [K]
     moles : array [..., species] [mol/kg]
 
-    Raises
-    ------
-    ValueError
-        As `equilibrium_moles`, and where no temperature fits.
+    Notes
+    -----
+    NaN as `equilibrium_moles`, and where no temperature fits.
 
     References
     ----------
@@ -122,10 +120,9 @@ def burned_at_entropy(
     temperature : array [K]
     moles : array [..., species] [mol/kg]
 
-    Raises
-    ------
-    ValueError
-        As `equilibrium_moles`, and where no temperature fits.
+    Notes
+    -----
+    NaN as `equilibrium_moles`, and where no temperature fits.
 
     References
     ----------

@@ -7,7 +7,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats, require
 from borewright.physics.gas.thermo import ATOMS, INDEX, SPECIES, STANDARD_TEMPERATURE, enthalpy, frozen_gas, mixture
 
 
@@ -148,10 +148,9 @@ def charge_mixture(fuel: Fuel, equivalence_ratio: ArrayLike, nitrous_to_air: Arr
     fuel_fraction : array [1]
         Mass of fuel over mass of mixture.
 
-    Raises
-    ------
-    ValueError
-        For an equivalence ratio at or below zero or a negative share of nitrous oxide.
+    Notes
+    -----
+    NaN for an equivalence ratio at or below zero or a negative share of nitrous oxide.
 
     References
     ----------
@@ -164,8 +163,8 @@ def charge_mixture(fuel: Fuel, equivalence_ratio: ArrayLike, nitrous_to_air: Arr
     (0.06224, 33.05)
     """
     phi, beta = np.broadcast_arrays(floats(equivalence_ratio), floats(nitrous_to_air))
-    require((phi > 0.0) & np.isfinite(phi), "the equivalence ratio must be above zero")
-    require((beta >= 0.0) & np.isfinite(beta), "the share of nitrous oxide must not be negative")
+    phi = defined(phi, (phi > 0.0) & np.isfinite(phi), "the equivalence ratio must be above zero")
+    beta = defined(beta, (beta >= 0.0) & np.isfinite(beta), "the share of nitrous oxide must not be negative")
     oxygen = AIR[INDEX["O2"]] + beta * NITROUS_OXIDE[INDEX["N2O"]] / 2.0
     fuel_mass = phi * oxygen / fuel.oxygen_demand
     total = 1.0 + beta + fuel_mass

@@ -2,12 +2,12 @@
 
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 
 
 def _ratings(research: ArrayLike, motor: ArrayLike) -> tuple[FloatArray, FloatArray]:
     ron, mon = floats(research), floats(motor)
-    require((ron > 0.0) & (mon > 0.0), "octane ratings must be above zero")
+    ron = defined(ron, (ron > 0.0) & (mon > 0.0), "octane ratings must be above zero")
     return ron, mon
 
 
@@ -23,10 +23,9 @@ def anti_knock_index(research: ArrayLike, motor: ArrayLike) -> FloatArray:
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a rating at or below zero.
+    Notes
+    -----
+    NaN for a rating at or below zero.
 
     References
     ----------
@@ -55,10 +54,9 @@ def octane_index(research: ArrayLike, motor: ArrayLike, weight: ArrayLike) -> Fl
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a rating at or below zero.
+    Notes
+    -----
+    NaN for a rating at or below zero.
 
     References
     ----------
@@ -91,10 +89,9 @@ def octane_number(rating: ArrayLike, motor_share: ArrayLike, sensitivity: ArrayL
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a rating at or below zero.
+    Notes
+    -----
+    NaN for a rating at or below zero.
 
     References
     ----------
@@ -106,5 +103,5 @@ def octane_number(rating: ArrayLike, motor_share: ArrayLike, sensitivity: ArrayL
     95.5
     """
     known = floats(rating)
-    require(known > 0.0, "an octane rating must be above zero")
+    known = defined(known, known > 0.0, "an octane rating must be above zero")
     return known + (floats(motor_share) - floats(weight)) * floats(sensitivity)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.gas.atmosphere import STANDARD_ATMOSPHERE
 from borewright.physics.gas.equilibrium_adiabatic import burned_at_energy, burned_at_entropy, burned_entropy
 from borewright.physics.gas.fuel import DRY_AIR, ISOOCTANE, Fuel, charge_mixture, lower_heating_value
@@ -48,10 +48,9 @@ def air_standard_efficiency(compression_ratio: ArrayLike, heat_capacity_ratio: A
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a compression ratio or a ratio of heat capacities at or below 1.
+    Notes
+    -----
+    NaN for a compression ratio or a ratio of heat capacities at or below 1.
 
     References
     ----------
@@ -63,15 +62,17 @@ def air_standard_efficiency(compression_ratio: ArrayLike, heat_capacity_ratio: A
     0.60189
     """
     r, gamma = floats(compression_ratio), floats(heat_capacity_ratio)
-    require((r > 1.0) & np.isfinite(r), "the compression ratio must be above 1")
-    require((gamma > 1.0) & np.isfinite(gamma), "the ratio of heat capacities must be above 1")
+    r = defined(r, (r > 1.0) & np.isfinite(r), "the compression ratio must be above 1")
+    gamma = defined(gamma, (gamma > 1.0) & np.isfinite(gamma), "the ratio of heat capacities must be above 1")
     return 1.0 - r ** (1.0 - gamma)
 
 
-def _require_start(r: FloatArray, T1: FloatArray, p1: FloatArray) -> None:
-    require((r > 1.0) & (r <= 40.0), "the compression ratio must lie above 1 and up to 40")
-    require((T1 >= 200.0) & (T1 <= 800.0), "the temperature before compression must lie within 200 to 800 K")
-    require((p1 > 0.0) & (p1 <= 1e7), "the pressure before compression must lie above zero and up to 10 MPa")
+def _start(r: FloatArray, T1: FloatArray, p1: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    return (
+        defined(r, (r > 1.0) & (r <= 40.0), "the compression ratio must lie above 1 and up to 40"),
+        defined(T1, (T1 >= 200.0) & (T1 <= 800.0), "the temperature before compression must lie within 200 to 800 K"),
+        defined(p1, (p1 > 0.0) & (p1 <= 1e7), "the pressure before compression must lie above zero and up to 10 MPa"),
+    )
 
 
 def _temperature_at_energy(gas: FrozenGas, u: FloatArray, guess: FloatArray) -> FloatArray:
@@ -79,7 +80,7 @@ def _temperature_at_energy(gas: FrozenGas, u: FloatArray, guess: FloatArray) -> 
     for _ in range(50):
         step = (u - internal_energy(gas, T)) / (heat_capacity(gas, T) - gas.gas_constant)
         T = np.clip(T + step, 200.0, 6000.0)
-        if np.max(np.abs(step)) < 1e-9:
+        if not np.any(np.abs(step) >= 1e-9):  # what is no number keeps nobody waiting
             break
     return T
 
@@ -104,10 +105,9 @@ def air_cycle(
     -------
     IdealCycle
 
-    Raises
-    ------
-    ValueError
-        For inputs outside these ranges or heat that would take the air past 6000 K.
+    Notes
+    -----
+    NaN for inputs outside these ranges or heat that would take the air past 6000 K.
 
     References
     ----------
@@ -120,12 +120,12 @@ def air_cycle(
     (652.3, 0.523)
     """
     r, q, T1, p1 = np.broadcast_arrays(floats(compression_ratio), floats(heat), floats(temperature), floats(pressure))
-    _require_start(r, T1, p1)
-    require(q > 0.0, "heat must be above zero")
+    r, T1, p1 = _start(r, T1, p1)
+    q = defined(q, q > 0.0, "heat must be above zero")
     air = frozen_gas(DRY_AIR)
     T2 = isentropic_temperature(air, T1, r)
     u3 = internal_energy(air, T2) + q
-    require(u3 < internal_energy(air, 6000.0), "so much heat takes the air past 6000 K")
+    u3 = defined(u3, u3 < internal_energy(air, 6000.0), "so much heat takes the air past 6000 K")
     T3 = _temperature_at_energy(air, u3, T2 + q / 900.0)
     T4 = isentropic_temperature(air, T3, 1.0 / r)
     work = q - (internal_energy(air, T4) - internal_energy(air, T1))
@@ -164,10 +164,9 @@ def fuel_air_cycle(
     -------
     IdealCycle
 
-    Raises
-    ------
-    ValueError
-        For inputs outside these ranges or a mixture so rich that soot would form.
+    Notes
+    -----
+    NaN for inputs outside these ranges or a mixture so rich that soot would form.
 
     References
     ----------
@@ -181,9 +180,9 @@ def fuel_air_cycle(
     r, phi, T1, p1, beta = np.broadcast_arrays(
         floats(compression_ratio), floats(equivalence_ratio), floats(temperature), floats(pressure), floats(nitrous_to_air)
     )
-    _require_start(r, T1, p1)
-    require((phi >= 0.2) & (phi <= 2.0), "the equivalence ratio must lie within 0.2 to 2")
-    require((beta >= 0.0) & (beta <= 10.0), "nitrous oxide over air must lie within 0 to 10")
+    r, T1, p1 = _start(r, T1, p1)
+    phi = defined(phi, (phi >= 0.2) & (phi <= 2.0), "the equivalence ratio must lie within 0.2 to 2")
+    beta = defined(beta, (beta >= 0.0) & (beta <= 10.0), "nitrous oxide over air must lie within 0 to 10")
     moles, fuel_fraction = charge_mixture(fuel, phi, beta)
     charge, elements = frozen_gas(moles), moles @ ATOMS
     v1 = charge.gas_constant * T1 / p1

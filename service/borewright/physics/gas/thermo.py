@@ -12,7 +12,7 @@ from importlib.resources import files
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats, require
 
 GAS_CONSTANT = 8.31446261815324
 """Molar gas constant [J/(mol·K)]: CODATA 2018, exact."""
@@ -89,7 +89,7 @@ def mixture(moles: Mapping[str, ArrayLike]) -> FloatArray:
     columns = np.broadcast_arrays(*[floats(moles.get(name, 0.0)) for name in SPECIES])
     amounts = np.stack(columns, axis=-1)
     mass = amounts @ MOLAR_MASS
-    require(mass > 0.0, "a mixture must weigh something")
+    mass = defined(mass, mass > 0.0, "a mixture must weigh something")
     return amounts / mass[..., None]
 
 
@@ -286,6 +286,6 @@ def isentropic_temperature(gas: FrozenGas, temperature: ArrayLike, volume_ratio:
     for _ in range(30):
         step = (target - standard_entropy(gas, T) + R * np.log(T)) / (heat_capacity(gas, T) - R)
         T = T * np.exp(np.clip(step, -0.5, 0.5))
-        if np.max(np.abs(step)) < 1e-13:
+        if not np.any(np.abs(step) >= 1e-13):  # what is no number keeps nobody waiting
             break
     return T

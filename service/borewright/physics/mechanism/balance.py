@@ -12,7 +12,7 @@ J. P. Den Hartog, Mechanical Vibrations, ch. 5; R. S. Khurmi and J. K. Gupta, Th
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 
 ComplexArray = NDArray[np.complex128]
 
@@ -42,10 +42,9 @@ def bob_weight(
     -------
     array [kg]
 
-    Raises
-    ------
-    ValueError
-        For a mass below zero, less than one rod, or a factor outside 0 to 1.
+    Notes
+    -----
+    NaN for a mass below zero, less than one rod, or a factor outside 0 to 1.
 
     Examples
     --------
@@ -54,9 +53,9 @@ def bob_weight(
     """
     rotating, reciprocating, n = floats(rotating_per_rod), floats(reciprocating_per_cylinder), floats(rods_per_journal)
     k, film = floats(balance_factor), floats(oil)
-    require((rotating >= 0.0) & (reciprocating >= 0.0) & (film >= 0.0), "masses must not be below zero")
-    require(n >= 1.0, "a journal must carry at least one rod")
-    require((k >= 0.0) & (k <= 1.0), "the balance factor must be between 0 and 1")
+    rotating = defined(rotating, (rotating >= 0.0) & (reciprocating >= 0.0) & (film >= 0.0), "masses must not be below zero")
+    n = defined(n, n >= 1.0, "a journal must carry at least one rod")
+    k = defined(k, (k >= 0.0) & (k <= 1.0), "the balance factor must be between 0 and 1")
     return n * rotating + n * k * reciprocating + film
 
 
@@ -201,10 +200,9 @@ def primary_unit(mass: ArrayLike, stroke: ArrayLike, speed: ArrayLike) -> FloatA
     -------
     array [N]
 
-    Raises
-    ------
-    ValueError
-        For a mass below zero or a stroke at or below zero.
+    Notes
+    -----
+    NaN for a mass below zero or a stroke at or below zero.
 
     Examples
     --------
@@ -212,7 +210,7 @@ def primary_unit(mass: ArrayLike, stroke: ArrayLike, speed: ArrayLike) -> FloatA
     2364.6
     """
     m, S = floats(mass), floats(stroke)
-    require((m >= 0.0) & (S > 0.0), "mass must not be below zero and stroke must be above zero")
+    m = defined(m, (m >= 0.0) & (S > 0.0), "mass must not be below zero and stroke must be above zero")
     return m * floats(speed) ** 2 * S / 2.0
 
 
@@ -230,10 +228,9 @@ def secondary_unit(mass: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, sp
     -------
     array [N]
 
-    Raises
-    ------
-    ValueError
-        For a mass below zero, a stroke at or below zero or a rod no longer than the throw.
+    Notes
+    -----
+    NaN for a mass below zero, a stroke at or below zero or a rod no longer than the throw.
 
     Examples
     --------
@@ -241,5 +238,5 @@ def secondary_unit(mass: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, sp
     591.15
     """
     r, L = floats(stroke) / 2.0, floats(rod_length)
-    require(r < L, "the rod must be longer than the crank throw")
+    r = defined(r, r < L, "the rod must be longer than the crank throw")
     return primary_unit(mass, stroke, speed) * (r / L)

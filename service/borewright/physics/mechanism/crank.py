@@ -8,7 +8,7 @@ thrust side, the side the piston bears on in the power stroke; with it the pisto
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.mechanism.volumes import cylinder_volume_of_height
 
 
@@ -23,10 +23,9 @@ def linkage(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike) -> 
     -------
     (array [m], array [m], array [m])
 
-    Raises
-    ------
-    ValueError
-        For a stroke at or below zero or a rod too short to turn.
+    Notes
+    -----
+    NaN for a stroke at or below zero or a rod too short to turn.
 
     Examples
     --------
@@ -34,8 +33,8 @@ def linkage(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike) -> 
     [0.043, 0.1435, 0.001]
     """
     r, L, e = floats(stroke) / 2.0, floats(rod_length), floats(pin_offset)
-    require(r > 0.0, "stroke must be above zero")
-    require(r + np.abs(e) < L, "the rod must be longer than the crank throw plus the pin offset, or the crank cannot turn")
+    r = defined(r, r > 0.0, "stroke must be above zero")
+    r = defined(r, r + np.abs(e) < L, "the rod must be longer than the crank throw plus the pin offset, or the crank cannot turn")
     return r, L, e
 
 
@@ -56,10 +55,9 @@ def piston_travel(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pi
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        For a stroke at or below zero or a rod too short to turn.
+    Notes
+    -----
+    NaN for a stroke at or below zero or a rod too short to turn.
 
     References
     ----------
@@ -87,10 +85,9 @@ def pin_height(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_o
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        For a stroke at or below zero or a rod too short to turn.
+    Notes
+    -----
+    NaN for a stroke at or below zero or a rod too short to turn.
 
     References
     ----------
@@ -119,10 +116,9 @@ def travel_extent(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLik
     array [m]
         The stroke itself without offset, a little more with one.
 
-    Raises
-    ------
-    ValueError
-        For a stroke at or below zero or a rod too short to turn.
+    Notes
+    -----
+    NaN for a stroke at or below zero or a rod too short to turn.
 
     Examples
     --------
@@ -144,10 +140,9 @@ def top_angle(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike = 
     -------
     array [rad]
 
-    Raises
-    ------
-    ValueError
-        For a stroke at or below zero or a rod too short to turn.
+    Notes
+    -----
+    NaN for a stroke at or below zero or a rod too short to turn.
 
     Examples
     --------
@@ -169,10 +164,9 @@ def bottom_angle(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike
     -------
     array [rad]
 
-    Raises
-    ------
-    ValueError
-        For a stroke at or below zero or a rod too short to turn.
+    Notes
+    -----
+    NaN for a stroke at or below zero or a rod too short to turn.
 
     Examples
     --------
@@ -205,10 +199,9 @@ def cylinder_volume(
     -------
     array [m³]
 
-    Raises
-    ------
-    ValueError
-        For a clearance volume or a bore below zero, or a linkage that cannot turn.
+    Notes
+    -----
+    NaN for a clearance volume or a bore below zero, or a linkage that cannot turn.
 
     References
     ----------
@@ -220,7 +213,7 @@ def cylinder_volume(
     343.59
     """
     V_c = floats(clearance_volume)
-    require(V_c >= 0.0, "clearance volume must not be below zero")
+    V_c = defined(V_c, V_c >= 0.0, "clearance volume must not be below zero")
     return V_c + cylinder_volume_of_height(bore, piston_travel(angle, stroke, rod_length, pin_offset))
 
 
@@ -235,10 +228,9 @@ def rod_ratio(rod_length: ArrayLike, stroke: ArrayLike) -> FloatArray:
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a length at or below zero.
+    Notes
+    -----
+    NaN for a length at or below zero.
 
     Examples
     --------
@@ -246,5 +238,5 @@ def rod_ratio(rod_length: ArrayLike, stroke: ArrayLike) -> FloatArray:
     1.6686
     """
     L, S = floats(rod_length), floats(stroke)
-    require((L > 0.0) & (S > 0.0), "rod length and stroke must be above zero")
+    L = defined(L, (L > 0.0) & (S > 0.0), "rod length and stroke must be above zero")
     return L / S

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats, require
 
 # A 1-degree scan cannot step over a peak of a slider-crank, whose harmonics above the tenth are negligible;
 # twelve narrowings by four bring the angle to 1e-9 rad, where the value is flat to the last digit.
@@ -66,7 +66,11 @@ def minimum_along(values: ArrayLike, axis: int = -1) -> tuple[FloatArray, FloatA
     Raises
     ------
     ValueError
-        For an empty axis or a value that is not a number.
+        For an empty axis.
+
+    Notes
+    -----
+    NaN, at the place where it was found, for a value that is not finite.
 
     Examples
     --------
@@ -76,6 +80,6 @@ def minimum_along(values: ArrayLike, axis: int = -1) -> tuple[FloatArray, FloatA
     """
     v = floats(values)
     require(v.ndim > 0 and v.shape[axis] > 0, "at least one sample is needed")
-    require(np.isfinite(v), "samples must be finite")
+    v = defined(v, np.isfinite(v), "samples must be finite")
     index = np.argmin(v, axis=axis)
     return index, np.take_along_axis(v, np.expand_dims(index, axis), axis=axis).squeeze(axis)

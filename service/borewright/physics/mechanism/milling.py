@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats, require
 
 
 def piecewise_linear(position: ArrayLike, knots: ArrayLike, heights: ArrayLike) -> FloatArray:
@@ -27,7 +27,11 @@ def piecewise_linear(position: ArrayLike, knots: ArrayLike, heights: ArrayLike) 
     Raises
     ------
     ValueError
-        For fewer than two points or knots that do not rise.
+        For fewer than two points.
+
+    Notes
+    -----
+    NaN where the knots do not rise.
 
     Examples
     --------
@@ -37,7 +41,7 @@ def piecewise_linear(position: ArrayLike, knots: ArrayLike, heights: ArrayLike) 
     x, x_k, y_k = floats(position), floats(knots), floats(heights)
     require(x_k.shape[-1] >= 2, "at least two points are needed")
     width = np.diff(x_k, axis=-1)
-    require(width > 0.0, "the points must rise")
+    width = defined(width, width > 0.0, "the points must rise")
     share = np.clip((x[..., np.newaxis] - x_k[..., :-1]) / width, 0.0, 1.0)
     found: FloatArray = y_k[..., 0] + np.sum(np.diff(y_k, axis=-1) * share, axis=-1)
     return found
@@ -74,10 +78,9 @@ def intake_face_cut(head_drop: ArrayLike, bank_angle: ArrayLike, intake_face_ang
     array [m]
         Below zero where the joint opens.
 
-    Raises
-    ------
-    ValueError
-        Where the face lies flat or overhangs, φ − β/2 outside 0 to 90°: then no drop of the manifold brings the ports in line.
+    Notes
+    -----
+    NaN where the face lies flat or overhangs, φ − β/2 outside 0 to 90°: then no drop of the manifold brings the ports in line.
 
     Examples
     --------
@@ -85,7 +88,7 @@ def intake_face_cut(head_drop: ArrayLike, bank_angle: ArrayLike, intake_face_ang
     0.3082
     """
     d, half, phi = floats(head_drop), floats(bank_angle) / 2.0, floats(intake_face_angle)
-    _require_seated(half, phi)
+    phi = _seated(half, phi)
     return d * np.sin(half) / np.sin(phi - half)
 
 
@@ -107,10 +110,9 @@ def intake_rail_cut(head_drop: ArrayLike, bank_angle: ArrayLike, intake_face_ang
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        Where the face lies flat or overhangs, φ − β/2 outside 0 to 90°.
+    Notes
+    -----
+    NaN where the face lies flat or overhangs, φ − β/2 outside 0 to 90°.
 
     Examples
     --------
@@ -118,10 +120,11 @@ def intake_rail_cut(head_drop: ArrayLike, bank_angle: ArrayLike, intake_face_ang
     0.3536
     """
     d, half, phi = floats(head_drop), floats(bank_angle) / 2.0, floats(intake_face_angle)
-    _require_seated(half, phi)
+    phi = _seated(half, phi)
     return d * np.sin(phi) / np.sin(phi - half)
 
 
-def _require_seated(half: FloatArray, phi: FloatArray) -> None:
+def _seated(half: FloatArray, phi: FloatArray) -> FloatArray:
     lean = phi - half
-    require((half >= 0.0) & (phi < np.pi) & (lean > 0.0) & (lean <= np.pi / 2.0 + 1e-9), "the intake face must stand up, not overhang")
+    upright = (half >= 0.0) & (phi < np.pi) & (lean > 0.0) & (lean <= np.pi / 2.0 + 1e-9)
+    return defined(phi, upright, "the intake face must stand up, not overhang")

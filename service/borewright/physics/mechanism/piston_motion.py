@@ -6,7 +6,7 @@ Angles and offset as in `crank`; speed and acceleration are positive away from t
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.mechanism.crank import linkage
 from borewright.physics.mechanism.extremes import maximum_over_turn
 
@@ -27,10 +27,9 @@ def piston_speed(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, spe
     -------
     array [m/s]
 
-    Raises
-    ------
-    ValueError
-        For a linkage that cannot turn.
+    Notes
+    -----
+    NaN for a linkage that cannot turn.
 
     References
     ----------
@@ -67,10 +66,9 @@ def piston_acceleration(
     -------
     array [m/s²]
 
-    Raises
-    ------
-    ValueError
-        For a linkage that cannot turn.
+    Notes
+    -----
+    NaN for a linkage that cannot turn.
 
     Examples
     --------
@@ -98,10 +96,9 @@ def mean_piston_speed(stroke: ArrayLike, speed: ArrayLike) -> FloatArray:
     -------
     array [m/s]
 
-    Raises
-    ------
-    ValueError
-        For a stroke at or below zero.
+    Notes
+    -----
+    NaN for a stroke at or below zero.
 
     References
     ----------
@@ -113,7 +110,7 @@ def mean_piston_speed(stroke: ArrayLike, speed: ArrayLike) -> FloatArray:
     17.2
     """
     S = floats(stroke)
-    require(S > 0.0, "stroke must be above zero")
+    S = defined(S, S > 0.0, "stroke must be above zero")
     return S * floats(speed) / np.pi
 
 
@@ -129,10 +126,9 @@ def speed_ratio(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a linkage that cannot turn.
+    Notes
+    -----
+    NaN for a linkage that cannot turn.
 
     References
     ----------
@@ -161,10 +157,9 @@ def peak_acceleration(stroke: ArrayLike, rod_length: ArrayLike, speed: ArrayLike
     -------
     array [m/s²]
 
-    Raises
-    ------
-    ValueError
-        For a linkage that cannot turn.
+    Notes
+    -----
+    NaN for a linkage that cannot turn.
 
     Examples
     --------
@@ -189,10 +184,9 @@ def peak_piston_speed(stroke: ArrayLike, rod_length: ArrayLike, speed: ArrayLike
     -------
     array [m/s]
 
-    Raises
-    ------
-    ValueError
-        For a linkage that cannot turn.
+    Notes
+    -----
+    NaN for a linkage that cannot turn.
 
     Examples
     --------

@@ -8,12 +8,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.interpolate import PchipInterpolator
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats, require
 
 
 def _cosine(valve_angle: ArrayLike) -> FloatArray:
     alpha = floats(valve_angle)
-    require(np.abs(alpha) < np.pi / 2.0, "a valve must lean less than a right angle from the bore")
+    alpha = defined(alpha, np.abs(alpha) < np.pi / 2.0, "a valve must lean less than a right angle from the bore")
     return np.cos(alpha)
 
 
@@ -47,10 +47,9 @@ def axial_clearance(
     array [m]
         Below zero where they would meet.
 
-    Raises
-    ------
-    ValueError
-        For a lift, gasket or relief below zero, or a valve lying across the bore.
+    Notes
+    -----
+    NaN for a lift, gasket or relief below zero, or a valve lying across the bore.
 
     Examples
     --------
@@ -58,7 +57,7 @@ def axial_clearance(
     3.2444
     """
     g, l_v, u = floats(gasket_thickness), floats(lift), floats(relief_depth)
-    require((g >= 0.0) & (l_v >= 0.0) & (u >= 0.0), "lift, gasket thickness and relief depth must not be below zero")
+    g = defined(g, (g >= 0.0) & (l_v >= 0.0) & (u >= 0.0), "lift, gasket thickness and relief depth must not be below zero")
     clearance: FloatArray = (floats(piston_depth) + g + u + floats(valve_drop)) * _cosine(valve_angle) - l_v
     return clearance
 
@@ -81,7 +80,11 @@ def lift_between(angle: ArrayLike, known_angle: ArrayLike, known_lift: ArrayLike
     Raises
     ------
     ValueError
-        For fewer than two samples, angles that do not rise, or an angle outside them.
+        For fewer than two samples or angles that do not rise.
+
+    Notes
+    -----
+    NaN for an angle outside them or a lift that is not finite or below zero.
 
     References
     ----------
@@ -96,10 +99,11 @@ def lift_between(angle: ArrayLike, known_angle: ArrayLike, known_lift: ArrayLike
     require(
         theta_k.ndim == 1 and theta_k.size >= 2 and l_k.ndim >= 1 and l_k.shape[0] == theta_k.size, "lift must have two samples or more"
     )
-    require(np.isfinite(l_k) & (l_k >= 0.0), "lift must be finite and not below zero")
     require(np.diff(theta_k) > 0.0, "the angles of the lift must rise")
-    require((theta >= theta_k[0]) & (theta <= theta_k[-1]), "the angle must lie within those the lift is known at")
-    return floats(PchipInterpolator(theta_k, l_k, axis=0)(theta))
+    theta = defined(theta, (theta >= theta_k[0]) & (theta <= theta_k[-1]), "the angle must lie within those the lift is known at")
+    real = np.all(np.isfinite(l_k) & (l_k >= 0.0), axis=0)
+    lift = floats(PchipInterpolator(theta_k, np.where(real, l_k, 0.0), axis=0)(theta))
+    return defined(lift, real, "lift must be finite and not below zero")
 
 
 def radial_clearance(relief_diameter: ArrayLike, valve_diameter: ArrayLike, centre_offset: ArrayLike = 0.0) -> FloatArray:
@@ -117,10 +121,9 @@ def radial_clearance(relief_diameter: ArrayLike, valve_diameter: ArrayLike, cent
     array [m]
         Below zero where the edge would strike the relief's wall.
 
-    Raises
-    ------
-    ValueError
-        For a diameter at or below zero or an offset below zero.
+    Notes
+    -----
+    NaN for a diameter at or below zero or an offset below zero.
 
     Examples
     --------
@@ -128,5 +131,5 @@ def radial_clearance(relief_diameter: ArrayLike, valve_diameter: ArrayLike, cent
     1.5
     """
     D, d, c = floats(relief_diameter), floats(valve_diameter), floats(centre_offset)
-    require((D > 0.0) & (d > 0.0) & (c >= 0.0), "diameters must be above zero and the offset not below zero")
+    D = defined(D, (D > 0.0) & (d > 0.0) & (c >= 0.0), "diameters must be above zero and the offset not below zero")
     return (D - d) / 2.0 - c

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 
 
 def circle_area(diameter: ArrayLike) -> FloatArray:
@@ -17,10 +17,9 @@ def circle_area(diameter: ArrayLike) -> FloatArray:
     -------
     array [m²]
 
-    Raises
-    ------
-    ValueError
-        For a diameter below zero.
+    Notes
+    -----
+    NaN for a diameter below zero.
 
     Examples
     --------
@@ -28,7 +27,7 @@ def circle_area(diameter: ArrayLike) -> FloatArray:
     0.007853982
     """
     D = floats(diameter)
-    require(D >= 0.0, "diameter must not be below zero")
+    D = defined(D, D >= 0.0, "diameter must not be below zero")
     return np.pi / 4.0 * D**2
 
 
@@ -44,10 +43,9 @@ def cylinder_volume_of_height(diameter: ArrayLike, height: ArrayLike) -> FloatAr
     -------
     array [m³]
 
-    Raises
-    ------
-    ValueError
-        For a diameter below zero.
+    Notes
+    -----
+    NaN for a diameter below zero.
 
     Examples
     --------
@@ -70,10 +68,9 @@ def annulus_volume(outer: ArrayLike, inner: ArrayLike, height: ArrayLike) -> Flo
     -------
     array [m³]
 
-    Raises
-    ------
-    ValueError
-        For a size below zero or an inner diameter above the outer.
+    Notes
+    -----
+    NaN for a size below zero or an inner diameter above the outer.
 
     Examples
     --------
@@ -81,7 +78,7 @@ def annulus_volume(outer: ArrayLike, inner: ArrayLike, height: ArrayLike) -> Flo
     0.937765
     """
     D, d, h = floats(outer), floats(inner), floats(height)
-    require((d >= 0.0) & (d <= D) & (h >= 0.0), "an annulus needs 0 <= inner <= outer and height >= 0")
+    D = defined(D, (d >= 0.0) & (d <= D) & (h >= 0.0), "an annulus needs 0 <= inner <= outer and height >= 0")
     # (D − d)(D + d) keeps its digits where the gap is a hair's breadth
     return np.pi / 4.0 * (D - d) * (D + d) * h
 
@@ -99,10 +96,9 @@ def swept_volume(bore: ArrayLike, stroke: ArrayLike) -> FloatArray:
     -------
     array [m³]
 
-    Raises
-    ------
-    ValueError
-        For a bore or a stroke at or below zero.
+    Notes
+    -----
+    NaN for a bore or a stroke at or below zero.
 
     References
     ----------
@@ -114,7 +110,7 @@ def swept_volume(bore: ArrayLike, stroke: ArrayLike) -> FloatArray:
     499.557
     """
     B, S = floats(bore), floats(stroke)
-    require((B > 0.0) & (S > 0.0), "bore and stroke must be above zero")
+    B = defined(B, (B > 0.0) & (S > 0.0), "bore and stroke must be above zero")
     return cylinder_volume_of_height(B, S)
 
 
@@ -130,10 +126,9 @@ def displacement(bore: ArrayLike, stroke: ArrayLike, cylinders: ArrayLike) -> Fl
     -------
     array [m³]
 
-    Raises
-    ------
-    ValueError
-        For a size at or below zero or fewer than one cylinder.
+    Notes
+    -----
+    NaN for a size at or below zero or fewer than one cylinder.
 
     Examples
     --------
@@ -141,7 +136,7 @@ def displacement(bore: ArrayLike, stroke: ArrayLike, cylinders: ArrayLike) -> Fl
     1998.23
     """
     n = floats(cylinders)
-    require(n >= 1.0, "an engine has at least one cylinder")
+    n = defined(n, n >= 1.0, "an engine has at least one cylinder")
     return n * swept_volume(bore, stroke)
 
 
@@ -156,10 +151,9 @@ def compression_ratio(swept: ArrayLike, clearance: ArrayLike) -> FloatArray:
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a volume at or below zero.
+    Notes
+    -----
+    NaN for a volume at or below zero.
 
     References
     ----------
@@ -171,7 +165,7 @@ def compression_ratio(swept: ArrayLike, clearance: ArrayLike) -> FloatArray:
     10.0
     """
     V_s, V_c = floats(swept), floats(clearance)
-    require((V_s > 0.0) & (V_c > 0.0), "swept and clearance volumes must be above zero")
+    V_s = defined(V_s, (V_s > 0.0) & (V_c > 0.0), "swept and clearance volumes must be above zero")
     return (V_s + V_c) / V_c
 
 
@@ -188,10 +182,9 @@ def clearance_for_ratio(swept: ArrayLike, ratio: ArrayLike) -> FloatArray:
     -------
     array [m³]
 
-    Raises
-    ------
-    ValueError
-        For a swept volume at or below zero or a ratio at or below one.
+    Notes
+    -----
+    NaN for a swept volume at or below zero or a ratio at or below one.
 
     Examples
     --------
@@ -199,5 +192,5 @@ def clearance_for_ratio(swept: ArrayLike, ratio: ArrayLike) -> FloatArray:
     50.0
     """
     V_s, r_c = floats(swept), floats(ratio)
-    require((V_s > 0.0) & (r_c > 1.0), "swept volume must be above zero and the compression ratio above one")
+    V_s = defined(V_s, (V_s > 0.0) & (r_c > 1.0), "swept volume must be above zero and the compression ratio above one")
     return V_s / (r_c - 1.0)

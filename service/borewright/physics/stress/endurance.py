@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 
 
 def surface_factor(ultimate_strength: ArrayLike, coefficient: ArrayLike, exponent: ArrayLike) -> FloatArray:
@@ -19,10 +19,9 @@ def surface_factor(ultimate_strength: ArrayLike, coefficient: ArrayLike, exponen
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For a strength or a coefficient at or below zero.
+    Notes
+    -----
+    NaN for a strength or a coefficient at or below zero.
 
     References
     ----------
@@ -34,7 +33,7 @@ def surface_factor(ultimate_strength: ArrayLike, coefficient: ArrayLike, exponen
     0.922
     """
     S_u, a = floats(ultimate_strength), floats(coefficient)
-    require((S_u > 0.0) & (a > 0.0), "strength and coefficient must be above zero")
+    S_u = defined(S_u, (S_u > 0.0) & (a > 0.0), "strength and coefficient must be above zero")
     factor: FloatArray = np.minimum(a * (S_u / 1e6) ** floats(exponent), 1.0)
     return factor
 

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import BoolArray, FloatArray, floats, require
+from borewright.physics.arrays import BoolArray, FloatArray, defined, floats, require
 
 
 def strength_at_temperature(
@@ -68,12 +68,14 @@ def _shares(
     alternating: ArrayLike, mean: ArrayLike, fatigue_strength: ArrayLike, static_strength: ArrayLike
 ) -> tuple[FloatArray, FloatArray]:
     sigma_a, sigma_m, S_f, S_s = floats(alternating), floats(mean), floats(fatigue_strength), floats(static_strength)
-    require((sigma_a >= 0.0) & np.isfinite(sigma_a) & np.isfinite(sigma_m), "stresses must be finite, the alternating not below zero")
-    require((S_f > 0.0) & (S_s > 0.0), "strengths must be above zero")
+    sigma_a = defined(
+        sigma_a, (sigma_a >= 0.0) & np.isfinite(sigma_a) & np.isfinite(sigma_m), "stresses must be finite, the alternating not below zero"
+    )
+    sigma_a = defined(sigma_a, (S_f > 0.0) & (S_s > 0.0), "strengths must be above zero")
     A = sigma_a / S_f
     # A mean compression is given no credit and does no harm to fatigue; yielding under it is another factor's matter.
     B = np.maximum(sigma_m, 0.0) / S_s
-    require(A + B > 0.0, "a factor of safety must have an alternating stress or a mean tension to stand against")
+    A = defined(A, A + B > 0.0, "a factor of safety must have an alternating stress or a mean tension to stand against")
     return A, B
 
 
@@ -90,10 +92,9 @@ def goodman_factor(alternating: ArrayLike, mean: ArrayLike, fatigue_strength: Ar
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For an alternating stress below zero, a strength at or below zero, or no load at all.
+    Notes
+    -----
+    NaN for an alternating stress below zero, a strength at or below zero, or no load at all.
 
     References
     ----------
@@ -121,10 +122,9 @@ def gerber_factor(alternating: ArrayLike, mean: ArrayLike, fatigue_strength: Arr
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For an alternating stress below zero, a strength at or below zero, or no load at all.
+    Notes
+    -----
+    NaN for an alternating stress below zero, a strength at or below zero, or no load at all.
 
     References
     ----------
@@ -153,10 +153,9 @@ def yield_factor(alternating: ArrayLike, mean: ArrayLike, yield_strength: ArrayL
     -------
     array [1]
 
-    Raises
-    ------
-    ValueError
-        For an alternating stress below zero, a strength at or below zero, or no load at all.
+    Notes
+    -----
+    NaN for an alternating stress below zero, a strength at or below zero, or no load at all.
 
     Examples
     --------
@@ -165,6 +164,8 @@ def yield_factor(alternating: ArrayLike, mean: ArrayLike, yield_strength: ArrayL
     """
     S_y = floats(yield_strength)
     worst = floats(alternating) + np.abs(floats(mean))
-    require(floats(alternating) >= 0.0, "the alternating stress must not be below zero")
-    require((S_y > 0.0) & (worst > 0.0) & np.isfinite(worst), "a factor of safety must have a strength and a finite stress above zero")
+    worst = defined(worst, floats(alternating) >= 0.0, "the alternating stress must not be below zero")
+    worst = defined(
+        worst, (S_y > 0.0) & (worst > 0.0) & np.isfinite(worst), "a factor of safety must have a strength and a finite stress above zero"
+    )
     return S_y / worst

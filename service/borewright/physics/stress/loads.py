@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.gas.atmosphere import STANDARD_ATMOSPHERE
 from borewright.physics.mechanism.crank import linkage
 from borewright.physics.mechanism.piston_motion import piston_acceleration
@@ -23,10 +23,9 @@ def gas_force(pressure: ArrayLike, bore: ArrayLike, crankcase_pressure: ArrayLik
     -------
     array [N]
 
-    Raises
-    ------
-    ValueError
-        For a bore below zero or a pressure that is not finite.
+    Notes
+    -----
+    NaN for a bore below zero or a pressure that is not finite.
 
     References
     ----------
@@ -38,7 +37,7 @@ def gas_force(pressure: ArrayLike, bore: ArrayLike, crankcase_pressure: ArrayLik
     24740
     """
     p, p_k = floats(pressure), floats(crankcase_pressure)
-    require(np.isfinite(p) & np.isfinite(p_k), "pressures must be finite")
+    p = defined(p, np.isfinite(p) & np.isfinite(p_k), "pressures must be finite")
     return (p - p_k) * circle_area(bore)
 
 
@@ -60,10 +59,9 @@ def inertia_force(
     array [N]
         Below zero near top dead centre, where the mass pulls away from the crank.
 
-    Raises
-    ------
-    ValueError
-        For a mass below zero or a linkage that cannot turn.
+    Notes
+    -----
+    NaN for a mass below zero or a linkage that cannot turn.
 
     Examples
     --------
@@ -71,7 +69,7 @@ def inertia_force(
     -9493
     """
     m = floats(mass)
-    require((m >= 0.0) & np.isfinite(m), "mass must be finite and not below zero")
+    m = defined(m, (m >= 0.0) & np.isfinite(m), "mass must be finite and not below zero")
     return -m * piston_acceleration(angle, stroke, rod_length, speed, pin_offset)
 
 
@@ -87,10 +85,9 @@ def rod_angle(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_of
     -------
     array [rad]
 
-    Raises
-    ------
-    ValueError
-        For a stroke at or below zero or a rod too short to turn.
+    Notes
+    -----
+    NaN for a stroke at or below zero or a rod too short to turn.
 
     Examples
     --------
@@ -115,10 +112,9 @@ def rod_force(force: ArrayLike, lean: ArrayLike) -> FloatArray:
     -------
     array [N]
 
-    Raises
-    ------
-    ValueError
-        For a rod lying across the bore.
+    Notes
+    -----
+    NaN for a rod lying across the bore.
 
     Examples
     --------
@@ -126,6 +122,6 @@ def rod_force(force: ArrayLike, lean: ArrayLike) -> FloatArray:
     1048.2
     """
     phi = floats(lean)
-    require(np.abs(phi) < np.pi / 2.0, "the rod must lean less than a right angle")
+    phi = defined(phi, np.abs(phi) < np.pi / 2.0, "the rod must lean less than a right angle")
     along: FloatArray = floats(force) / np.cos(phi)
     return along

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.stress.sections import curved_bar_stress, tube, tube_area, tube_section_modulus
 
 # A ring pressed over its upper and its lower half by p₀·|cos θ| carries, from the harmonics of the load (each bends it by
@@ -32,10 +32,9 @@ def pin_bending_moment(force: ArrayLike, pin_length: ArrayLike, boss_span: Array
     -------
     array [N·m]
 
-    Raises
-    ------
-    ValueError
-        Unless 0 < rod width <= boss span < pin length.
+    Notes
+    -----
+    NaN unless 0 < rod width <= boss span < pin length.
 
     References
     ----------
@@ -48,7 +47,7 @@ def pin_bending_moment(force: ArrayLike, pin_length: ArrayLike, boss_span: Array
     310.0
     """
     F, L, s, b = floats(force), floats(pin_length), floats(boss_span), floats(rod_width)
-    require((b > 0.0) & (b <= s) & (s < L), "a pin must have 0 < rod width <= boss span < pin length")
+    F = defined(F, (b > 0.0) & (b <= s) & (s < L), "a pin must have 0 < rod width <= boss span < pin length")
     return F * (L + s - b) / 8.0
 
 
@@ -64,10 +63,9 @@ def textbook_pin_bending_moment(force: ArrayLike, bore: ArrayLike) -> FloatArray
     -------
     array [N·m]
 
-    Raises
-    ------
-    ValueError
-        For a bore at or below zero.
+    Notes
+    -----
+    NaN for a bore at or below zero.
 
     References
     ----------
@@ -79,7 +77,7 @@ def textbook_pin_bending_moment(force: ArrayLike, bore: ArrayLike) -> FloatArray
     490.9375
     """
     F, D = floats(force), floats(bore)
-    require(D > 0.0, "bore must be above zero")
+    F = defined(F, D > 0.0, "bore must be above zero")
     return F * D / 8.0
 
 
@@ -96,10 +94,9 @@ def pin_bending_stress(moment: ArrayLike, outer: ArrayLike, inner: ArrayLike) ->
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        Unless 0 <= inner < outer.
+    Notes
+    -----
+    NaN unless 0 <= inner < outer.
 
     Examples
     --------
@@ -124,10 +121,9 @@ def pin_shear_stress(force: ArrayLike, outer: ArrayLike, inner: ArrayLike) -> Fl
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        Unless 0 <= inner < outer.
+    Notes
+    -----
+    NaN unless 0 <= inner < outer.
 
     References
     ----------
@@ -147,7 +143,9 @@ def _ring(outer: ArrayLike, inner: ArrayLike, pin_length: ArrayLike) -> tuple[Fl
     """A pin as a ring: diameters outside and inside, length, mean radius, thickness [m]."""
     D, d = tube(outer, inner)
     L = floats(pin_length)
-    require((d >= 0.2 * D) & (L > 0.0), "a pin that ovalises must have a hole of a fifth of its diameter or more and a length above zero")
+    D = defined(
+        D, (d >= 0.2 * D) & (L > 0.0), "a pin that ovalises must have a hole of a fifth of its diameter or more and a length above zero"
+    )
     return D, d, L, (D + d) / 4.0, (D - d) / 2.0
 
 
@@ -172,10 +170,9 @@ def pin_ovalisation_stresses(
     (array [Pa], array [Pa], array [Pa], array [Pa])
         Under the load inside and outside, at the sides inside and outside; tension above zero.
 
-    Raises
-    ------
-    ValueError
-        Unless outer/5 <= inner < outer and the length is above zero.
+    Notes
+    -----
+    NaN unless outer/5 <= inner < outer and the length is above zero.
 
     References
     ----------
@@ -208,10 +205,9 @@ def pin_ovalisation_stress(force: ArrayLike, outer: ArrayLike, inner: ArrayLike,
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        As `pin_ovalisation_stresses`.
+    Notes
+    -----
+    NaN as `pin_ovalisation_stresses`.
 
     Examples
     --------
@@ -235,10 +231,9 @@ def pin_ovalisation(force: ArrayLike, outer: ArrayLike, inner: ArrayLike, pin_le
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        Unless outer/5 <= inner < outer and length and modulus are above zero.
+    Notes
+    -----
+    NaN unless outer/5 <= inner < outer and length and modulus are above zero.
 
     Examples
     --------
@@ -247,5 +242,5 @@ def pin_ovalisation(force: ArrayLike, outer: ArrayLike, inner: ArrayLike, pin_le
     """
     _, _, L, R, h = _ring(outer, inner, pin_length)
     E = floats(elastic_modulus)
-    require(E > 0.0, "elastic modulus must be above zero")
+    E = defined(E, E > 0.0, "elastic modulus must be above zero")
     return RING_CLOSING * floats(force) / L * R**3 / (E * h**3 / 12.0)

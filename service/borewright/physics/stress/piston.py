@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 
 ALUMINIUM_POISSON_RATIO = 0.33  # W. D. Callister, Fundamentals of Materials Science and Engineering, table B.3 (from memory)
 
@@ -21,10 +21,9 @@ def bearing_pressure(force: ArrayLike, diameter: ArrayLike, length: ArrayLike) -
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        For a size at or below zero.
+    Notes
+    -----
+    NaN for a size at or below zero.
 
     References
     ----------
@@ -36,7 +35,7 @@ def bearing_pressure(force: ArrayLike, diameter: ArrayLike, length: ArrayLike) -
     25.01
     """
     d, length_ = floats(diameter), floats(length)
-    require((d > 0.0) & (length_ > 0.0), "bearing diameter and length must be above zero")
+    d = defined(d, (d > 0.0) & (length_ > 0.0), "bearing diameter and length must be above zero")
     return floats(force) / (d * length_)
 
 
@@ -52,10 +51,9 @@ def boss_bearing_length(pin_length: ArrayLike, boss_span: ArrayLike) -> FloatArr
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        Unless 0 < span < length.
+    Notes
+    -----
+    NaN unless 0 < span < length.
 
     Examples
     --------
@@ -63,13 +61,13 @@ def boss_bearing_length(pin_length: ArrayLike, boss_span: ArrayLike) -> FloatArr
     36.0
     """
     L, s = floats(pin_length), floats(boss_span)
-    require((s > 0.0) & (s < L), "a pin must be longer than the span between the bosses")
+    L = defined(L, (s > 0.0) & (s < L), "a pin must be longer than the span between the bosses")
     return L - s
 
 
 def _land(land_diameter: ArrayLike, root_diameter: ArrayLike, height: ArrayLike) -> tuple[FloatArray, FloatArray, FloatArray]:
     a, b, h = floats(land_diameter) / 2.0, floats(root_diameter) / 2.0, floats(height)
-    require((b > 0.0) & (b < a) & (h > 0.0), "a ring land must have 0 < root diameter < land diameter and a height above zero")
+    a = defined(a, (b > 0.0) & (b < a) & (h > 0.0), "a ring land must have 0 < root diameter < land diameter and a height above zero")
     return a, b, h
 
 
@@ -90,10 +88,9 @@ def land_shear_stress(pressure_difference: ArrayLike, land_diameter: ArrayLike, 
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        Unless 0 < root < land diameter and the height is above zero.
+    Notes
+    -----
+    NaN unless 0 < root < land diameter and the height is above zero.
 
     References
     ----------
@@ -131,10 +128,9 @@ def land_bending_stress(
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        Unless 0 < root < land diameter, the height is above zero and the ratio lies in 0 to 0.5.
+    Notes
+    -----
+    NaN unless 0 < root < land diameter, the height is above zero and the ratio lies in 0 to 0.5.
 
     References
     ----------
@@ -148,7 +144,7 @@ def land_bending_stress(
     """
     a, b, h = _land(land_diameter, root_diameter, height)
     nu = floats(poisson_ratio)
-    require((nu >= 0.0) & (nu <= 0.5), "the ratio of Poisson must be between 0 and 0.5")
+    nu = defined(nu, (nu >= 0.0) & (nu <= 0.5), "the ratio of Poisson must be between 0 and 0.5")
     k = b / a
     C_8 = 0.5 * (1.0 + nu + (1.0 - nu) * k**2)
     C_9 = k * ((1.0 + nu) / 2.0 * np.log(1.0 / k) + (1.0 - nu) / 4.0 * (1.0 - k**2))
@@ -171,10 +167,9 @@ def crown_stress(pressure: ArrayLike, bore: ArrayLike, thickness: ArrayLike) -> 
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        For a size at or below zero.
+    Notes
+    -----
+    NaN for a size at or below zero.
 
     References
     ----------
@@ -186,7 +181,7 @@ def crown_stress(pressure: ArrayLike, bore: ArrayLike, thickness: ArrayLike) -> 
     138.89
     """
     D, t = floats(bore), floats(thickness)
-    require((D > 0.0) & (t > 0.0), "bore and crown thickness must be above zero")
+    D = defined(D, (D > 0.0) & (t > 0.0), "bore and crown thickness must be above zero")
     return 3.0 * floats(pressure) * D**2 / (16.0 * t**2)
 
 
@@ -204,10 +199,9 @@ def crown_thickness(pressure: ArrayLike, bore: ArrayLike, stress: ArrayLike) -> 
     -------
     array [m]
 
-    Raises
-    ------
-    ValueError
-        For a pressure below zero, or a bore or a stress at or below zero.
+    Notes
+    -----
+    NaN for a pressure below zero, or a bore or a stress at or below zero.
 
     References
     ----------
@@ -219,6 +213,6 @@ def crown_thickness(pressure: ArrayLike, bore: ArrayLike, stress: ArrayLike) -> 
     9.0
     """
     p, D, sigma = floats(pressure), floats(bore), floats(stress)
-    require((p >= 0.0) & (D > 0.0) & (sigma > 0.0), "pressure must not be below zero, bore and stress must be above zero")
+    p = defined(p, (p >= 0.0) & (D > 0.0) & (sigma > 0.0), "pressure must not be below zero, bore and stress must be above zero")
     thickness: FloatArray = np.sqrt(3.0 * p * D**2 / (16.0 * sigma))
     return thickness

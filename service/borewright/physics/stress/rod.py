@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 
 STEEL_RANKINE_CONSTANT = 1.0 / 7500.0  # both ends hinged; R. S. Khurmi and J. K. Gupta, A Textbook of Machine Design, ch. 32
 
@@ -20,10 +20,9 @@ def direct_stress(force: ArrayLike, area: ArrayLike) -> FloatArray:
     -------
     array [Pa]
 
-    Raises
-    ------
-    ValueError
-        For an area at or below zero.
+    Notes
+    -----
+    NaN for an area at or below zero.
 
     Examples
     --------
@@ -31,13 +30,13 @@ def direct_stress(force: ArrayLike, area: ArrayLike) -> FloatArray:
     200.0
     """
     A = floats(area)
-    require(A > 0.0, "section area must be above zero")
+    A = defined(A, A > 0.0, "section area must be above zero")
     return floats(force) / A
 
 
 def _shank(area: ArrayLike, length: ArrayLike, radius_of_gyration: ArrayLike) -> tuple[FloatArray, FloatArray]:
     A, L, k = floats(area), floats(length), floats(radius_of_gyration)
-    require((A > 0.0) & (L > 0.0) & (k > 0.0), "section area, length and radius of gyration must be above zero")
+    A = defined(A, (A > 0.0) & (L > 0.0) & (k > 0.0), "section area, length and radius of gyration must be above zero")
     return A, L / k
 
 
@@ -63,10 +62,9 @@ def rankine_load(
     -------
     array [N]
 
-    Raises
-    ------
-    ValueError
-        For a size, a strength or a constant at or below zero.
+    Notes
+    -----
+    NaN for a size, a strength or a constant at or below zero.
 
     References
     ----------
@@ -79,7 +77,7 @@ def rankine_load(
     """
     A, slenderness = _shank(area, length, radius_of_gyration)
     sigma, a = floats(crushing_strength), floats(constant)
-    require((sigma > 0.0) & (a > 0.0), "crushing strength and the constant of Rankine must be above zero")
+    sigma = defined(sigma, (sigma > 0.0) & (a > 0.0), "crushing strength and the constant of Rankine must be above zero")
     return sigma * A / (1.0 + a * slenderness**2)
 
 
@@ -109,10 +107,9 @@ def johnson_load(
     -------
     array [N]
 
-    Raises
-    ------
-    ValueError
-        For anything at or below zero.
+    Notes
+    -----
+    NaN for anything at or below zero.
 
     References
     ----------
@@ -125,7 +122,7 @@ def johnson_load(
     """
     A, slenderness = _shank(area, length, radius_of_gyration)
     S_y, E, C = floats(yield_strength), floats(elastic_modulus), floats(end_fixity)
-    require((S_y > 0.0) & (E > 0.0) & (C > 0.0), "yield strength, elastic modulus and end fixity must be above zero")
+    E = defined(E, (S_y > 0.0) & (E > 0.0) & (C > 0.0), "yield strength, elastic modulus and end fixity must be above zero")
     parabola = S_y - (S_y * slenderness / (2.0 * np.pi)) ** 2 / (C * E)
     euler = C * np.pi**2 * E / slenderness**2
     stress: FloatArray = np.where(slenderness**2 <= 2.0 * np.pi**2 * C * E / S_y, parabola, euler)

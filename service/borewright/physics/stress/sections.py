@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 
 
 def tube(outer: ArrayLike, inner: ArrayLike) -> tuple[FloatArray, FloatArray]:
@@ -17,10 +17,9 @@ def tube(outer: ArrayLike, inner: ArrayLike) -> tuple[FloatArray, FloatArray]:
     -------
     (array [m], array [m])
 
-    Raises
-    ------
-    ValueError
-        Unless 0 <= inner < outer.
+    Notes
+    -----
+    NaN unless 0 <= inner < outer.
 
     Examples
     --------
@@ -28,7 +27,7 @@ def tube(outer: ArrayLike, inner: ArrayLike) -> tuple[FloatArray, FloatArray]:
     [0.022, 0.012]
     """
     D, d = floats(outer), floats(inner)
-    require((d >= 0.0) & (d < D) & np.isfinite(D), "a tube must have 0 <= inner diameter < outer diameter")
+    D = defined(D, (d >= 0.0) & (d < D) & np.isfinite(D), "a tube must have 0 <= inner diameter < outer diameter")
     return D, d
 
 
@@ -43,10 +42,9 @@ def tube_area(outer: ArrayLike, inner: ArrayLike) -> FloatArray:
     -------
     array [m²]
 
-    Raises
-    ------
-    ValueError
-        Unless 0 <= inner < outer.
+    Notes
+    -----
+    NaN unless 0 <= inner < outer.
 
     Examples
     --------
@@ -68,10 +66,9 @@ def tube_section_modulus(outer: ArrayLike, inner: ArrayLike) -> FloatArray:
     -------
     array [m³]
 
-    Raises
-    ------
-    ValueError
-        Unless 0 <= inner < outer.
+    Notes
+    -----
+    NaN unless 0 <= inner < outer.
 
     References
     ----------
@@ -104,10 +101,9 @@ def curved_bar_stress(
     (array [Pa], array [Pa])
         At the inner and at the outer surface, tension above zero.
 
-    Raises
-    ------
-    ValueError
-        Unless 0 < inner radius < outer radius and the width is above zero.
+    Notes
+    -----
+    NaN unless 0 < inner radius < outer radius and the width is above zero.
 
     References
     ----------
@@ -120,7 +116,7 @@ def curved_bar_stress(
     (0.571, -0.274)
     """
     M, r_i, r_o, b = floats(moment), floats(inner_radius), floats(outer_radius), floats(width)
-    require((r_i > 0.0) & (r_i < r_o) & (b > 0.0), "a curved bar must have 0 < inner radius < outer radius and a width above zero")
+    M = defined(M, (r_i > 0.0) & (r_i < r_o) & (b > 0.0), "a curved bar must have 0 < inner radius < outer radius and a width above zero")
     h = r_o - r_i
     r_n = h / np.log(r_o / r_i)
     e = (r_i + r_o) / 2.0 - r_n

@@ -3,12 +3,12 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, floats, require
+from borewright.physics.arrays import FloatArray, defined, floats
 
 
 def _section(height: ArrayLike, width: ArrayLike, web: ArrayLike, flange: ArrayLike) -> tuple[FloatArray, ...]:
     H, B, w, t = floats(height), floats(width), floats(web), floats(flange)
-    require((w > 0.0) & (w <= B) & (t > 0.0) & (2.0 * t <= H), "an I-section must have 0 < web <= width and 0 < 2·flange <= height")
+    H = defined(H, (w > 0.0) & (w <= B) & (t > 0.0) & (2.0 * t <= H), "an I-section must have 0 < web <= width and 0 < 2·flange <= height")
     return H, B, w, t
 
 
@@ -24,10 +24,9 @@ def i_section_area(height: ArrayLike, width: ArrayLike, web: ArrayLike, flange: 
     -------
     array [m²]
 
-    Raises
-    ------
-    ValueError
-        Unless 0 < web <= width and 0 < 2·flange <= height.
+    Notes
+    -----
+    NaN unless 0 < web <= width and 0 < 2·flange <= height.
 
     References
     ----------
@@ -57,10 +56,9 @@ def i_section_gyration(height: ArrayLike, width: ArrayLike, web: ArrayLike, flan
     (array [m], array [m])
         About x, along the flanges, and about y, along the web.
 
-    Raises
-    ------
-    ValueError
-        Unless 0 < web <= width and 0 < 2·flange <= height.
+    Notes
+    -----
+    NaN unless 0 < web <= width and 0 < 2·flange <= height.
 
     References
     ----------
