@@ -153,3 +153,39 @@ def test_worst_case_of_limits_is_the_sum() -> None:
     assert plan.worst_inside(total <= 2.15, 2.15 - total).tolist() == [True, False]
     assert plan.worst_inside(total <= 2.25, 2.25 - total).tolist() == [True, True]
     assert plan.worst_inside(total <= np.inf, np.full(plan.size, np.inf)).all()
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+@given(nominals=st.tuples(NOMINALS, NOMINALS, NOMINALS), sides=st.tuples(*(st.floats(0, 2e-2) for _ in range(6))))
+def test_one_sided_worst_case_is_brute_force(name: str, nominals: tuple[float, ...], sides: tuple[float, ...]) -> None:
+    """Each corner has its own side, and no point of the plan lies outside the tolerances."""
+    ours, _ = FUNCTIONS[name]
+    below, above = ([nominal * share for nominal, share in zip(nominals, part, strict=True)] for part in (sides[:3], sides[3:]))
+    plan = TolerancePlan(list(nominals), below, above)
+    columns = [plan.column(index) for index in range(3)]
+    ends = [(value - down, value + up) for value, down, up in zip(nominals, below, above, strict=True)]
+    corners = [float(ours(*corner)) for corner in itertools.product(*ends)] + [float(ours(*nominals))]
+    found = plan.summarise(ours(*columns))
+    assert (found.low, found.high) == pytest.approx((min(corners), max(corners)), rel=1e-14)
+    for column, (low, high) in zip(columns, ends, strict=True):
+        assert low - 1e-14 <= column.min()
+        assert column.max() <= high + 1e-14
+
+
+@given(low=st.floats(-5, 0), high=st.floats(0.01, 5), factor=st.floats(-5, 5))
+def test_a_one_sided_tolerance_is_a_rectangle_over_its_width(low: float, high: float, factor: float) -> None:
+    """u² = c²·(b₊ + b₋)²/12 (JCGM 100, 4.3.8), about the value as stated; the plan of one input at a time says the same."""
+    for layout in (TolerancePlan, AdditivePlan):
+        plan = layout([10.0], [-low], [high])
+        found = plan.summarise(factor * plan.column(0))
+        assert found.value == pytest.approx(10.0 * factor)
+        assert (found.low, found.high) == pytest.approx(sorted((factor * (10.0 + low), factor * (10.0 + high))))
+        assert found.uncertainty == pytest.approx(2 * abs(factor) * (high - low) / math.sqrt(12), abs=1e-9)
+
+
+def test_a_tolerance_of_one_side_alone_moves_its_stencil_inwards() -> None:
+    """At the end of a domain the derivative is taken inside it: √x from 0 up, which has no value below."""
+    plan = TolerancePlan([0.0], [0.0], [1.0])
+    column = plan.column(0)
+    assert column.min() == 0.0
+    assert np.isfinite(plan.summarise(np.sqrt(column)).uncertainty)

@@ -51,7 +51,13 @@ FACTORS = {
     "pressure": PRESSURE,
     "stress": PRESSURE,
     "temperature": {"degC": 1, "°C": 1, "degF": c.degree_Fahrenheit, "°F": c.degree_Fahrenheit, "K": 1},
-    "temperature_difference": {"K": 1, "degC": 1, "degF": c.degree_Fahrenheit},
+    "temperature_difference": {
+        "K": 1,
+        "degC": 1,
+        "degF": c.degree_Fahrenheit,
+        "delta_degC": 1,
+        "delta_degF": c.degree_Fahrenheit,
+    },
     "power": {"W": 1, "kW": c.kilo, "hp": c.hp, "PS": METRIC_HORSEPOWER},
     "torque": {"N·m": 1, "N m": 1, "Nm": 1, "lbf·ft": FOOT_POUND, "lbf ft": FOOT_POUND, "ft·lb": FOOT_POUND, "ft lb": FOOT_POUND},
     "mass": {"g": c.gram, "kg": 1, "lb": c.pound, "oz": c.oz},
@@ -120,8 +126,18 @@ def test_spelling_can_be_typed_and_read(kind: str, unit: str) -> None:
     """No unit holds a character that the reader takes for a sign, and only ·, ° and µ lie outside ASCII."""
     assert "±" not in unit
     assert "+/-" not in unit
-    assert set(unit) <= set(string.ascii_letters + string.digits + " /%-·°µ")
+    assert set(unit) <= set(string.ascii_letters + string.digits + " /%-·°µ_")
     assert len(unit) <= 16
+
+
+def test_further_spellings_stand_for_units_of_their_kind() -> None:
+    """None of them hides a unit, and each is read as the one it stands for."""
+    for kind in KINDS.values():
+        assert not set(kind.also) & set(kind.units)
+        for spelling, unit in kind.also.items():
+            assert kind.read(spelling) is kind.units[unit]
+            assert "±" not in spelling
+            assert "+" not in spelling
 
 
 @pytest.mark.parametrize(("kind", "unit"), EVERY_UNIT)

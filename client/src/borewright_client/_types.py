@@ -10,15 +10,23 @@ Verdict = Literal["pass", "watch", "fail", "unknown"]
 Basis = Literal["common practice", "published", "caller"]
 
 
+class OneSidedTolerance(TypedDict):
+    """A tolerance that reaches further to one side than to the other."""
+
+    plus: float
+    minus: float
+
+
 class QuantityObject(TypedDict):
     """A quantity spelled out: a value, its unit and, where known, its tolerance in the same unit.
 
     >>> bore: QuantityObject = {"value": 4.030, "unit": "in", "tolerance": 0.0005}
+    >>> housing: QuantityObject = {"value": 4.030, "unit": "in", "tolerance": {"plus": 0.001, "minus": 0}}
     """
 
     value: float
     unit: str
-    tolerance: NotRequired[float]
+    tolerance: NotRequired[float | OneSidedTolerance]
 
 
 # A bare number is only taken by the service where the call also says `units`.

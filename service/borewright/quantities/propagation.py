@@ -6,7 +6,8 @@ One evaluation serves both. The inputs are laid out along one axis as
 
 so that any function of arrays yields its value, its bounds and its derivatives in one call.
 The uncertainty follows JCGM 100:2008 (GUM), 5.1.2 eq. 10 with 4.3.7 (a tolerance is a rectangular
-half-width a, standard uncertainty a/√3) and 6.2.1 (coverage factor k = 2).
+half-width a, standard uncertainty a/√3) and 6.2.1 (coverage factor k = 2). A one-sided tolerance is a rectangle over its
+whole width b₊ + b₋, u² = (b₊ + b₋)²/12: 4.3.8, the simplest of its choices, which leaves the estimate where it was stated.
 """
 
 from __future__ import annotations
@@ -37,7 +38,8 @@ class Propagated:
 class TolerancePlan:
     """The layout of the points at which a function is evaluated, for k toleranced inputs.
 
-    nominals, half_widths : length k [SI]
+    nominals : length k [SI]
+    below, above : length k [SI], how far the tolerances reach to either side; above left out, as far as below
 
     >>> plan = TolerancePlan([2.0, 3.0], [0.1, 0.3])
     >>> area = plan.column(0) * plan.column(1)
@@ -46,23 +48,31 @@ class TolerancePlan:
     (5.13, 6.93, 0.774597)
     >>> [round(float(v / result.variances.sum()), 3) for v in result.variances]
     [0.2, 0.8]
+    >>> plan = TolerancePlan([2.0], [0.0], [0.2])
+    >>> result = plan.summarise(plan.column(0) ** 2)
+    >>> round(result.low, 9), round(result.value, 9), round(result.high, 9)
+    (4.0, 4.0, 4.84)
     """
 
-    def __init__(self, nominals: list[float], half_widths: list[float]) -> None:
+    def __init__(self, nominals: list[float], below: list[float], above: list[float] | None = None) -> None:
         self.nominals = np.asarray(nominals, dtype=np.float64)
-        self.half_widths = np.asarray(half_widths, dtype=np.float64)
+        self.below = np.asarray(below, dtype=np.float64)
+        self.above = self.below if above is None else np.asarray(above, dtype=np.float64)
+        self.half_widths = (self.below + self.above) / 2.0
         self.count = len(nominals)
         self._stencil_end = 1 + STENCIL.size * self.count
         self.size = self._stencil_end + (2**self.count if self.count else 0)
 
     def column(self, index: int) -> FloatArray:
         """The values of one input at every point of the plan, shape (size,) [SI]."""
-        nominal, half_width = self.nominals[index], self.half_widths[index]
+        nominal, below, above, half_width = self.nominals[index], self.below[index], self.above[index], self.half_widths[index]
         column = np.full(self.size, nominal)
         first = 1 + STENCIL.size * index
-        column[first : first + STENCIL.size] += STENCIL * STENCIL_STEP * half_width
+        reach = STENCIL[-1] * STENCIL_STEP * half_width  # at a one-sided end the stencil is moved inwards: no point leaves the tolerance
+        centre = max(reach - below, 0.0) - max(reach - above, 0.0)
+        column[first : first + STENCIL.size] += centre + STENCIL * STENCIL_STEP * half_width
         signs = (np.arange(2**self.count) >> index) & 1
-        column[self._stencil_end :] += np.where(signs == 1, half_width, -half_width)
+        column[self._stencil_end :] += np.where(signs == 1, above, -below)
         return column
 
     def summarise(self, result: npt.ArrayLike) -> Propagated:
@@ -107,15 +117,15 @@ class AdditivePlan(TolerancePlan):
     (5, 5.1, 6.9, 0.774597)
     """
 
-    def __init__(self, nominals: list[float], half_widths: list[float]) -> None:
-        super().__init__(nominals, half_widths)
+    def __init__(self, nominals: list[float], below: list[float], above: list[float] | None = None) -> None:
+        super().__init__(nominals, below, above)
         self.size = 1 + 2 * self.count
 
     def column(self, index: int) -> FloatArray:
         """The values of one input at every point of the plan, shape (size,) [SI]."""
         column = np.full(self.size, self.nominals[index])
-        column[1 + index] -= self.half_widths[index]
-        column[1 + self.count + index] += self.half_widths[index]
+        column[1 + index] -= self.below[index]
+        column[1 + self.count + index] += self.above[index]
         return column
 
     def summarise(self, result: npt.ArrayLike) -> Propagated:

@@ -6,20 +6,31 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TypeGuard
 
-from borewright.quantities.units import KINDS, Kind, System
+from borewright.quantities.units import KINDS, Kind, System, Unit
 
 # 20 decimals: what the shortest round-tripping spelling of a double can need (0.00012345678901234567)
-UNSIGNED = r"(?:[0-9]{1,18}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][+-]?[0-9]{1,2})?"
-_NUMBER = rf"[+-]?{UNSIGNED}"
-_LENIENT = UNSIGNED.replace("[0-9]{1,2})?", "[0-9]{1,3})?")  # read, where it is finite; the pattern promises two digits of exponent
-_UNIT = r"[^0-9±+\-.,_\s][^±]{0,15}?|1e-6/[A-Za-z]{1,4}|1"
+_DECIMAL = r"(?:[0-9]{1,18}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][-+−]?[0-9]{1,2})?"
+_FRACTION = r"(?:[0-9]{1,6}[ -])?[0-9]{1,6}/[1-9][0-9]{0,5}"  # 1/64, 4 1/32 or 4-1/32
+UNSIGNED = rf"(?:{_FRACTION}|{_DECIMAL})"
+_NUMBER = rf"[-+−]?{UNSIGNED}"
+_READ = UNSIGNED.replace("[0-9]{1,2})?", "[0-9]{1,3})?").replace("[ -]", r"(?:\s{1,3}|-)")  # read, where it is finite
+_UNIT = r"[^0-9±+\-.,/_\s][^±+]{0,15}?|(?:1e-6|10⁻⁶)/[°A-Za-z]{1,4}|1"
+
+
+def _side(name: str) -> str:
+    """One side of a one-sided tolerance: its sign, its number, its unit."""
+    return rf"(?P<{name}_sign>[+-])\s*(?P<{name}>{_READ})(?:\s*(?P<{name}_unit>{_UNIT}))?"
+
+
+_EQUAL = rf"(?:±|\+/-)\s*(?P<both>{_READ})(?:\s*(?P<both_unit>{_UNIT}))?"
 _SPELLING = re.compile(
-    rf"\s*(?P<value>[+-]?{_LENIENT})(?:\s*(?P<unit>{_UNIT}))?(?:\s*(?:±|\+/-)\s*(?P<tol>{_LENIENT})(?:\s*(?P<tol_unit>{_UNIT}))?)?\s*"
+    rf"\s*(?P<value>[+-]?{_READ})(?:\s*(?P<unit>{_UNIT}))?(?:\s*(?:{_EQUAL}|{_side('first')}\s*/?\s*{_side('second')}))?\s*"
 )
 MAX_SPELLING = 200
-_FRACTION = re.compile(r"\s*(?P<sign>[+-]?)(?:(?P<whole>[0-9]{1,6})[\s-]+)?(?P<over>[0-9]{1,6})/(?P<under>[0-9]{1,6})(?P<rest>[^0-9/]*)")
 _COMMA = re.compile(r"[0-9],[0-9]")
+_ONE_SIDE = re.compile(r"[^±]*[0-9][^0-9±]{0,15}(?<![eE])[+-]\s?[0-9.]{1,20}[^0-9±]{0,15}")
 BARE_KINDS = ("ratio",)  # a bare number is its own unit; a bare percentage could be 4 or 0.04, so it has to say
 
 
@@ -31,14 +42,15 @@ def spelling_pattern(kind: str, *, signed: bool) -> str:
     >>> bool(re.fullmatch(spelling_pattern("length", signed=False), "0.051 in ± 0.001 in"))
     True
     """
-    spelled = {unit: re.escape(unit).replace("\\ ", " ").replace("\\-", "-") for unit in KINDS[kind].units}
+    table = KINDS[kind]
+    spelled = {unit: re.escape(unit).replace("\\ ", " ").replace("\\-", "-") for unit in (*table.units, *table.also)}
     # a unit that begins with a digit needs its blank: "31e-6/K" would be 31e-6 of "/K"
     units = "|".join((" " if unit[0].isdigit() else " ?") + pattern for unit, pattern in spelled.items())
     unit = f"(?:{units})" + ("?" if kind in BARE_KINDS else "")
     number = _NUMBER if signed else UNSIGNED
-    both = f"{number}{unit}(?: ?(?:±|\\+/-) ?{UNSIGNED}{unit})?"
-    shared = f"{number} ?(?:±|\\+/-) ?{UNSIGNED}{unit}"
-    return f"^(?:{both}|{shared})$"
+    one_sided = f" ?\\+{UNSIGNED} ?/ ?[-−]{UNSIGNED}{unit}"
+    equal = f" ?(?:±|\\+/[-−]) ?{UNSIGNED}{unit}"
+    return f"^(?:{number}{unit}(?:{equal}|{one_sided})?|{number}(?:{equal}|{one_sided}))$"
 
 
 class QuantityError(ValueError):
@@ -51,23 +63,46 @@ class TooLargeError(QuantityError):
 
 @dataclass(frozen=True)
 class Reading:
-    """A quantity in SI, with the half-width of its tolerance."""
+    """A quantity in SI, and how far its tolerance reaches below and above it."""
 
     value: float
-    tolerance: float = 0.0
+    below: float = 0.0
+    above: float = 0.0
+
+    @property
+    def low(self) -> float:
+        """The lower end of the tolerance."""
+        return self.value - self.below
+
+    @property
+    def high(self) -> float:
+        """The upper end of the tolerance."""
+        return self.value + self.above
+
+    @property
+    def tolerance(self) -> float:
+        """Half the width of the tolerance.
+
+        >>> Reading(4.0, 1.0, 3.0).tolerance
+        2.0
+        """
+        return self.below + (self.above - self.below) / 2.0
 
 
 def read_quantity(given: object, kind: str, units: System | None = None) -> Reading:
     """Read one quantity of a kind into SI.
 
-    given : "3.905 in", "0.051 ± 0.001 in", {"value", "unit", "tolerance"}, or a number where `units` is given
+    given : "3.905 in", "4 1/32 in", "0.051 ± 0.001 in", "4.030 in +0.001/-0.000 in", {"value", "unit", "tolerance"}, or a number where
+        `units` is given
     kind : a name in `KINDS`
     units : what a bare number means, or None where the request does not say
 
     Raises QuantityError with a remedy for anything else.
 
     >>> read_quantity("12 mm ± 0.5 mm", "length")
-    Reading(value=0.012, tolerance=0.0005)
+    Reading(value=0.012, below=0.0005, above=0.0005)
+    >>> read_quantity({"value": 12, "unit": "mm", "tolerance": {"plus": 0.5, "minus": 0}}, "length")
+    Reading(value=0.012, below=0.0, above=0.0005)
     >>> read_quantity(3.905, "length")
     Traceback (most recent call last):
     borewright.quantities.reading.QuantityError: 3.905 has no unit: write it with one, like "3.905 in" or "3.905 mm", ...
@@ -98,22 +133,47 @@ def _from_number(number: float, table: Kind, units: System | None) -> Reading:
 def _from_string(given: str, table: Kind) -> Reading:
     if len(given) > MAX_SPELLING:
         raise QuantityError(f"{len(given)} characters are too many for a quantity: at most {MAX_SPELLING}")
-    match = None if _FRACTION.fullmatch(given) else _SPELLING.fullmatch(given)  # "1/64 in" is no one of "/64 in"
+    match = _SPELLING.fullmatch(given.replace("−", "-"))
     if match is None:
         raise QuantityError(f"{given!r} can't be read as a quantity: {_remedy(given)}write {_wanted(table)}")
-    unit, tolerance, tolerance_unit = match["unit"], match["tol"], match["tol_unit"]
-    if unit is None and tolerance is not None:
-        unit = tolerance_unit
-    elif tolerance is not None and tolerance_unit is None and table.name not in BARE_KINDS:
-        raise QuantityError(f"the tolerance in {given!r} has no unit: write {_wanted(table)}")
+    sides = _sides(match, given)
+    last = sides[-1][2] if sides else None
+    unit = match["unit"] or last
     if unit is None:
         if table.name not in BARE_KINDS:
             raise QuantityError(f"{given!r} has no unit: write {_wanted(table)}")
         unit = "1"
-    value = _reading(float(match["value"]), unit, table)
-    if tolerance is None:
-        return value
-    return Reading(value.value, _scaled(float(tolerance), tolerance_unit or unit, table))
+    elif sides and last is None and table.name not in BARE_KINDS:
+        raise QuantityError(f"the tolerance in {given!r} has no unit: write {_wanted(table)}")
+    value = _reading(_number(match["value"]), unit, table)
+    reach = {sign: _scaled(_number(size), own or last or unit, table) for sign, size, own in sides}
+    return Reading(value.value, reach.get("-", 0.0), reach.get("+", 0.0))
+
+
+def _sides(match: re.Match[str], given: str) -> list[tuple[str, str, str | None]]:
+    """Sign, number and unit of each side of a tolerance; none where there is no tolerance."""
+    if match["both"] is not None:
+        return [(sign, match["both"], match["both_unit"]) for sign in "+-"]
+    if match["first"] is None:
+        return []
+    sides = [(match[f"{name}_sign"], match[name], match[f"{name}_unit"]) for name in ("first", "second")]
+    if sides[0][0] == sides[1][0]:
+        raise QuantityError(f"the tolerance in {given!r} has two sides of one sign: write it around the size, like +0.001/-0.000 in")
+    return sides
+
+
+def _number(written: str) -> float:
+    """A decimal number, or a fraction with or without a whole number before it.
+
+    >>> _number("-4 1/32"), _number("1/64"), _number("4-1/2"), _number("4.03")
+    (-4.03125, 0.015625, 4.5, 4.03)
+    """
+    if "/" not in written:
+        return float(written)
+    sign = -1.0 if written[0] == "-" else 1.0
+    *whole, fraction = re.split(r"[\s-]+", written.lstrip("+-"))
+    over, under = fraction.split("/")
+    return sign * (sum(int(part) for part in whole) + int(over) / int(under))
 
 
 def _from_object(given: Mapping[object, object], table: Kind) -> Reading:
@@ -125,9 +185,24 @@ def _from_object(given: Mapping[object, object], table: Kind) -> Reading:
         raise QuantityError('"value" must be a number, like {"value": 3.905, "unit": "in"}')
     if not isinstance(unit, str):
         raise QuantityError(f'"unit" must name a unit: one of {_listed(table)}')
-    if isinstance(tolerance, bool) or not isinstance(tolerance, int | float) or not tolerance >= 0:
-        raise QuantityError('"tolerance" must be a number of the same unit, zero or more')
-    return Reading(_reading(_float(value), unit, table).value, _scaled(_float(tolerance), unit, table))
+    below, above = (_scaled(_float(side), unit, table) for side in _sides_of(tolerance))
+    return Reading(_reading(_float(value), unit, table).value, below, above)
+
+
+def _sides_of(tolerance: object) -> tuple[int | float, int | float]:
+    """How far a tolerance of an object reaches below and above."""
+    if isinstance(tolerance, Mapping):
+        below, above = tolerance.get("minus"), tolerance.get("plus")
+        if len(tolerance) == 2 and _is_size(below) and _is_size(above):
+            return below, above
+        raise QuantityError('a one-sided "tolerance" has "plus" and "minus", each a number of the same unit, zero or more')
+    if not _is_size(tolerance):
+        raise QuantityError('"tolerance" must be a number of the same unit, zero or more, or {"plus": …, "minus": …}')
+    return tolerance, tolerance
+
+
+def _is_size(given: object) -> TypeGuard[int | float]:
+    return isinstance(given, int | float) and not isinstance(given, bool) and given >= 0
 
 
 def _float(number: float) -> float:
@@ -138,7 +213,7 @@ def _float(number: float) -> float:
 
 
 def _reading(value: float, unit: str, table: Kind) -> Reading:
-    found = table.units[_known(unit, table)]
+    found = _known(unit, table)
     si = value * found.factor + found.offset
     if not math.isfinite(si):
         raise TooLargeError("the number must be finite")
@@ -146,34 +221,32 @@ def _reading(value: float, unit: str, table: Kind) -> Reading:
 
 
 def _scaled(tolerance: float, unit: str, table: Kind) -> float:
-    scaled = tolerance * table.units[_known(unit, table)].factor
+    difference = KINDS["temperature_difference"] if table.name == "temperature" else table
+    scaled = tolerance * _known(unit, difference).factor
     if not math.isfinite(scaled):
         raise TooLargeError("the tolerance must be finite")
     return scaled
 
 
-def _known(unit: str, table: Kind) -> str:
+def _known(unit: str, table: Kind) -> Unit:
     unit = " ".join(unit.split())
-    if unit in table.units:
-        return unit
-    other = next((kind.name for kind in KINDS.values() if unit in kind.units), None)
+    found = table.read(unit)
+    if found is not None:
+        return found
+    other = next((kind.name for kind in KINDS.values() if kind.read(unit) is not None), None)
     if other is not None:
         raise QuantityError(f"{unit!r} is a unit of {_plain(other)}, and this must be {_with_article(table.name)}: one of {_listed(table)}")
     nearest = table.nearest(unit[:40])
     hint = f"did you mean {nearest!r}? Accepted" if nearest else "accepted"
-    if table.name == "ratio" and unit.replace(" ", "") in (":1", "to1"):
-        hint = 'write a ratio to one as its number alone, "10.5" for 10.5:1. Accepted'
     raise QuantityError(f"{unit[:40]!r} is not a known unit of {_plain(table.name)}: {hint} are {_listed(table)}")
 
 
 def _remedy(given: str) -> str:
     """What to do about the spellings that people are used to and that are not read."""
-    fraction = _FRACTION.fullmatch(given)
-    if fraction is not None and int(fraction["under"]) > 0:
-        decimal = int(fraction["whole"] or 0) + int(fraction["over"]) / int(fraction["under"])
-        return f'fractions are not taken, so write "{fraction["sign"]}{decimal:.9g}{fraction["rest"].rstrip()}"; '
     if _COMMA.search(given):
         return "a comma is not taken, neither for decimals nor for thousands; "
+    if _ONE_SIDE.fullmatch(given):
+        return "a one-sided tolerance is written with both its sides, like +0.001/-0.000 in; "
     return ""
 
 

@@ -27,8 +27,8 @@ METRIC_HORSEPOWER = 75 * STANDARD_GRAVITY
 MECHANICAL_HORSEPOWER = 550 * FOOT * POUND_FORCE
 OUNCE = POUND / 16
 
-MARKS: Mapping[str, str] = MappingProxyType({'"': "in", "″": "in", "''": "in", "'": "ft", "′": "ft"})
-"""Marks that stand for a unit on paper; not read, for a lost stroke would make an inch a foot, but known when one is suggested."""
+FOOT_MARKS: Mapping[str, str] = MappingProxyType({"'": "ft", "′": "ft"})
+"""Marks that stand for a foot on paper; not read, for a lost stroke would make an inch of it, but known when a unit is suggested."""
 
 
 @dataclass(frozen=True)
@@ -41,13 +41,17 @@ class Unit:
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of quantity, the spellings it accepts and the unit of the answer in each system."""
+    """A kind of quantity, the spellings it accepts and the unit of the answer in each system.
+
+    also : further spellings that are read, each with the unit it stands for
+    """
 
     name: str
     units: Mapping[str, Unit]
     metric: str
     inch: str
     bare_means: Mapping[System, str]
+    also: Mapping[str, str]
 
     def answer_unit(self, system: System) -> str:
         """Name the unit an answer is given in.
@@ -57,15 +61,23 @@ class Kind:
         """
         return self.metric if system == "metric" else self.inch
 
+    def read(self, spelling: str) -> Unit | None:
+        """The unit that a spelling stands for, or None where it stands for none of this kind.
+
+        >>> KINDS["length"].read("inches") == KINDS["length"].units["in"]
+        True
+        """
+        return self.units.get(self.also.get(spelling, spelling))
+
     def nearest(self, spelling: str) -> str | None:
         """Suggest the accepted unit closest to a misspelled one, or None.
 
         >>> KINDS["length"].nearest("mmm")
         'mm'
-        >>> KINDS["length"].nearest('"')
-        'in'
+        >>> KINDS["length"].nearest("'")
+        'ft'
         """
-        marked = MARKS.get(spelling)
+        marked = FOOT_MARKS.get(spelling)
         if marked in self.units:
             return marked
         folded = {name.casefold(): name for name in self.units}
@@ -73,10 +85,10 @@ class Kind:
         return folded[found[0]] if found else None
 
 
-def _kind(name: str, metric: str, inch: str, units: Mapping[str, Unit | float], *, bare: tuple[str, str] | None = None) -> Kind:
+def _kind(name: str, metric: str, inch: str, units: Mapping[str, Unit | float], also: Mapping[str, str] = MappingProxyType({})) -> Kind:
     table = {spelling: unit if isinstance(unit, Unit) else Unit(unit) for spelling, unit in units.items()}
-    metric_bare, inch_bare = bare or (metric, inch)
-    return Kind(name, MappingProxyType(table), metric, inch, MappingProxyType({"metric": metric_bare, "inch": inch_bare}))
+    bare: Mapping[System, str] = MappingProxyType({"metric": metric, "inch": inch})
+    return Kind(name, MappingProxyType(table), metric, inch, bare, MappingProxyType(dict(also)))
 
 
 _LENGTH = {
@@ -89,6 +101,20 @@ _LENGTH = {
     "thou": 2.54e-5,  # INCH / 1000 is one bit off
     "ft": FOOT,
 }
+# what people and our own sheet write for them
+_LENGTH_ALSO = {
+    '"': "in",
+    "″": "in",
+    "”": "in",
+    "''": "in",
+    "in.": "in",
+    "inch": "in",
+    "inches": "in",
+    "mil": "thou",
+    "mils": "thou",
+    "μm": "um",  # the Greek letter; the sign of the unit is another character
+    "feet": "ft",
+}
 _VOLUME = {
     "cm3": 1e-6,
     "cc": 1e-6,
@@ -99,6 +125,21 @@ _VOLUME = {
     "in3": INCH**3,
     "cu in": INCH**3,
 }
+_VOLUME_ALSO = {
+    "ml": "mL",
+    "l": "L",
+    "cm³": "cm3",
+    "mm³": "mm3",
+    "m³": "m3",
+    "in³": "in3",
+    "cu. in.": "in3",
+    "cu.in.": "in3",
+    "cubic inch": "in3",
+    "cubic inches": "in3",
+    "ci": "in3",
+    "cid": "in3",
+}
+_AREA_ALSO = {"mm²": "mm2", "cm²": "cm2", "m²": "m2", "in²": "in2", "sq in": "in2", "sq. in.": "in2"}
 _PRESSURE = {
     "Pa": 1.0,
     "hPa": 100.0,
@@ -114,6 +155,7 @@ _PRESSURE = {
 }
 _FAHRENHEIT = Unit(5 / 9, 459.67 * 5 / 9)
 _TEMPERATURE = {"degC": Unit(1.0, 273.15), "°C": Unit(1.0, 273.15), "degF": _FAHRENHEIT, "°F": _FAHRENHEIT, "K": Unit(1.0)}
+_DIFFERENCE = {"K": 1.0, "degC": 1.0, "degF": 5 / 9, "delta_degC": 1.0, "delta_degF": 5 / 9}
 _TORQUE = {
     "N·m": 1.0,
     "N m": 1.0,
@@ -123,40 +165,75 @@ _TORQUE = {
     "ft·lb": POUND_FORCE * FOOT,
     "ft lb": POUND_FORCE * FOOT,
 }
+_TORQUE_ALSO = {
+    "N⋅m": "N·m",
+    "N-m": "N·m",
+    "lbf⋅ft": "lbf·ft",
+    "lbf-ft": "lbf·ft",
+    "ft·lbf": "lbf·ft",
+    "ft lbf": "lbf·ft",
+    "ft-lbf": "lbf·ft",
+    "ft-lb": "ft·lb",
+    "ft⋅lb": "ft·lb",
+    "lb·ft": "lbf·ft",
+    "lb ft": "lbf·ft",
+    "lb-ft": "lbf·ft",
+}
+_ROTATION_ALSO = {"RPM": "rpm", "r/min": "rpm", "rev/min": "rpm"}
 _REVOLUTION_PER_MINUTE = 2 * math.pi / 60
 
 KINDS: Mapping[str, Kind] = MappingProxyType(
     {
         kind.name: kind
         for kind in (
-            _kind("length", "mm", "in", _LENGTH),
-            _kind("altitude", "m", "ft", {"m": 1.0, "km": 1e3, "ft": FOOT}),
-            _kind("volume", "cm3", "cm3", _VOLUME),
-            _kind("displacement", "cm3", "in3", _VOLUME),
-            _kind("area", "cm2", "in2", {"mm2": 1e-6, "cm2": 1e-4, "m2": 1.0, "in2": INCH**2}),
+            _kind("length", "mm", "in", _LENGTH, _LENGTH_ALSO),
+            _kind("altitude", "m", "ft", {"m": 1.0, "km": 1e3, "ft": FOOT}, {"feet": "ft"}),
+            _kind("volume", "cm3", "cm3", _VOLUME, _VOLUME_ALSO),
+            _kind("displacement", "cm3", "in3", _VOLUME, _VOLUME_ALSO),
+            _kind("area", "cm2", "in2", {"mm2": 1e-6, "cm2": 1e-4, "m2": 1.0, "in2": INCH**2}, _AREA_ALSO),
             _kind("pressure", "kPa", "psi", _PRESSURE),
             _kind("stress", "MPa", "psi", _PRESSURE),
             _kind("temperature", "degC", "degF", _TEMPERATURE),
-            _kind("temperature_difference", "K", "degF", {"K": 1.0, "degC": 1.0, "degF": 5 / 9}),
+            _kind("temperature_difference", "K", "delta_degF", _DIFFERENCE, {"°C": "delta_degC", "°F": "delta_degF"}),
             _kind("power", "kW", "hp", {"W": 1.0, "kW": 1e3, "hp": MECHANICAL_HORSEPOWER, "PS": METRIC_HORSEPOWER}),
-            _kind("torque", "N·m", "lbf·ft", _TORQUE),
-            _kind("mass", "g", "g", {"g": 1e-3, "kg": 1.0, "lb": POUND, "oz": OUNCE}),
+            _kind("torque", "N·m", "lbf·ft", _TORQUE, _TORQUE_ALSO),
+            _kind("mass", "g", "g", {"g": 1e-3, "kg": 1.0, "lb": POUND, "oz": OUNCE}, {"lbs": "lb"}),
             _kind("force", "N", "lbf", {"N": 1.0, "kN": 1e3, "lbf": POUND_FORCE}),
-            _kind("speed", "m/s", "ft/min", {"m/s": 1.0, "ft/min": FOOT / 60}),
-            _kind("acceleration", "m/s2", "ft/s2", {"m/s2": 1.0, "ft/s2": FOOT}),
-            _kind("rotation", "rpm", "rpm", {"rpm": _REVOLUTION_PER_MINUTE, "rad/s": 1.0}),
-            _kind("angle", "deg", "deg", {"deg": math.pi / 180, "rad": 1.0}),
-            _kind("ratio", "1", "1", {"1": 1.0, "%": 0.01}),
+            _kind("speed", "m/s", "ft/min", {"m/s": 1.0, "ft/min": FOOT / 60}, {"fpm": "ft/min"}),
+            _kind("acceleration", "m/s2", "ft/s2", {"m/s2": 1.0, "ft/s2": FOOT}, {"m/s²": "m/s2", "ft/s²": "ft/s2"}),
+            _kind(
+                "rotation", "rpm", "rpm", {"rpm": _REVOLUTION_PER_MINUTE, "rad/s": 1.0}, {"r/min": "rpm", "rev/min": "rpm", "RPM": "rpm"}
+            ),
+            _kind("angle", "deg", "deg", {"deg": math.pi / 180, "rad": 1.0}, {"°": "deg", "degrees": "deg"}),
+            _kind("ratio", "1", "1", {"1": 1.0, "%": 0.01}, {":1": "1", ": 1": "1", "to 1": "1"}),
             _kind("percentage", "%", "%", {"%": 0.01, "1": 1.0}),
-            _kind("expansion", "1e-6/K", "1e-6/degF", {"1e-6/K": 1e-6, "1e-6/degC": 1e-6, "1e-6/degF": 1.8e-6}),
-            _kind("volume_per_length", "cm3/mm", "cm3/in", {"cm3/mm": 1e-3, "cc/mm": 1e-3, "cm3/in": 1e-6 / INCH, "cc/in": 1e-6 / INCH}),
+            _kind(
+                "expansion",
+                "1e-6/K",
+                "1e-6/degF",
+                {"1e-6/K": 1e-6, "1e-6/degC": 1e-6, "1e-6/degF": 1.8e-6},
+                {"10⁻⁶/K": "1e-6/K", "10⁻⁶/°C": "1e-6/degC", "10⁻⁶/°F": "1e-6/degF"},
+            ),
+            _kind(
+                "volume_per_length",
+                "cm3/mm",
+                "cm3/in",
+                {"cm3/mm": 1e-3, "cc/mm": 1e-3, "cm3/in": 1e-6 / INCH, "cc/in": 1e-6 / INCH},
+                {"cm³/mm": "cm3/mm", "cm³/in": "cm3/in"},
+            ),
             _kind(
                 "mass_flow",
                 "g/s",
                 "lb/min",
                 {"g/s": 1e-3, "kg/s": 1.0, "kg/h": 1 / 3600, "lb/min": POUND / 60, "lb/h": POUND / 3600},
             ),
-            _kind("density", "kg/m3", "lb/ft3", {"kg/m3": 1.0, "g/cm3": 1e3, "lb/ft3": POUND / FOOT**3}),
+            _kind(
+                "density",
+                "kg/m3",
+                "lb/ft3",
+                {"kg/m3": 1.0, "g/cm3": 1e3, "lb/ft3": POUND / FOOT**3},
+                {"kg/m³": "kg/m3", "g/cm³": "g/cm3", "lb/ft³": "lb/ft3"},
+            ),
             _kind("specific_energy", "MJ/kg", "BTU/lb", {"MJ/kg": 1e6, "kJ/kg": 1e3, "BTU/lb": 2326.0}),
         )
     }

@@ -56,6 +56,7 @@ def contents(name: str) -> Mapping[str, Any]:
                     "metric": kind.metric,
                     "inch": kind.inch,
                     "units": {unit: {"factor": found.factor, "offset": found.offset} for unit, found in kind.units.items()},
+                    "also": dict(kind.also),
                 }
                 for kind in KINDS.values()
             },

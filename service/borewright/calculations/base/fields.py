@@ -66,7 +66,7 @@ class Quantity(fields.Field[Reading], _Described):
             raise ValidationError(f"this can't be negative: {self.allowed()}")
         if not (self.low <= reading.value <= self.high):
             raise ValidationError([Impossible(f"this is outside what can be: {self.allowed()}")])
-        if reading.tolerance and not (self.low <= reading.value - reading.tolerance and reading.value + reading.tolerance <= self.high):
+        if reading.tolerance and not (self.low <= reading.low and reading.high <= self.high):
             raise ValidationError([Impossible(f"its tolerance reaches outside what can be: {self.allowed()}")])
         return reading
 

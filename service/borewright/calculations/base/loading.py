@@ -57,7 +57,7 @@ def load(schema: Request, body: Any, *, partial: Sequence[str] = (), prefix: tup
     >>> from borewright.calculations.base.registry import calculations
     >>> schema = calculations()["displacement"].request_schema
     >>> load(schema, {"bore": "100 mm ± 1 mm", "stroke": "86 mm", "cylinders": 4}).data["bore"]
-    Reading(value=0.1, tolerance=0.001)
+    Reading(value=0.1, below=0.001, above=0.001)
     """
     named = system_of(body)
     token = request_units.set(named)
@@ -111,7 +111,7 @@ def readings(data: Any, steps: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[Any
     """Every reading of a loaded request with its place.
 
     >>> list(readings({"gasket": {"thickness": Reading(0.001)}, "levels": [Reading(0.1)]}))
-    [(('gasket', 'thickness'), Reading(value=0.001, tolerance=0.0)), (('levels', 0), Reading(value=0.1, tolerance=0.0))]
+    [(('gasket', 'thickness'), Reading(value=0.001, below=0.0, above=0.0)), (('levels', 0), Reading(value=0.1, below=0.0, above=0.0))]
     """
     if isinstance(data, Reading):
         yield steps, data

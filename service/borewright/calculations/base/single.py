@@ -47,7 +47,8 @@ def answer_loaded(calculation: Calculation, loaded: Loaded) -> dict[str, Any]:
         )
     interval = calculation.propagation == "interval"
     layout = AdditivePlan if calculation.propagation == "additive" else TolerancePlan
-    plan = layout([] if interval else [r.value for _, r in toleranced], [] if interval else [r.tolerance for _, r in toleranced])
+    laid_out = [] if interval else [reading for _, reading in toleranced]
+    plan = layout([r.value for r in laid_out], [r.below for r in laid_out], [r.above for r in laid_out])
     columns = {} if interval else {steps: plan.column(index) for index, (steps, _) in enumerate(toleranced)}
     inputs = arrays_of(calculation.request_schema, loaded.data, columns, interval=interval)
     with np.errstate(all="ignore"), undefined() as told:  # what is no number is refused below
@@ -87,7 +88,7 @@ def _array_of(value: Any, field: Any, columns: Mapping[tuple[Any, ...], Any], st
         if steps in columns:
             return columns[steps]
         if interval:
-            return np.array([value.value, value.value - value.tolerance, value.value + value.tolerance])
+            return np.array([value.value, value.low, value.high])
         return np.array([value.value])
     if isinstance(value, Mapping):
         return arrays_of(field.schema, value, columns, steps, interval=interval)

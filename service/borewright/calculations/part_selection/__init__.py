@@ -140,10 +140,12 @@ def _target(request: dict[str, Any], outcome: Outcome) -> tuple[Target, Limit | 
         )
         return Target(10.0, 2.0, 100.0), None
     value = float(wanted["value"][0])
-    tolerance = (float(wanted["value"].max()) - float(wanted["value"].min())) / 2.0
-    sides = {"low": value - (tolerance or SPOKEN_TO), "high": value + (tolerance or SPOKEN_TO)}
+    sides = {"low": float(wanted["value"].min()), "high": float(wanted["value"].max())}
+    toleranced = sides["low"] < sides["high"]
+    if not toleranced:
+        sides = {"low": value - SPOKEN_TO, "high": value + SPOKEN_TO}
     given = {side: float(wanted[side][0]) for side in sides if side in wanted}
-    if not tolerance:
+    if not toleranced:
         outcome.assumptions.extend(
             Assumption(f"target_compression.{side}", np.full(1, ratio), "common practice", SPOKEN, "ratio")
             for side, ratio in sides.items()
@@ -153,7 +155,7 @@ def _target(request: dict[str, Any], outcome: Outcome) -> tuple[Target, Limit | 
     outcome.refuse_where(low > value, "#/target_compression/low", "this lies above the ratio wanted: lower it")
     outcome.refuse_where(high < value, "#/target_compression/high", "this lies below the ratio wanted: raise it")
     target = Target(value, min(low, value), max(high, value))
-    stated = bool(given) or tolerance > 0.0
+    stated = bool(given) or toleranced
     return target, Limit(Span(target.low, target.high), "caller" if stated else "common practice", "the request" if stated else SPOKEN)
 
 

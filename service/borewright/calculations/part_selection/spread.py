@@ -38,7 +38,9 @@ class Spread:
         (1.0, 0.9, 1.1)
         """
         names = tuple(name for name, given in inputs.items() if given.size > 1 and given[1] < given[2])
-        plan = TolerancePlan([float(inputs[name][0]) for name in names], [float(inputs[name][2] - inputs[name][1]) / 2.0 for name in names])
+        nominals, lows, highs = ([float(inputs[name][state]) for name in names] for state in range(3))
+        below = [nominal - low for nominal, low in zip(nominals, lows, strict=True)]
+        plan = TolerancePlan(nominals, below, [high - nominal for nominal, high in zip(nominals, highs, strict=True)])
         columns = {name: plan.column(names.index(name)) if name in names else given[:1] for name, given in inputs.items()}
         return cls(plan, names, columns)
 

@@ -66,13 +66,20 @@ def _quantity(kind: str, signed: bool) -> dict[str, Any]:
     bare = {system: table.bare_means[system] for system in SYSTEMS}
     always = "it stands for itself" if kind in BARE_KINDS else "only where the request gives units"
     means = f"{always}: metric {bare['metric']}, inch {bare['inch']}"
+    size = {"type": "number", "minimum": 0}
+    sides = {
+        "type": "object",
+        "properties": {"plus": size, "minus": size},
+        "required": ["plus", "minus"],
+        "additionalProperties": False,
+    }
     return {
         "description": f"A {kind.replace('_', ' ')}: a text with its unit, an object, or a bare number ({means}).",
         "oneOf": [
             {"type": "string", "pattern": spelling_pattern(kind, signed=signed), "maxLength": 200},
             {
                 "type": "object",
-                "properties": {"value": value, "unit": {"enum": list(table.units)}, "tolerance": {"type": "number", "minimum": 0}},
+                "properties": {"value": value, "unit": {"enum": [*table.units, *table.also]}, "tolerance": {"oneOf": [size, sides]}},
                 "required": ["value", "unit"],
                 "additionalProperties": False,
             },
@@ -87,7 +94,7 @@ def _figure(kind: str) -> dict[str, Any]:
         "value": "the nominal value",
         "low": "smallest over every corner of the tolerances",
         "high": "largest over every corner of the tolerances",
-        "uncertainty": "expanded, k = 2 (JCGM 100), each tolerance a rectangular half-width",
+        "uncertainty": "expanded, k = 2 (JCGM 100), each tolerance a rectangle over its width",
     }
     return {
         "description": f"A computed {kind.replace('_', ' ')}; low, high and uncertainty are there where an input had a tolerance.",

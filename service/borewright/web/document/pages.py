@@ -168,12 +168,17 @@ def _units() -> dict[str, Any]:
         "required": ["factor", "offset"],
     }
     answered: dict[str, Any] = {system: {"type": "string", "description": f"the unit of {system} answers"} for system in SYSTEMS}
-    units = {"type": "object", "description": "every unit that is read, by its spelling", "additionalProperties": scale}
+    units = {"type": "object", "description": "every unit, with its factor", "additionalProperties": scale}
+    also = {
+        "type": "object",
+        "description": "further spellings that are read, each with its unit",
+        "additionalProperties": {"type": "string"},
+    }
     kind = {
         "type": "object",
         "description": "A kind of quantity.",
-        "properties": {**answered, "units": units},
-        "required": [*SYSTEMS, "units"],
+        "properties": {**answered, "units": units, "also": also},
+        "required": [*SYSTEMS, "units", "also"],
     }
     return {
         "type": "object",

@@ -179,7 +179,7 @@ def _saved(clean: FloatArray, smaller: FloatArray, toleranced: bool) -> Measured
     value = float(clean[0] - smaller[0])
     if not toleranced:
         return Measured(value)
-    uncertainty = float(expanded(clean[2] - clean[0], smaller[2] - smaller[0]))
+    uncertainty = float(expanded((clean[2] - clean[1]) / 2.0, (smaller[2] - smaller[1]) / 2.0))
     return Measured(value, float(clean[1] - smaller[2]), float(clean[2] - smaller[1]), uncertainty)
 
 
@@ -194,7 +194,7 @@ def _leaves(tree: Any) -> Iterator[FloatArray]:
 def _measured(states: FloatArray, toleranced: bool) -> Measured:
     if not toleranced:
         return Measured(float(states[0]))
-    return Measured(float(states[0]), float(states[1]), float(states[2]), float(expanded(states[2] - states[0])))
+    return Measured(float(states[0]), float(states[1]), float(states[2]), float(expanded((states[2] - states[1]) / 2.0)))
 
 
 def _level(cylinder: int, depth: float, thrust: float, axial: float) -> dict[str, Any]:

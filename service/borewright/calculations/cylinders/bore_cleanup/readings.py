@@ -142,7 +142,7 @@ def _figures(cylinders: list[int], readings: FloatArray, taken: BoolArray) -> We
     flat_taken = taken.reshape(whole)
     flat = (value.reshape(whole), low.reshape(whole), high.reshape(whole))
     biggest = np.where(flat_taken, flat[0], -np.inf).argmax(axis=-1)
-    half_width = np.take_along_axis(flat[2] - flat[0], biggest[:, None], axis=-1)[:, 0]
+    half_width = np.take_along_axis((flat[2] - flat[1]) / 2.0, biggest[:, None], axis=-1)[:, 0]
     return Wear(
         cylinders=cylinders,
         out_of_round=_spread(out_of_round(value, taken), value, low, high, taken),
@@ -166,7 +166,7 @@ def _spread(found: FloatArray, value: FloatArray, low: FloatArray, high: FloatAr
     bottom = np.where(taken, value, np.inf)
     spreads = np.where(taken.any(axis=-1), top.max(axis=-1) - bottom.min(axis=-1), -np.inf)
     worst = spreads.argmax(axis=-1)
-    half_width = high - value
+    half_width = (high - low) / 2.0
 
     def of_worst(place: npt.NDArray[np.intp]) -> FloatArray:
         widths = np.take_along_axis(half_width, place[..., None], axis=-1)[..., 0]

@@ -29,13 +29,13 @@ def cleanup(found: Wear, nominal: FloatArray, stock: FloatArray, centring: str) 
     d = found.largest
     if centring == "follow_wear":
         value, low, high = (cleanup_diameter_follow(size, stock[state]) for state, size in enumerate((d.value, d.low, d.high)))
-        return Figures(value, low, high, np.hypot(d.uncertainty, expanded(2.0 * (stock[2] - stock[0]))))
+        return Figures(value, low, high, np.hypot(d.uncertainty, expanded(stock[2] - stock[1])))
     value = cleanup_diameter_original(nominal[0], d.value, stock[0])
     # D + 2·max(d − D, 0) falls with D up to d and rises beyond: its least is at D = d, its most at an end
     low = cleanup_diameter_original(np.clip(d.low, nominal[1], nominal[2]), d.low, stock[1])
     high = np.maximum(*(cleanup_diameter_original(end, d.high, stock[2]) for end in nominal[1:]))
     worn = d.value > nominal[0]
-    uncertainty = np.hypot(np.where(worn, 2.0 * d.uncertainty, 0.0), expanded(nominal[2] - nominal[0], 2.0 * (stock[2] - stock[0])))
+    uncertainty = np.hypot(np.where(worn, 2.0 * d.uncertainty, 0.0), expanded((nominal[2] - nominal[1]) / 2.0, stock[2] - stock[1]))
     return Figures(value, low, high, uncertainty)
 
 
@@ -60,7 +60,7 @@ def cleanup_variances(request: Mapping[str, Any], found: Wear, needed: Figures) 
         if worn or not original:
             where, deepest = _deepest(request["readings"], found.cylinders[index])
             slopes[where] = (deepest, 2.0 if original else 1.0)
-        added = {name: float(slope * (states[2] - states[0])) ** 2 / 3.0 for name, (states, slope) in slopes.items()}
+        added = {name: float(slope * (states[2] - states[1]) / 2.0) ** 2 / 3.0 for name, (states, slope) in slopes.items()}
         if any(added.values()):
             return {"cylinders.cleanup_diameter": {name: variance for name, variance in added.items() if variance}}
     return {}
@@ -147,7 +147,7 @@ class Walls:
         bores = np.array([np.minimum(nominal, smallest.get(place["cylinder"], nominal[0])) for place in self.places])
         states = (thickness.T, bores.T, sizes.T[[0, 2, 1]])  # the thinnest wall goes with the largest size
         self.left = np.stack([wall_left(t, b, s[:, None]) for t, b, s in zip(*states, strict=True)])
-        self.half_width = thickness[:, 2] - thickness[:, 0]
+        self.half_width = (thickness[:, 2] - thickness[:, 1]) / 2.0
 
     def thinnest(self, size: int) -> FloatArray:
         """Thinnest wall at a size: nominal, lowest, highest [m]."""
@@ -158,7 +158,7 @@ class Walls:
         value, low, high = self.thinnest(size)
         if not toleranced:
             return Measured(float(value))
-        uncertainty = expanded(self.half_width[self._thinnest_index(size)], (bored[2] - bored[0]) / 2.0)
+        uncertainty = expanded(self.half_width[self._thinnest_index(size)], (bored[2] - bored[1]) / 4.0)
         return Measured(float(value), float(low), float(high), float(uncertainty))
 
     def place(self, size: int) -> dict[str, Any]:
