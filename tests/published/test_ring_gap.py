@@ -18,7 +18,7 @@ def test_closure_of_an_iron_ring_in_an_iron_bore() -> None:
     """Expansion 11.4e-6/K: W. D. Callister, Fundamentals of Materials Science and Engineering, 3rd ed., table B.6.
     100 mm bore, ring 200 K up, bore 80 K up: π·100·11.4e-6·120 = 0.42977 mm by hand."""
     temperatures = {"ring": "220 degC", "bore": "100 degC", "assembly": "20 degC"}
-    top = answered(bore="100 mm", rings={"top": {"material": "grey_iron"}}, temperatures=temperatures)["top"]
+    top = answered(bore="100 mm", rings={"top": {"material": "gray_iron"}}, temperatures=temperatures)["top"]
     assert top["thermal_closure"]["value"] == pytest.approx(0.42977, abs=5e-6)
     assert top["butting_gap"] == top["thermal_closure"]
 
@@ -36,7 +36,7 @@ def test_natural_street_gap_lies_in_the_textbook_range(bore: float) -> None:
 def test_too_tight_a_gap_butts_when_hot() -> None:
     """Common practice: too tight a gap butts when hot. Here the heat closes 0.2865 mm = π·100·11.4e-6·80 by hand."""
     hot = {"ring": "190 degC", "bore": "110 degC", "assembly": "20 degC"}
-    rings = {"top": {"material": "grey_iron"}}
+    rings = {"top": {"material": "gray_iron"}}
     assert math.pi * 100 * 11.4e-6 * 80 == pytest.approx(0.28651, abs=1e-5)
     given = [{"cylinder": 1, "top": "0.286 mm"}, {"cylinder": 2, "top": "0.287 mm"}]
     found = answered(bore="100 mm", rings=rings, temperatures=hot, measured=given)

@@ -21,11 +21,12 @@ def answered(**body: Any) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("alloy", "wall", "skirt", "bore_temperature", "hot"),
     [
-        # 2618 22.3e-6/K (ASM Handbook vol. 2, from memory), grey iron 11.4e-6/K (W. D. Callister, Fundamentals of Materials Science and
-        # Engineering, table B.6): 100·(1 + 11.4e-6·80) − 99.9·(1 + 22.3e-6·100) = 0.100 + 0.0912 − 0.222777 = −0.031577 mm by hand
-        ("2618", "grey_iron", "120 degC", "100 degC", -0.031577),
+        # 2618 22.3e-6/K to 100 degC (ASM Handbook vol. 2, from memory), 24.0 to 200 (a piston handbook, from memory), so 22.64 to 120; gray
+        # iron 11.4e-6/K (W. D. Callister, Fundamentals of Materials Science and Engineering, table B.6):
+        # 100·(1 + 11.4e-6·80) − 99.9·(1 + 22.64e-6·100) = 0.100 + 0.0912 − 0.2261736 = −0.0349736 mm by hand
+        ("2618", "gray_iron", "120 degC", "100 degC", -0.0349736),
         # 4032 has mean 20.2e-6/K to 200 degC: 100·(1 + 21.5e-6·100) − 99.9·(1 + 20.2e-6·180) = 0.1 + 0.215 − 0.3632364 = −0.0482364 mm
-        ("4032", "aluminium_356", "200 degC", "120 degC", -0.0482364),
+        ("4032", "aluminum_356", "200 degC", "120 degC", -0.0482364),
     ],
 )
 def test_hot_clearance_by_hand(alloy: str, wall: str, skirt: str, bore_temperature: str, hot: float) -> None:
@@ -55,7 +56,7 @@ def test_boost_and_nitrous_want_more_clearance() -> None:
 
 
 @pytest.mark.parametrize("duty", DUTIES, ids=lambda duty: "-".join(duty.values()))
-@pytest.mark.parametrize("alloy", ["2618", "4032", "hypereutectic"])
+@pytest.mark.parametrize("alloy", ["2618", "4032", "cast_eutectic", "hypereutectic"])
 def test_practice_and_expansion_agree(alloy: str, duty: dict[str, str]) -> None:
     """Common practice: cold clearance is what lets the hot skirt just about fit. At practice's temperatures the middle of the range
     leaves between nothing and 0.03 mm in a 100 mm iron bore."""

@@ -1072,7 +1072,12 @@ class Operations(Transport):
         self,
         *,
         bore: Quantity,
-        duty: parts.DutyPart | None = None,
+        duty: parts.CylinderDutyPart | None = None,
+        boost: parts.BoostLevelPart | None = None,
+        nitrous: parts.NitrousPart | None = None,
+        cylinders: int | None = None,
+        cooling: parts.Cooling | None = None,
+        alloy: parts.Alloy | None = None,
         rings: parts.RingsPart | None = None,
         bore_material: parts.BoreMaterial | None = None,
         temperatures: parts.RingTemperaturesPart | None = None,
@@ -1087,8 +1092,13 @@ class Operations(Transport):
 
         bore : diameter of the cylinder
         duty : what the engine is for
+        boost : how much boost there is; left out, the usual of a boosted duty
+        nitrous : how much nitrous oxide the whole engine gets; left out, the usual of such a duty
+        cylinders : number of cylinders
+        cooling : what cools the cylinders (default 'liquid')
+        alloy : what the pistons are made of, out of the materials table; left out, a forging
         rings : what the rings are made of
-        bore_material : what the cylinder wall is made of, out of the materials table (default 'grey_iron')
+        bore_material : what the cylinder wall is made of, out of the materials table (default 'gray_iron')
         temperatures : temperatures; left out, those of common practice for the duty
         measured : the gaps as measured, cylinder by cylinder
         limits : the caller's own limits, say from the instructions that came with the rings
@@ -1098,7 +1108,7 @@ class Operations(Transport):
         ...     units="inch",
         ...     bore="4.030 in",
         ...     duty={"aspiration": "boost", "service": "street", "fuel": "gasoline"},
-        ...     rings={"top": {"material": "steel_4140"}, "second": {"material": "grey_iron"}},
+        ...     rings={"top": {"material": "steel_4140"}, "second": {"material": "gray_iron"}},
         ...     measured=[
         ...         {"cylinder": 1, "top": "0.0205 in ± 0.0005 in", "second": "0.024 in"},
         ...         {"cylinder": 2, "top": "0.014 in", "second": "0.021 in"},
@@ -1115,6 +1125,11 @@ class Operations(Transport):
                 {
                     "bore": bore,
                     "duty": duty,
+                    "boost": boost,
+                    "nitrous": nitrous,
+                    "cylinders": cylinders,
+                    "cooling": cooling,
+                    "alloy": alloy,
                     "rings": rings,
                     "bore_material": bore_material,
                     "temperatures": temperatures,
@@ -1137,9 +1152,10 @@ class Operations(Transport):
         A row that fails is None in every column and listed in `failures`; it fails no other.
 
         columns : equally long lists by the name of the field, None where a row has none; they can be bore, duty.aspiration,
-            duty.service, duty.fuel, rings.top.material, rings.second.material, rings.oil_rail.material, bore_material,
-            temperatures.ring, temperatures.second_ring, temperatures.oil_rail, temperatures.bore, temperatures.assembly,
-            limits.top.low, limits.top.high, limits.second.low, limits.second.high, limits.oil_rail.low, limits.oil_rail.high
+            duty.service, duty.fuel, boost.pressure, nitrous.power, nitrous.mass_flow, cylinders, cooling, alloy, rings.top.material,
+            rings.second.material, rings.oil_rail.material, bore_material, temperatures.ring, temperatures.second_ring,
+            temperatures.oil_rail, temperatures.bore, temperatures.assembly, limits.top.low, limits.top.high, limits.second.low,
+            limits.second.high, limits.oil_rail.low, limits.oil_rail.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 
@@ -1147,7 +1163,7 @@ class Operations(Transport):
         ...     units="inch",
         ...     common={
         ...         "duty": {"aspiration": "boost", "service": "street", "fuel": "gasoline"},
-        ...         "rings": {"top": {"material": "steel_4140"}, "second": {"material": "grey_iron"}},
+        ...         "rings": {"top": {"material": "steel_4140"}, "second": {"material": "gray_iron"}},
         ...         "measured": [
         ...             {"cylinder": 1, "top": "0.0205 in", "second": "0.024 in"},
         ...             {"cylinder": 2, "top": "0.014 in", "second": "0.021 in"},
@@ -1167,7 +1183,11 @@ class Operations(Transport):
         bore: Quantity | None = None,
         bores: Sequence[parts.BoreReadingPart] | None = None,
         bore_material: parts.BoreMaterial | None = None,
-        duty: parts.DutyPart | None = None,
+        duty: parts.CylinderDutyPart | None = None,
+        boost: parts.BoostLevelPart | None = None,
+        nitrous: parts.NitrousPart | None = None,
+        cylinders: int | None = None,
+        cooling: parts.Cooling | None = None,
         skirt: Quantity | None = None,
         skirts: Sequence[parts.SkirtReadingPart] | None = None,
         coating_thickness: Quantity | None = None,
@@ -1184,8 +1204,12 @@ class Operations(Transport):
         alloy : what the pistons are made of, out of the materials table
         bore : diameter of the cylinder
         bores : the bores as measured, instead of one bore for all
-        bore_material : what the cylinder wall is made of, out of the materials table (default 'grey_iron')
+        bore_material : what the cylinder wall is made of, out of the materials table (default 'gray_iron')
         duty : what the engine is for
+        boost : how much boost there is; left out, the usual of a boosted duty
+        nitrous : how much nitrous oxide the whole engine gets; left out, the usual of such a duty
+        cylinders : number of cylinders
+        cooling : what cools the cylinders (default 'liquid')
         skirt : diameter of the skirt at its gauge point, across the thrust faces
         skirts : the skirts as measured; with bores, one for each of them
         coating_thickness : coating on each side of the skirt (default '0 mm')
@@ -1217,6 +1241,10 @@ class Operations(Transport):
                     "bores": bores,
                     "bore_material": bore_material,
                     "duty": duty,
+                    "boost": boost,
+                    "nitrous": nitrous,
+                    "cylinders": cylinders,
+                    "cooling": cooling,
                     "skirt": skirt,
                     "skirts": skirts,
                     "coating_thickness": coating_thickness,
@@ -1240,8 +1268,9 @@ class Operations(Transport):
         A row that fails is None in every column and listed in `failures`; it fails no other.
 
         columns : equally long lists by the name of the field, None where a row has none; they can be bore, alloy, bore_material,
-            duty.aspiration, duty.service, duty.fuel, skirt, coating_thickness, coating_measured, temperatures.skirt,
-            temperatures.bore, temperatures.assembly, limits.clearance.low, limits.clearance.high
+            duty.aspiration, duty.service, duty.fuel, boost.pressure, nitrous.power, nitrous.mass_flow, cylinders, cooling, skirt,
+            coating_thickness, coating_measured, temperatures.skirt, temperatures.bore, temperatures.assembly, limits.clearance.low,
+            limits.clearance.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 

@@ -19,6 +19,7 @@ __all__ = [
     "AssemblyPistonPart",
     "AssemblyRodPart",
     "BalanceLimitsPart",
+    "BoostLevelPart",
     "BoostPart",
     "BoreMaterial",
     "BoreReadingPart",
@@ -34,18 +35,21 @@ __all__ = [
     "ClearanceRangePart",
     "CoatingMeasured",
     "CompressionLimitsPart",
+    "Cooling",
     "CorrectionLimitsPart",
     "CrownPart",
     "CutPart",
+    "CylinderDutyFuel",
+    "CylinderDutyPart",
     "DeckCutPart",
     "DetonationLimitsPart",
     "DirectionPart",
     "Drive",
+    "DutyFuel",
     "DutyPart",
     "EngineStatePart",
     "FitLimitsPart",
     "FittedGasketPart",
-    "Fuel",
     "FuelPart",
     "GapLimitsPart",
     "GapRangePart",
@@ -120,14 +124,16 @@ __all__ = [
     "WeighedPart",
 ]
 
-Alloy = Literal["2618", "4032", "hypereutectic"]
+Alloy = Literal["2618", "4032", "hypereutectic", "cast_eutectic"]
 Aspiration = Literal["natural", "boost", "nitrous"]
 Aspirations = Literal["natural", "boost", "nitrous"]
-BoreMaterial = Literal["grey_iron", "ductile_iron", "ductile_iron_annealed", "aluminium_356"]
+BoreMaterial = Literal["gray_iron", "ductile_iron", "ductile_iron_annealed", "aluminum_356", "plated_aluminum"]
 Centring = Literal["original", "follow_wear"]
 CoatingMeasured = Literal["over", "under"]
+Cooling = Literal["liquid", "air"]
+CylinderDutyFuel = Literal["gasoline", "ethanol", "methanol", "diesel"]
 Drive = Literal["exhaust", "crank"]
-Fuel = Literal["gasoline", "ethanol", "methanol"]
+DutyFuel = Literal["gasoline", "ethanol", "methanol"]
 Layout = Literal[
     "single",
     "inline-2-360",
@@ -153,9 +159,18 @@ Scale = Literal["ron", "mon", "aki"]
 Service = Literal["street", "sport", "race"]
 Services = Literal["street", "sport", "race"]
 Standard = Literal["sae-j1349", "iso-1585", "din-70020"]
-StrengthPinMaterial = Literal["steel_4340", "steel_4140"]
-StrengthRodMaterial = Literal["steel_4340", "steel_4140", "steel_1040"]
-TopRingMaterial = Literal["grey_iron", "ductile_iron", "ductile_iron_annealed", "stainless_440a", "steel_4140", "steel_1040"]
+StrengthPinMaterial = Literal[
+    "steel_4340",
+    "steel_4140",
+    "steel_16mncr5",
+    "steel_17cr3",
+    "steel_31crmov9",
+    "steel_52100",
+    "steel_h13",
+    "steel_4340_540",
+]
+StrengthRodMaterial = Literal["steel_4340", "steel_4140", "steel_1040", "steel_4340_540", "steel_38mnvs6", "steel_c70"]
+TopRingMaterial = Literal["gray_iron", "ductile_iron", "ductile_iron_annealed", "stainless_440a", "steel_4140", "steel_1040"]
 WantedRetention = Literal["press", "floating"]
 
 
@@ -253,7 +268,7 @@ class DutyPart(TypedDict):
     """how the engine gets its air (default 'natural')"""
     service: NotRequired[Service]
     """how hard it is used (default 'street')"""
-    fuel: NotRequired[Fuel]
+    fuel: NotRequired[DutyFuel]
     """a fuel of the reference table (default 'gasoline')"""
 
 
@@ -941,6 +956,24 @@ class PowerLimitsPart(TypedDict):
     """retard from best torque"""
 
 
+class CylinderDutyPart(TypedDict):
+    """Aspiration, service and fuel, of engines that ignite by themselves too."""
+
+    aspiration: NotRequired[Aspiration]
+    """how the engine gets its air (default 'natural')"""
+    service: NotRequired[Service]
+    """how hard it is used (default 'street')"""
+    fuel: NotRequired[CylinderDutyFuel]
+    """a fuel of the reference table, or diesel (default 'gasoline')"""
+
+
+class BoostLevelPart(TypedDict):
+    """How much boost there is."""
+
+    pressure: Quantity
+    """boost above ambient (gauge), in the manifold"""
+
+
 class TopRingPart(TypedDict):
     """The top ring."""
 
@@ -952,7 +985,7 @@ class SecondRingPart(TypedDict):
     """The second ring."""
 
     material: NotRequired[TopRingMaterial]
-    """out of the materials table (default 'grey_iron')"""
+    """out of the materials table (default 'gray_iron')"""
 
 
 class OilRailPart(TypedDict):

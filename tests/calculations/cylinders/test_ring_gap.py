@@ -14,7 +14,7 @@ from borewright.calculations.cylinders.ring_gap import CALCULATION, RINGS
 
 ASPIRATIONS = ("natural", "boost", "nitrous")
 SERVICES = ("street", "sport", "race")
-MATERIALS = ("grey_iron", "ductile_iron", "stainless_440a", "steel_4140")
+MATERIALS = ("gray_iron", "ductile_iron", "stainless_440a", "steel_4140")
 bores = st.floats(min_value=25.0, max_value=400.0)
 duties = st.fixed_dictionaries({"aspiration": st.sampled_from(ASPIRATIONS), "service": st.sampled_from(SERVICES)})
 materials = st.sampled_from(MATERIALS)
@@ -29,7 +29,7 @@ def verdicts(found: dict[str, Any]) -> dict[str, str]:
     return {check["name"]: check["verdict"] for check in found["checks"]}
 
 
-@given(bore=bores, duty=duties, top=materials, second=materials, wall=st.sampled_from(["grey_iron", "aluminium_356"]))
+@given(bore=bores, duty=duties, top=materials, second=materials, wall=st.sampled_from(["gray_iron", "aluminum_356"]))
 def test_recommended_is_the_larger_of_practice_and_closure_with_margin(
     bore: float, duty: dict[str, str], top: str, second: str, wall: str
 ) -> None:
@@ -162,6 +162,7 @@ def test_what_was_left_out_is_listed_and_what_was_given_is_not() -> None:
         "duty.service",
         "duty.fuel",
         "bore_material",
+        "cooling",
         "margin",
         "temperatures.assembly",
         "temperatures.ring",
@@ -176,8 +177,9 @@ def test_what_was_left_out_is_listed_and_what_was_given_is_not() -> None:
     given = answered(
         bore="100 mm",
         duty={"aspiration": "natural", "service": "street", "fuel": "gasoline"},
-        bore_material="grey_iron",
-        rings={ring: {"material": "grey_iron"} for ring in RINGS},
+        bore_material="gray_iron",
+        cooling="liquid",
+        rings={ring: {"material": "gray_iron"} for ring in RINGS},
         temperatures=dict.fromkeys(("ring", "second_ring", "oil_rail", "bore", "assembly"), "100 degC"),
     )
     assert [each["name"] for each in given["assumptions"]] == ["margin"]
@@ -231,11 +233,11 @@ def test_a_batch_row_is_exactly_the_single_answer() -> None:
     }
     measured = [{"cylinder": 1, "top": "0.45 mm", "second": "0.5 mm"}]
     batch = answer_batch(
-        CALCULATION, {"units": "metric", "common": {"bore_material": "grey_iron", "measured": measured}, "columns": columns}, most_rows=100
+        CALCULATION, {"units": "metric", "common": {"bore_material": "gray_iron", "measured": measured}, "columns": columns}, most_rows=100
     )
     assert batch["failures"] == []
     for row in range(rows):
-        body = {"units": "metric", "bore": columns["bore"][row], "bore_material": "grey_iron", "measured": measured}
+        body = {"units": "metric", "bore": columns["bore"][row], "bore_material": "gray_iron", "measured": measured}
         body["duty"] = {"aspiration": columns["duty.aspiration"][row], "service": columns["duty.service"][row]}
         body["rings"] = {"top": {"material": columns["rings.top.material"][row]}}
         if columns["temperatures.ring"][row] is not None:
@@ -259,3 +261,71 @@ def test_a_batch_refuses_only_the_row_that_can_not_be() -> None:
 def test_examples_answer(title: str) -> None:
     found = answer(CALCULATION, CALCULATION.examples[title])
     assert found["top"]["recommended_gap"]["value"] > 0
+
+
+levels = st.floats(min_value=0.0, max_value=300.0)
+
+
+def top_gap(**body: Any) -> float:
+    value: float = answered(bore="4 in", cylinders=8, **body)["top"]["recommended_gap"]["value"]
+    return value
+
+
+@given(service=st.sampled_from(SERVICES), low=levels, high=levels, load=st.sampled_from(["boost", "nitrous"]))
+def test_the_gap_grows_with_boost_and_nitrous_without_a_jump(service: str, low: float, high: float, load: str) -> None:
+    """From nothing, where it is the natural engine's, on; a kilopascal or a horsepower more never takes it further than a hair."""
+
+    def at(level: float) -> float:
+        amount = {"boost": {"pressure": f"{level} kPa"}} if load == "boost" else {"nitrous": {"power": f"{level} hp"}}
+        return top_gap(duty={"aspiration": load, "service": service}, **amount)
+
+    natural = top_gap(duty={"aspiration": "natural", "service": service})
+    assert at(0.0) == pytest.approx(natural, rel=1e-9)
+    low, high = sorted((low, high))
+    assert natural - 1e-9 <= at(low) <= at(high) + 1e-9
+    assert at(low + 1.0) - at(low) < 0.01
+
+
+@pytest.mark.parametrize("service", SERVICES)
+def test_as_much_as_the_duty_usually_has_is_the_duty(service: str) -> None:
+    usual = answered(bore="4 in", duty={"aspiration": "boost", "service": service})
+    named = {each["name"]: each["value"] for each in usual["assumptions"]}["boost.pressure"]
+    same = answered(bore="4 in", duty={"aspiration": "natural", "service": service}, boost={"pressure": f"{named['value']} kPa"})
+    assert same["top"]["recommended_gap"]["value"] == pytest.approx(usual["top"]["recommended_gap"]["value"], rel=1e-9)
+    assert any("Boost raises" in text for text in same["cautions"])
+
+
+def test_the_same_nitrous_on_fewer_or_smaller_cylinders_wants_more_gap() -> None:
+    """Power per area counts: in one cylinder of eight the share is eight times as large."""
+    body = {"duty": {"aspiration": "nitrous", "service": "street"}, "nitrous": {"power": "100 hp"}}
+    eight, four = (answered(bore="100 mm", cylinders=count, **body)["top"]["recommended_gap"]["value"] for count in (8, 4))
+    small = answered(bore="80 mm", cylinders=8, **body)["top"]["recommended_gap"]["value"]
+    assert eight < four
+    assert eight / 100 < small / 80
+
+
+def test_nitrous_without_its_cylinders_is_refused() -> None:
+    with pytest.raises(ImpossibleBuild) as refused:
+        answered(bore="100 mm", nitrous={"power": "100 hp"})
+    assert [error.pointer for error in refused.value.errors] == ["#/cylinders"]
+
+
+def test_diesel_air_and_cast_pistons_are_answered() -> None:
+    plain = top_gap()
+    assert top_gap(duty={"fuel": "diesel"}) < plain
+    assert top_gap(cooling="air") > plain
+    assert top_gap(alloy="hypereutectic") > plain
+    assert top_gap(alloy="cast_eutectic") == top_gap(alloy="2618") == plain
+    forced = {"boost": {"pressure": "150 kPa"}}
+    assert top_gap(duty={"fuel": "diesel"}, **forced) - top_gap(duty={"fuel": "diesel"}) < top_gap(**forced) - plain
+
+
+@pytest.mark.parametrize(("british", "american"), [("grey_iron", "gray_iron"), ("aluminium_356", "aluminum_356")])
+def test_british_spellings_are_read(british: str, american: str) -> None:
+    assert answered(bore="100 mm", bore_material=british) == answered(bore="100 mm", bore_material=american)
+
+
+@pytest.mark.parametrize("wall", ["aluminum_356", "plated_aluminum"])
+def test_an_aluminum_bore_closes_the_gap_less(wall: str) -> None:
+    iron, other = (answered(bore="100 mm", bore_material=each)["top"]["thermal_closure"]["value"] for each in ("gray_iron", wall))
+    assert other < iron

@@ -16,7 +16,7 @@ from borewright.calculations.cylinders.skirt_clearance import CALCULATION
 ALLOYS = ("2618", "4032", "hypereutectic")
 ASPIRATIONS = ("natural", "boost", "nitrous")
 SERVICES = ("street", "sport", "race")
-WALLS = ("grey_iron", "ductile_iron", "aluminium_356")
+WALLS = ("gray_iron", "ductile_iron", "aluminum_356")
 bores = st.floats(min_value=25.0, max_value=400.0)
 alloys = st.sampled_from(ALLOYS)
 duties = st.fixed_dictionaries({"aspiration": st.sampled_from(ASPIRATIONS), "service": st.sampled_from(SERVICES)})
@@ -224,7 +224,7 @@ def test_what_can_not_be(body: dict[str, Any], pointers: set[str]) -> None:
         ({"bore": "100 mm"}, "#/alloy"),
         ({"alloy": "4032"}, "#"),
         ({"alloy": "4032", "bore": "100 mm", "bores": [{"cylinder": 1, "diameter": "100 mm"}]}, "#"),
-        ({"alloy": "grey_iron", "bore": "100 mm"}, "#/alloy"),
+        ({"alloy": "gray_iron", "bore": "100 mm"}, "#/alloy"),
         ({"alloy": "4032", "bore": "100 mm", "coating_thickness": "-0.01 mm"}, "#/coating_thickness"),
     ],
 )
@@ -288,3 +288,46 @@ def test_a_batch_refuses_only_the_row_that_can_not_be() -> None:
 def test_examples_answer(title: str) -> None:
     found = answer(CALCULATION, CALCULATION.examples[title])
     assert found["recommended"]["low"]["value"] > 0
+
+
+ALLOYS = ("2618", "4032", "cast_eutectic", "hypereutectic")
+WALLS = ("gray_iron", "ductile_iron", "ductile_iron_annealed", "aluminum_356", "plated_aluminum")
+
+
+@given(
+    bore=st.floats(min_value=40.0, max_value=160.0),
+    alloy=st.sampled_from(ALLOYS),
+    wall=st.sampled_from(WALLS),
+    cooling=st.sampled_from(["liquid", "air"]),
+    aspiration=st.sampled_from(["natural", "boost", "nitrous"]),
+    service=st.sampled_from(["street", "sport", "race"]),
+)
+def test_the_low_edge_recommended_is_never_squeezed(
+    bore: float, alloy: str, wall: str, cooling: str, aspiration: str, service: str
+) -> None:
+    """The clearance asked for must not be one that the same answer then calls too small."""
+    body = {"bore": f"{bore} mm", "alloy": alloy, "bore_material": wall, "cooling": cooling}
+    body |= {"duty": {"aspiration": aspiration, "service": service}}
+    low = answered(**body)["recommended"]["low"]["value"]
+    found = answered(**body, skirt=f"{bore - low!r} mm")
+    assert {check["name"]: check["verdict"] for check in found["checks"]}["hot-clearance"] == "pass"
+    assert 0.0 <= found["hot_clearance"]["value"] < 0.003 * bore
+
+
+@pytest.mark.parametrize("alloy", ALLOYS)
+def test_an_aluminum_bore_runs_closer_and_an_air_cooled_one_looser(alloy: str) -> None:
+    def low(**body: Any) -> float:
+        value: float = answered(bore="100 mm", alloy=alloy, **body)["recommended"]["low"]["value"]
+        return value
+
+    assert low(bore_material="plated_aluminum") < low() < low(cooling="air")
+    assert low(bore_material="plated_aluminum") == low(bore_material="aluminum_356")
+
+
+@given(low=st.floats(min_value=0.0, max_value=300.0), high=st.floats(min_value=0.0, max_value=300.0), alloy=st.sampled_from(ALLOYS))
+def test_more_boost_never_wants_less_clearance(low: float, high: float, alloy: str) -> None:
+    first, second = (
+        answered(bore="100 mm", alloy=alloy, boost={"pressure": f"{each} kPa"})["recommended"]["low"]["value"]
+        for each in sorted((low, high))
+    )
+    assert first <= second + 1e-9

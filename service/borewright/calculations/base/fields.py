@@ -105,13 +105,23 @@ class Label(Whole):
 
 
 class Choice(fields.Field[str], _Described):
-    """One of a few words."""
+    """One of a few words; other spellings of a word may be read as well."""
 
-    def __init__(self, options: Iterable[str], text: str, *, required: bool = False, assumed: Assumed | None = None) -> None:
+    def __init__(
+        self,
+        options: Iterable[str],
+        text: str,
+        *,
+        required: bool = False,
+        assumed: Assumed | None = None,
+        spellings: Mapping[str, str] | None = None,
+    ) -> None:
         super().__init__(required=required, error_messages={"required": f"this is missing: {text}"})
-        self.options, self.text, self.assumed = tuple(options), text, assumed
+        self.options, self.text, self.assumed, self.spellings = tuple(options), text, assumed, dict(spellings or {})
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> str:
+        if isinstance(value, str):
+            value = self.spellings.get(value, value)
         if isinstance(value, str) and value in self.options:
             return value
         close = nearest(value, self.options) if isinstance(value, str) else None

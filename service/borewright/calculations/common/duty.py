@@ -20,3 +20,23 @@ class DutyPart(RequestPart):
     fuel = Choice(
         FUELS, "a fuel of the reference table", assumed=Assumed("gasoline", "common practice", "the usual case where nothing is said")
     )
+
+
+class CylinderDutyPart(DutyPart):
+    """Aspiration, service and fuel, of engines that ignite by themselves too."""
+
+    fuel = Choice(
+        (*FUELS, "diesel"),
+        "a fuel of the reference table, or diesel",
+        assumed=Assumed("gasoline", "common practice", "the usual case where nothing is said"),
+    )
+
+
+def cooling() -> Choice:
+    """How the cylinders are cooled.
+
+    >>> cooling().assumed.value
+    'liquid'
+    """
+    usual = Assumed("liquid", "common practice", "the usual case where nothing is said")
+    return Choice(("liquid", "air"), "what cools the cylinders", assumed=usual)

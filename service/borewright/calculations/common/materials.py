@@ -16,21 +16,36 @@ def materials_for(use: str) -> tuple[str, ...]:
     use : "piston", "ring", "bore", "pin" or "rod"
 
     >>> materials_for("piston")
-    ('2618', '4032', 'hypereutectic')
+    ('2618', '4032', 'hypereutectic', 'cast_eutectic')
     """
     return tuple(key for key, row in table("materials").rows.items() if use in row.values["uses"])
+
+
+SPELLINGS = {"grey_iron": "gray_iron", "aluminium_356": "aluminum_356", "plated_aluminium": "plated_aluminum"}
+"""The British spellings, which are read as well."""
+
+
+def material_for(use: str, text: str, *, required: bool = False, assumed: Assumed | None = None) -> Choice:
+    """A field for what a part is made of.
+
+    use : as `materials_for`
+
+    >>> material_for("ring", "of the ring").spellings["grey_iron"]
+    'gray_iron'
+    """
+    return Choice(materials_for(use), text, required=required, assumed=assumed, spellings=SPELLINGS)
 
 
 def bore_material() -> Choice:
     """What the rings and the skirt run on.
 
     >>> bore_material().assumed.value
-    'grey_iron'
+    'gray_iron'
     """
-    return Choice(
-        materials_for("bore"),
+    return material_for(
+        "bore",
         "what the cylinder wall is made of, out of the materials table",
-        assumed=Assumed("grey_iron", "common practice", "the usual wall where nothing is said"),
+        assumed=Assumed("gray_iron", "common practice", "the usual wall where nothing is said"),
     )
 
 

@@ -10,7 +10,6 @@ import numpy as np
 from borewright.calculations.base.fields import Quantity
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.physics.arrays import FloatArray
-from borewright.practice.tables import Row
 from borewright.quantities import read_quantity
 
 ASSEMBLY = read_quantity("20 degC", "temperature").value
@@ -48,17 +47,15 @@ def assembly_temperature(given: Mapping[str, Any], outcome: Outcome) -> FloatArr
     return value
 
 
-def running_temperature(given: Mapping[str, Any], outcome: Outcome, name: str, row: Row) -> FloatArray:
-    """Temperature of a part when hot [K]: given, or the one in the duty's row, which is then listed as assumed.
+def hot_or_usual(given: Mapping[str, Any], outcome: Outcome, name: str, usual: FloatArray, source: str) -> FloatArray:
+    """Temperature of a part when hot [K]: given, or practice's, which is then listed as assumed.
 
-    name : the part, as in `temperatures` of the request and, with `_temperature`, in the row
+    name : the part, as in `temperatures` of the request
 
-    >>> from borewright.practice.tables import table
-    >>> round(float(running_temperature({}, Outcome({}), "ring", table("ring_gaps").row("natural_street"))[0]), 2)
+    >>> float(hot_or_usual({}, Outcome({}), "ring", np.array([463.15]), "common practice")[0])
     463.15
     """
     if name in given:
         return np.asarray(given[name])
-    value = np.array([row.si(f"{name}_temperature")])
-    outcome.assumptions.append(Assumption(f"temperatures.{name}", value, "common practice", row.source, "temperature"))
-    return value
+    outcome.assumptions.append(Assumption(f"temperatures.{name}", usual, "common practice", source, "temperature"))
+    return usual

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from borewright.calculations.base.fields import Choice, Part, Quantity, RequestPart
+from borewright.calculations.base.fields import Part, Quantity, RequestPart
 from borewright.calculations.base.outcome import Outcome
-from borewright.calculations.common.materials import materials_for
+from borewright.calculations.common.materials import material_for
 from borewright.calculations.common.temperatures import part_temperature
 from borewright.physics.arrays import FloatArray
 
@@ -18,7 +18,7 @@ class StrengthPistonPart(RequestPart):
     """The piston."""
 
     mass = Quantity("mass", "10 g", "50 kg", "the piston with its rings and pin retainers", required=True)
-    alloy = Choice(materials_for("piston"), "what it is made of, out of the materials table", required=True)
+    alloy = material_for("piston", "what it is made of, out of the materials table", required=True)
     top_land = Quantity("length", "0.5 mm", "60 mm", "height of the top land, crown edge to the top ring's groove")
     second_land = Quantity("length", "0.5 mm", "60 mm", "height of the second land, between the grooves of the two upper rings")
     land_groove_root = Quantity("length", "10 mm", "500 mm", "diameter of the piston at the bottom of the top ring's groove")
@@ -39,7 +39,7 @@ class StrengthPinPart(RequestPart):
     length = Quantity("length", "10 mm", "480 mm", "length", required=True)
     mass = Quantity("mass", "1 g", "20 kg", "mass", required=True)
     boss_span = Quantity("length", "3 mm", "400 mm", "gap between the inner faces of the piston's pin bosses")
-    material = Choice(materials_for("pin"), "what it is made of, out of the materials table")
+    material = material_for("pin", "what it is made of, out of the materials table")
 
 
 class RodShankPart(RequestPart):
@@ -64,7 +64,7 @@ class StrengthRodPart(RequestPart):
     mass = Quantity("mass", "10 g", "200 kg", "the whole rod with its cap and bolts")
     small_end_mass = Quantity("mass", "1 g", "100 kg", "its small end, weighed with the rod level; left out, a third of the whole")
     small_end_width = Quantity("length", "2 mm", "300 mm", "width of the small end along the pin")
-    material = Choice(materials_for("rod"), "what it is made of, out of the materials table")
+    material = material_for("rod", "what it is made of, out of the materials table")
     shank = Part(RodShankPart, "the section of its shank where it is thinnest")
 
 

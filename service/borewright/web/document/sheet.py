@@ -31,7 +31,7 @@ EXAMPLES = {
             "target": "10.5 ± 0.1",
             "levers": {"head_mill": {"max": 0.03, "chamber_area": "68 cm2"}, "deck_cut": {"max": 0.015}},
             "duty": {"aspiration": "natural", "service": "street", "fuel": "gasoline"},
-            "bore_material": "grey_iron",
+            "bore_material": "gray_iron",
             "alloy": "4032",
         },
     }

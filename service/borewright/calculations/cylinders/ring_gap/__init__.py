@@ -14,12 +14,14 @@ from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Many, Part, Request
 from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome
 from borewright.calculations.base.verdicts import worst_verdict
-from borewright.calculations.common.cautions import duty_cautions
+from borewright.calculations.common.cautions import forced_cautions
 from borewright.calculations.common.defaults import part_or_default
-from borewright.calculations.common.duty import DutyPart
-from borewright.calculations.common.engine import bore
-from borewright.calculations.common.materials import bore_material, mean_expansion
-from borewright.calculations.common.temperatures import assembly_temperature, running_temperature
+from borewright.calculations.common.duty import CylinderDutyPart, cooling
+from borewright.calculations.common.engine import bore, cylinders
+from borewright.calculations.common.engine_state import NitrousPart
+from borewright.calculations.common.forced_duty import BoostLevelPart, between, forced
+from borewright.calculations.common.materials import bore_material, material_for, mean_expansion
+from borewright.calculations.common.temperatures import assembly_temperature, hot_or_usual
 from borewright.calculations.cylinders.ring_gap.rings import (
     GapLimitsPart,
     MeasuredGapsPart,
@@ -31,7 +33,7 @@ from borewright.calculations.cylinders.ring_gap.rings import (
 )
 from borewright.physics.arrays import FloatArray
 from borewright.physics.fits.thermal import ring_closure
-from borewright.practice.tables import Row, table
+from borewright.practice.tables import table
 
 RINGS = ("top", "second", "oil_rail")
 CLOSURE_SOURCE = "πD(α_ring·ΔT_ring − α_bore·ΔT_bore), with the expansions of the materials table"
@@ -41,7 +43,12 @@ class RingGapRequest(Request):
     """What ring gaps need."""
 
     bore = bore()
-    duty = Part(DutyPart, "what the engine is for")
+    duty = Part(CylinderDutyPart, "what the engine is for")
+    boost = Part(BoostLevelPart, "how much boost there is; left out, the usual of a boosted duty")
+    nitrous = Part(NitrousPart, "how much nitrous oxide the whole engine gets; left out, the usual of such a duty")
+    cylinders = cylinders(required=False)
+    cooling = cooling()
+    alloy = material_for("piston", "what the pistons are made of, out of the materials table; left out, a forging")
     rings = Part(RingsPart, "what the rings are made of")
     bore_material = bore_material()
     temperatures = Part(RingTemperaturesPart, "temperatures; left out, those of common practice for the duty")
@@ -114,15 +121,15 @@ def compute(request: dict[str, Any]) -> Outcome:
     """Practice for the duty and closure πD(α_r·ΔT_r − α_b·ΔT_b), whichever asks for more."""
     outcome = Outcome({})
     diameter = request["bore"]
-    duty = part_or_default(request, outcome, "duty", DutyPart)
+    duty = part_or_default(request, outcome, "duty", CylinderDutyPart)
     practice = table("ring_gaps")
-    row = practice.row(f"{duty['aspiration']}_{duty['service']}")
+    usual = _usual(request, outcome, duty)
     margin = practice.row("margin").si("margin")
     outcome.assumptions.append(Assumption("margin", np.array([margin]), "common practice", practice.row("margin").source, "length"))
-    closures = _closures(request, outcome, row)
+    closures = _closures(request, outcome, usual)
     gaps = {
-        "top": diameter * row.si("top"),
-        "second": diameter * row.si("second"),
+        "top": diameter * usual.gap["top"],
+        "second": diameter * usual.gap["second"],
         "oil_rail": np.full_like(diameter, practice.row("oil_rail").si("minimum")),
     }
     recommended = {ring: np.maximum(gaps[ring], closures[ring] + margin) for ring in RINGS}
@@ -136,19 +143,51 @@ def compute(request: dict[str, Any]) -> Outcome:
         }
         for ring in RINGS
     }
-    wanted = {ring: _wanted(request, outcome, ring, values[ring], row.source) for ring in RINGS}
+    wanted = {ring: _wanted(request, outcome, ring, values[ring], usual.source) for ring in RINGS}
     if "measured" in request:
         values["cylinders"] = _judged(request["measured"], outcome, wanted)
     outcome.values = values
-    outcome.cautions = duty_cautions(duty["aspiration"])
+    outcome.cautions = forced_cautions(duty["aspiration"], usual.shares)
     return outcome
 
 
-def _closures(request: Mapping[str, Any], outcome: Outcome, row: Row) -> dict[str, FloatArray]:
+@dataclass(frozen=True)
+class Usual:
+    """What practice has for an engine: gaps over the bore by ring [1], temperatures of ring and bore [K], how far it is forced, source."""
+
+    gap: Mapping[str, FloatArray]
+    hot: Mapping[str, FloatArray]
+    shares: Mapping[str, FloatArray]
+    source: str
+
+
+def _usual(request: Mapping[str, Any], outcome: Outcome, duty: Mapping[str, Any]) -> Usual:
+    rows, service = table("ring_gaps"), duty["service"]
+    shares = forced(request, outcome, duty, request["bore"])
+    kinds = {
+        "diesel": duty["fuel"] == "diesel",
+        "air": request["cooling"] == "air",
+        "hypereutectic": request.get("alloy") == "hypereutectic",
+    }
+    shifts = [rows.row(kind) for kind, so in kinds.items() if so]
+    counted = rows.row("diesel").si("forced_share") if kinds["diesel"] else 1.0
+
+    def at(column: str, shift: str) -> FloatArray:
+        return between("ring_gaps", service, column, shares, counted) + sum(row.si(shift) for row in shifts)
+
+    gap = {ring: at(ring, f"{ring}_shift") for ring in ("top", "second")}
+    hot = {place: at(f"{place}_temperature", f"{place}_shift") for place in ("ring", "bore")}
+    named = [rows.row(f"natural_{service}")]
+    named += [rows.row(f"{aspiration}_{service}") for aspiration, share in shares.items() if share.any()]
+    sources = [row.source for row in (*named, *shifts)]
+    return Usual(gap, hot, shares, "; ".join([sources[0], *(each.removeprefix("common practice: ") for each in sources[1:])]))
+
+
+def _closures(request: Mapping[str, Any], outcome: Outcome, usual: Usual) -> dict[str, FloatArray]:
     given = request.get("temperatures", {})
     cold = assembly_temperature(given, outcome)
-    hot = {"top": running_temperature(given, outcome, "ring", row)}
-    wall = running_temperature(given, outcome, "bore", row)
+    hot = {"top": hot_or_usual(given, outcome, "ring", usual.hot["ring"], usual.source)}
+    wall = hot_or_usual(given, outcome, "bore", usual.hot["bore"], usual.source)
     cooling = table("ring_gaps").row("cooling")
     for ring, field in (("second", "second_ring"), ("oil_rail", "oil_rail")):
         if field in given:
@@ -227,16 +266,23 @@ CALCULATION = Calculation(
             "units": "inch",
             "bore": "4.030 in",
             "duty": {"aspiration": "boost", "service": "street", "fuel": "gasoline"},
-            "rings": {"top": {"material": "steel_4140"}, "second": {"material": "grey_iron"}},
+            "rings": {"top": {"material": "steel_4140"}, "second": {"material": "gray_iron"}},
             "measured": [
                 {"cylinder": 1, "top": "0.0205 in ± 0.0005 in", "second": "0.024 in"},
                 {"cylinder": 2, "top": "0.014 in", "second": "0.021 in"},
             ],
         },
+        "nitrous oxide for a quarter more power": {
+            "units": "inch",
+            "bore": "4.030 in",
+            "cylinders": 8,
+            "duty": {"aspiration": "nitrous", "service": "sport", "fuel": "gasoline"},
+            "nitrous": {"power": "100 hp"},
+        },
         "temperatures of one's own": {
             "bore": "100 mm",
             "duty": {"aspiration": "natural", "service": "street"},
-            "rings": {"top": {"material": "grey_iron"}, "second": {"material": "grey_iron"}},
+            "rings": {"top": {"material": "gray_iron"}, "second": {"material": "gray_iron"}},
             "temperatures": {"ring": "220 degC", "bore": "100 degC", "assembly": "20 degC"},
         },
     },

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from borewright.calculations.base.fields import Assumed, Choice, Label, Part, Quantity, RequestPart
-from borewright.calculations.common.materials import materials_for
+from borewright.calculations.base.fields import Assumed, Label, Part, Quantity, RequestPart
+from borewright.calculations.common.materials import material_for
 from borewright.calculations.common.temperatures import measuring_temperature, part_temperature
 
 USUAL = "the usual ring where nothing is said"
@@ -12,21 +12,19 @@ USUAL = "the usual ring where nothing is said"
 class TopRingPart(RequestPart):
     """The top ring."""
 
-    material = Choice(
-        materials_for("ring"), "out of the materials table", assumed=Assumed("ductile_iron_annealed", "common practice", USUAL)
-    )
+    material = material_for("ring", "out of the materials table", assumed=Assumed("ductile_iron_annealed", "common practice", USUAL))
 
 
 class SecondRingPart(RequestPart):
     """The second ring."""
 
-    material = Choice(materials_for("ring"), "out of the materials table", assumed=Assumed("grey_iron", "common practice", USUAL))
+    material = material_for("ring", "out of the materials table", assumed=Assumed("gray_iron", "common practice", USUAL))
 
 
 class OilRailPart(RequestPart):
     """The rails of the oil ring."""
 
-    material = Choice(materials_for("ring"), "out of the materials table", assumed=Assumed("steel_1040", "common practice", USUAL))
+    material = material_for("ring", "out of the materials table", assumed=Assumed("steel_1040", "common practice", USUAL))
 
 
 class RingsPart(RequestPart):

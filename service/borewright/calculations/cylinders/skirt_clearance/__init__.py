@@ -14,12 +14,14 @@ from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Many, Part, Quantity, Request, RequestPart
 from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome
 from borewright.calculations.base.verdicts import worst_verdict
-from borewright.calculations.common.cautions import duty_cautions
+from borewright.calculations.common.cautions import forced_cautions
 from borewright.calculations.common.defaults import part_or_default
-from borewright.calculations.common.duty import DutyPart
-from borewright.calculations.common.engine import bore
-from borewright.calculations.common.materials import bore_material, materials_for, mean_expansion
-from borewright.calculations.common.temperatures import assembly_temperature, running_temperature
+from borewright.calculations.common.duty import CylinderDutyPart, cooling
+from borewright.calculations.common.engine import bore, cylinders
+from borewright.calculations.common.engine_state import NitrousPart
+from borewright.calculations.common.forced_duty import BoostLevelPart, between, forced
+from borewright.calculations.common.materials import bore_material, material_for, mean_expansion
+from borewright.calculations.common.temperatures import assembly_temperature, hot_or_usual
 from borewright.calculations.cylinders.skirt_clearance.pairing import pair_in_order
 from borewright.calculations.cylinders.skirt_clearance.skirts import (
     BoreReadingPart,
@@ -32,6 +34,8 @@ from borewright.physics.arrays import FloatArray
 from borewright.physics.fits.thermal import hot_diametral_clearance
 from borewright.practice.tables import table
 
+IN_ALUMINUM = ("aluminum_356", "plated_aluminum")
+"""Bores that grow nearly as much as the piston."""
 STRANGER = 0.05  # of the bore: no piston is that far from its own cylinder
 BRITTLE = "A cast hypereutectic piston is brittle: knock breaks it, and boost and nitrous leave it little room for error."
 
@@ -49,9 +53,13 @@ class SkirtClearanceRequest(Request):
 
     bore = bore(required=False)
     bores = Many(Part(BoreReadingPart, "one cylinder"), "the bores as measured, instead of one bore for all", longest=24)
-    alloy = Choice(materials_for("piston"), "what the pistons are made of, out of the materials table", required=True)
+    alloy = material_for("piston", "what the pistons are made of, out of the materials table", required=True)
     bore_material = bore_material()
-    duty = Part(DutyPart, "what the engine is for")
+    duty = Part(CylinderDutyPart, "what the engine is for")
+    boost = Part(BoostLevelPart, "how much boost there is; left out, the usual of a boosted duty")
+    nitrous = Part(NitrousPart, "how much nitrous oxide the whole engine gets; left out, the usual of such a duty")
+    cylinders = cylinders(required=False)
+    cooling = cooling()
     skirt = skirt_diameter()
     skirts = Many(Part(SkirtReadingPart, "one piston"), "the skirts as measured; with bores, one for each of them", longest=24)
     coating_thickness = Quantity(
@@ -137,10 +145,10 @@ class Wanted:
 def compute(request: dict[str, Any]) -> Outcome:
     """Cold clearance by practice, hot clearance D(1 + α_b·ΔT_b) − d(1 + α_s·ΔT_s), and the ordered pairing."""
     outcome = Outcome({})
-    duty = part_or_default(request, outcome, "duty", DutyPart)
-    duty_name = f"{duty['aspiration']}_{duty['service']}"
+    duty = part_or_default(request, outcome, "duty", CylinderDutyPart)
     bores = [entry["diameter"] for entry in request["bores"]] if "bores" in request else [request["bore"]]
-    wanted = _wanted(request, outcome, sum(bores) / len(bores), duty_name)
+    running = _running(request, outcome, duty, sum(bores) / len(bores))
+    wanted = _wanted(request, outcome, bores, running)
     coat = request["coating_thickness"]
     metal_less = 2 * coat if request["coating_measured"] == "over" else 0.0 * coat
     skirts = [skirt - metal_less for skirt in _skirts(request, outcome)]
@@ -158,7 +166,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         "#/skirts" if "skirts" in request else "#/skirt",
         "skirt and bore differ by more than a twentieth: check the sizes and their units",
     )
-    hot = _hot(request, outcome, [(bores[of], skirts[with_]) for of, with_ in pairs], duty_name)
+    hot = _hot(request, [(bores[of], skirts[with_]) for of, with_ in pairs], running)
     tightest, loosest = reduce(np.minimum, clearances), reduce(np.maximum, clearances)
     outcome.values = values = {
         "recommended": {"low": wanted.low, "high": wanted.high},
@@ -178,21 +186,62 @@ def compute(request: dict[str, Any]) -> Outcome:
     squeezed = "below zero the skirt is squeezed at these temperatures: a flexible skirt gives a little, more of it scuffs and seizes"
     source = "D(1 + α_bore·ΔT_bore) − d(1 + α_skirt·ΔT_skirt), with the expansions of the materials table"
     outcome.checks.append(Check("hot-clearance", "length", hot, 0.0, None, squeezed, "published", source, soft=True))
-    outcome.cautions = duty_cautions(duty["aspiration"])
-    if request["alloy"] == "hypereutectic" and duty["aspiration"] != "natural":
+    outcome.cautions = forced_cautions(duty["aspiration"], running.shares)
+    if request["alloy"] == "hypereutectic" and len(outcome.cautions) > 0:
         outcome.cautions.append(BRITTLE)
     return outcome
 
 
-def _wanted(request: Mapping[str, Any], outcome: Outcome, diameter: FloatArray, duty: str) -> Wanted:
+@dataclass(frozen=True)
+class Running:
+    """An engine at work: how far it is forced, what that adds to the clearance over the bore [1], temperatures of skirt and bore, both hot
+    and cold [K], and where all that comes from."""
+
+    shares: Mapping[str, FloatArray]
+    extra: FloatArray
+    skirt: FloatArray
+    wall: FloatArray
+    cold: FloatArray
+    source: str
+
+
+def _running(request: Mapping[str, Any], outcome: Outcome, duty: Mapping[str, Any], diameter: FloatArray) -> Running:
+    rows, service = table("skirt_clearances"), duty["service"]
+    shares = forced(request, outcome, duty, diameter)
+    air = [rows.row("air")] if request["cooling"] == "air" else []
+
+    def at(column: str, shift: str) -> FloatArray:
+        return np.asarray(between("skirt_clearances", service, column, shares) + sum(row.si(shift) for row in air))
+
+    named = [f"natural_{service}", *(f"{aspiration}_{service}" for aspiration, share in shares.items() if share.any())]
+    source = "; ".join(row.source.removeprefix("common practice: ") for row in (rows.row(named[-1]), *air))
+    given, told = request.get("temperatures", {}), f"common practice: {source}"
+    cold = assembly_temperature(given, outcome)
+    skirt = hot_or_usual(given, outcome, "skirt", at("skirt_temperature", "skirt_shift"), told)
+    wall = hot_or_usual(given, outcome, "bore", at("bore_temperature", "bore_shift"), told)
+    return Running(shares, at("extra", "extra"), skirt, wall, cold, source)
+
+
+def _wanted(request: Mapping[str, Any], outcome: Outcome, bores: Sequence[FloatArray], running: Running) -> Wanted:
     own: Mapping[str, Any] | None = request.get("limits", {}).get("clearance")
     if own is not None:
         outcome.refuse_where(own["low"] > own["high"], "#/limits/clearance/high", "this lies below the smallest clearance: raise it")
         return Wanted(own["low"], own["high"], "caller", "the request")
-    practice = table("skirt_clearances")
-    alloy, harder = practice.row(request["alloy"]), practice.row(duty)
-    low, high = (diameter * (alloy.si(side) + harder.si("extra")) for side in ("low", "high"))
-    return Wanted(low, high, "common practice", f"{alloy.source}; {harder.source.removeprefix('common practice: ')}")
+    in_aluminum = request["bore_material"] in IN_ALUMINUM
+    alloy = table("skirt_clearances").row(request["alloy"] + ("_aluminum" if in_aluminum else ""))
+    low, high = (sum(bores) / len(bores) * (alloy.si(side) + running.extra) for side in ("low", "high"))
+    largest = reduce(np.maximum, bores)
+    skirt_grows, wall_grows = _growth(request, running)
+    # a skirt that just fits when hot; the sliver over it is rounding's
+    needed = largest * (1.0 - (1.0 + wall_grows) / (1.0 + skirt_grows) + 1e-9)
+    told = f"{alloy.source}; {running.source}; no less than what the heat takes"
+    return Wanted(np.maximum(low, needed), np.maximum(low, needed) + (high - low), "common practice", told)
+
+
+def _growth(request: Mapping[str, Any], running: Running) -> tuple[FloatArray, FloatArray]:
+    """How much skirt and bore grow from cold to hot, over their diameters [1]."""
+    skirt, wall = mean_expansion(request["alloy"], running.skirt), mean_expansion(request["bore_material"], running.wall)
+    return skirt * (running.skirt - running.cold), wall * (running.wall - running.cold)
 
 
 def _skirts(request: Mapping[str, Any], outcome: Outcome) -> list[FloatArray]:
@@ -221,15 +270,10 @@ def _pairs(
     return [(of, with_) for of in range(len(bores)) for with_ in range(len(skirts))]
 
 
-def _hot(request: Mapping[str, Any], outcome: Outcome, pairs: Sequence[tuple[FloatArray, FloatArray]], duty: str) -> FloatArray:
-    given, row = request.get("temperatures", {}), table("skirt_clearances").row(duty)
-    cold = assembly_temperature(given, outcome)
-    skirt, wall = running_temperature(given, outcome, "skirt", row), running_temperature(given, outcome, "bore", row)
-    piston_expansion, wall_expansion = mean_expansion(request["alloy"], skirt), mean_expansion(request["bore_material"], wall)
-    return reduce(
-        np.minimum,
-        [hot_diametral_clearance(of, with_, wall_expansion, wall - cold, piston_expansion, skirt - cold) for of, with_ in pairs],
-    )
+def _hot(request: Mapping[str, Any], pairs: Sequence[tuple[FloatArray, FloatArray]], running: Running) -> FloatArray:
+    skirt, wall = mean_expansion(request["alloy"], running.skirt), mean_expansion(request["bore_material"], running.wall)
+    hot, hot_wall = running.skirt - running.cold, running.wall - running.cold
+    return reduce(np.minimum, [hot_diametral_clearance(of, with_, wall, hot_wall, skirt, hot) for of, with_ in pairs])
 
 
 def _pair(piston: int, cylinder: int, clearance: FloatArray, wanted: Wanted) -> dict[str, Any]:
@@ -288,7 +332,7 @@ CALCULATION = Calculation(
     published=("test_skirt_clearance",),
     cautions=(
         "Too tight a skirt scuffs and seizes when hot. Boosted and nitrous engines want more clearance than natural ones.",
-        "The recommended clearances are for iron bores and cam-ground skirts measured at the gauge point. "
+        "The recommended clearances are for cam-ground skirts measured at the gauge point. "
         "Instructions that came with the pistons go before common practice.",
         "Measure bore and skirt at the same temperature.",
     ),
