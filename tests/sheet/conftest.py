@@ -25,8 +25,8 @@ HOSTILE_NAME = "</title></svg><script>x</script> #panic() $y$ " + "Z" * 34
 
 @pytest.fixture
 def order() -> dict[str, Any]:
-    """The demo's order, to be changed at will."""
-    return copy.deepcopy(read_order(None))
+    """The demo's order in full, to be changed at will."""
+    return {**copy.deepcopy(read_order(None)), "detail": "full"}
 
 
 @pytest.fixture
@@ -52,15 +52,15 @@ def hostile(hostile_order: dict[str, Any]) -> Worked:
 @pytest.fixture(scope="session")
 def demo_content() -> Content:
     """The words and drawings of the demo's order, made once."""
-    return content(worked(read_order(None), today=TODAY))
+    return content(worked({**read_order(None), "detail": "full"}, today=TODAY))
 
 
 @pytest.fixture
 def working() -> Callable[..., Worked]:
     """Work out a build under a plain order."""
 
-    def work(build: dict[str, Any], units: str | None = None) -> Worked:
+    def work(build: dict[str, Any], units: str | None = None, detail: str = "full") -> Worked:
         named = {} if units is None else {"units": units}
-        return worked({**named, "order": {"id": "A-1"}, "build": build}, today=TODAY)
+        return worked({**named, "order": {"id": "A-1"}, "build": build, "detail": detail}, today=TODAY)
 
     return work

@@ -9,16 +9,20 @@ from typing import Any
 
 from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.registry import calculations
+from borewright.sheet.customer import CustomerPage, customer_page
 from borewright.sheet.drawings import Drawing, drawings
+from borewright.sheet.scan_code import scan_code
 from borewright.sheet.sections import WORST_FIRST, Worked
 from borewright.sheet.showing import label, limits_shown, shown, worst_case
 from borewright.sheet.sign_off import CylinderRow, KeyFigure, cylinder_rows, key_figures
-from borewright.sheet.tables import Shown, results, text_of
+from borewright.sheet.tables import Grid, Shown, results, text_of
 
 MOST_WORST = 6  # checks on page one
 LONGEST_NOTES = 240  # characters; page one carries the decision, longer notes stand at the end
 MOST_LINES = 200  # assumptions, errors and the like, each
+MOST_ATTENTION = 24  # further checks that need attention, on the pages after it
 SHORT_DIGEST = 16
+BY_CYLINDER = ("Cylinder", "Piston")  # first columns of the tables that the machinist works along
 VERDICTS = {
     "fail": "Do not go on: at least one figure is outside its limits.",
     "watch": "Go on with care: at least one figure is at the edge of its limits.",
@@ -73,8 +77,11 @@ class Content:
     long_notes: str
     verdict: str
     verdict_says: str
+    detail: str
     worst: list[CheckRow]
     more_checks: int
+    attention: list[CheckRow]
+    by_cylinder: list[Grid]
     key_figures: list[KeyFigure]
     worked_out: list[KeyFigure]
     cylinders: list[CylinderRow]
@@ -86,12 +93,10 @@ class Content:
     estimate: str
     version: str
     digest: str
+    short_digest: str
+    scan_code: str
+    customer: CustomerPage | None
     letter: bool
-
-    @property
-    def short_digest(self) -> str:
-        """The beginning of the digest: enough to tell two sheets apart."""
-        return self.digest[:SHORT_DIGEST]
 
 
 def content(worked: Worked) -> Content:
@@ -104,8 +109,10 @@ def content(worked: Worked) -> Content:
     builds: dict[str, Any] = {}
     for request in worked.requests.values():
         builds.update(request)
-    cylinders = cylinder_rows(sheet["sections"], builds)
-    figures = key_figures(sheet["sections"], by_cylinder=bool(cylinders))
+    cylinders = cylinder_rows(sheet["sections"], builds, worked.increments)
+    figures = key_figures(sheet["sections"], by_cylinder=bool(cylinders), steps=worked.increments)
+    sections = [_section(name, section, drawn) for name, section in sheet["sections"].items()]
+    short_digest = sheet["input_digest"][:SHORT_DIGEST]
     return Content(
         order=[(name, order[name.lower()]) for name in ("Engine", "Customer", "Shop") if name.lower() in order],
         order_id=order["id"],
@@ -114,12 +121,15 @@ def content(worked: Worked) -> Content:
         long_notes=notes if len(notes) > LONGEST_NOTES else "",
         verdict=sheet["verdict"],
         verdict_says=VERDICTS[sheet["verdict"]],
+        detail=worked.detail,
         worst=spread_out(worst)[:MOST_WORST],
         more_checks=max(len(worst) - MOST_WORST, 0),
+        attention=spread_out(worst)[MOST_WORST:][:MOST_ATTENTION],
+        by_cylinder=[_named(section.title, grid) for section in sections for grid in section.results.grids if grid.heads[0] in BY_CYLINDER],
         key_figures=[figure for figure in figures if figure.measure],
         worked_out=[figure for figure in figures if not figure.measure],
         cylinders=cylinders,
-        sections=[_section(name, section, drawn) for name, section in sheet["sections"].items()],
+        sections=sections,
         assumptions=[_assumption(entry) for entry in sheet["assumptions"][:MOST_LINES]],
         cautions=sheet["cautions"],
         missing=[Line(_title(entry["section"]), ", ".join(entry["fields"])) for entry in sheet["missing"]],
@@ -131,6 +141,9 @@ def content(worked: Worked) -> Content:
         estimate=ESTIMATE,
         version=sheet["service_version"],
         digest=sheet["input_digest"],
+        short_digest=short_digest,
+        scan_code=scan_code(order["id"], short_digest),
+        customer=customer_page(sheet) if worked.customer_page else None,
         letter=worked.system == "inch",
     )
 
@@ -165,6 +178,11 @@ def _section(name: str, section: Mapping[str, Any], drawn: Iterable[Drawing]) ->
         checks=_sourced_once([check_row(name, check) for check in section["checks"]]),
         drawings=[drawing for drawing in drawn if drawing.section == name],
     )
+
+
+def _named(section: str, grid: Grid) -> Grid:
+    """A table that stands away from its section."""
+    return replace(grid, title=f"{section}: {grid.title.lower()}")
 
 
 def _sourced_once(checks: list[CheckRow]) -> list[CheckRow]:

@@ -9,6 +9,7 @@ from importlib import resources
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from borewright.sheet.content import Content
+from borewright.sheet.tables import at_the_point, is_decimal
 
 CSS = (resources.files("borewright.sheet") / "templates" / "sheet.css").read_text(encoding="utf-8")
 _STYLE = base64.b64encode(hashlib.sha256(CSS.encode("utf-8")).digest()).decode("ascii")
@@ -19,6 +20,8 @@ POLICY = f"{OWN_POLICY}; frame-ancestors 'none'"  # a page that was saved can't 
 _templates = Environment(
     loader=PackageLoader("borewright.sheet"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, auto_reload=False
 )
+_templates.filters["split_at_point"] = at_the_point
+_templates.tests["decimal"] = is_decimal
 
 
 def page(content: Content) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import asdict
 from functools import cache
 from pathlib import Path
@@ -19,6 +19,7 @@ import typst
 from matplotlib.ft2font import FT2Font
 
 from borewright.sheet.content import Content
+from borewright.sheet.tables import at_the_point
 
 FONTS = Path(mpl.get_data_path()) / "fonts" / "ttf"  # the fonts that the drawings are set in
 TEMPLATES = Path(__file__).parent / "templates"
@@ -27,11 +28,8 @@ LONGEST_WORD = 18  # characters; a longer word gets places where it may break
 LONGEST_HEAD = 24  # characters; a longer head of a column is wrapped
 WIDEST = 60
 SHORT_ID = 40
-# what stands beside a drawing, by its size in the template [pt]
-HALF_PAGE, TITLED, LABELLED, SMALL_LINE, HEAD, ROW = 258.0, 18.0, 14.5, 8.0, 26.0, 14.0
-SMALL_LETTERS = 46  # of a line of small print there
-LEFT_OVER = 2  # figures too few for a table of their own
-NARROW = 6  # columns of a table that fits there
+NARROW = 6  # columns of a table that fits into half of a page
+NARROW_LETTERS = 62  # of its longest row
 _WORD = re.compile(rf"\S{{{LONGEST_WORD},}}")
 _STEP = re.compile(rf"\S{{1,{LONGEST_WORD // 2}}}")
 FORBIDDEN = "\ufeff\ufffe"  # ISO 14289-1, 7.21.7
@@ -51,10 +49,13 @@ def paper(content: Content) -> bytes:
         for drawing in section["drawings"]:
             drawing["svg"] = next(drawings).svg
         for grid in section["results"]["grids"]:
-            grid["widths"] = _widths(grid)
-        section["beside"] = _beside(section)
+            grid["widths"], grid["narrow"] = _widths(grid), is_narrow(grid["heads"], grid["rows"])
+    for grid in printable["by_cylinder"]:
+        grid["widths"], grid["narrow"] = _widths(grid), is_narrow(grid["heads"], grid["rows"])
+    for figure in (*printable["key_figures"], *printable["worked_out"]):
+        figure["whole"], figure["rest"] = at_the_point(figure["shown"])
+    printable["scan_code"] = content.scan_code
     printable["paper"] = "us-letter" if content.letter else "a4"
-    printable["short_digest"] = content.short_digest
     printable["digest"] = content.digest
     printable["order_short"] = _text(content.order_id if len(content.order_id) <= SHORT_ID else content.order_id[: SHORT_ID - 1] + "…")
     printable["replaced"] = bool(_lacking(json.dumps(tree, ensure_ascii=False)))
@@ -77,7 +78,7 @@ def _printable(tree: Any) -> Any:
     if isinstance(tree, str):
         return _text(tree)
     if isinstance(tree, dict):
-        return {name: _printable(inner) for name, inner in tree.items() if name != "svg"}
+        return {name: _printable(inner) for name, inner in tree.items() if name not in ("svg", "scan_code")}
     return [_printable(inner) for inner in tree] if isinstance(tree, list | tuple) else tree
 
 
@@ -98,29 +99,15 @@ def _known() -> frozenset[int]:
     return frozenset(regular & bold)
 
 
-def _beside(section: Mapping[str, Any]) -> dict[str, int]:
-    """How many of a section's figures and tables fit beside its first drawing, under the others, so that no half of a page is empty.
+def is_narrow(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> bool:
+    """Whether a table fits into half of a page.
 
-    >>> figures = [{"meaning": "swept by all cylinders"}] * 40
-    >>> _beside({"drawings": [{"aspect": 0.6}], "results": {"figures": figures, "grids": []}})
-    {'figures': 6, 'grids': 0}
+    >>> is_narrow(["Cylinder", "Gap [in]"], [["1", "0.018"]]), is_narrow(["Cylinder", "Why"], [["1", "so " * 30]])
+    (True, False)
     """
-    if not section["drawings"]:
-        return {"figures": 0, "grids": 0}
-    first, *others = (TITLED + HALF_PAGE * drawing["aspect"] for drawing in section["drawings"])
-    room = first - sum(others) - TITLED
-    figures = grids = 0
-    for row in section["results"]["figures"]:
-        room -= LABELLED + SMALL_LINE * (-(-len(row["meaning"]) // SMALL_LETTERS))
-        if room < 0 and (room < -HEAD or figures + LEFT_OVER < len(section["results"]["figures"])):
-            return {"figures": figures, "grids": 0}
-        figures += 1
-    for grid in section["results"]["grids"]:
-        room -= TITLED + HEAD + ROW * len(grid["rows"])
-        if room < -ROW or any(grid["widths"]) or len(grid["heads"]) > NARROW:
-            break
-        grids += 1
-    return {"figures": figures, "grids": grids}
+    longest = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
+    widths = [max(length, max(map(len, head.split()), default=0)) for length, head in zip(longest, heads, strict=True)]
+    return len(heads) <= NARROW and sum(widths) <= NARROW_LETTERS
 
 
 def _widths(grid: dict[str, Any]) -> list[int]:

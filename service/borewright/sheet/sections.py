@@ -12,12 +12,13 @@ from typing import Any
 
 from borewright import __version__
 from borewright.calculations.base.calculation import ESTIMATE
-from borewright.calculations.base.fields import Part, Request, RequestPart, Text
+from borewright.calculations.base.fields import Assumed, Choice, Flag, Part, Request, RequestPart, Text
 from borewright.calculations.base.loading import load
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer, arrays_of
 from borewright.quantities import System
+from borewright.sheet.increments import Increments, IncrementsPart, increments
 from borewright.sheet.union import build_part, missing, picked
 
 WORST_FIRST = ("fail", "watch", "unknown", "pass")
@@ -37,6 +38,7 @@ ORDER_OF_WORK = (
     "crank-balance",
     "air-correction",
 )
+DETAILS = ("page", "drawings", "full")
 DATE = r"^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"
 
 
@@ -56,11 +58,21 @@ def sheet_request() -> type[Request]:
     """The request of a build sheet: an order and a build.
 
     >>> sorted(sheet_request()().fields)
-    ['build', 'order', 'units']
+    ['build', 'customer_page', 'detail', 'increments', 'order', 'units']
     """
     members = {
         "order": Part(OrderPart, "the work order", required=True),
         "build": Part(build_part(), "what is known of the build: the fields of any of the calculations", required=True),
+        "detail": Choice(
+            DETAILS,
+            "how much of it page and PDF show: page one, with the drawings and what needs attention, or everything",
+            assumed=Assumed("drawings", "common practice", "what a shop staples to the work order"),
+        ),
+        "customer_page": Flag(
+            "whether page and PDF end with a page for the customer, in plain words",
+            assumed=Assumed(True, "common practice", "the customer wants to know what was found"),
+        ),
+        "increments": Part(IncrementsPart, "the steps in which the shop's tools are read; left out, those usual in the sheet's units"),
         "__doc__": "What a build sheet needs.",
     }
     return type("BuildSheetRequest", (Request,), members)
@@ -78,11 +90,17 @@ class Worked:
     sheet : the answer
     requests : the body of each section's request, as it was answered
     system : the units of the sheet
+    detail : how much of it page and PDF show
+    customer_page : whether they end with a page for the customer
+    increments : the steps in which the shop's tools are read
     """
 
     sheet: dict[str, Any]
     requests: Mapping[str, Mapping[str, Any]]
     system: System
+    detail: str
+    customer_page: bool
+    increments: Increments
 
     def nominal(self, section: str) -> dict[str, Any]:
         """A section's request as arrays of one [SI], without its tolerances."""
@@ -147,7 +165,9 @@ def worked(body: Any, *, today: datetime.date | None = None) -> Worked:
         "assumptions": [*assumptions, *_assumptions(sections)],
         "sensitivity": [{"section": name, **share} for name, section in sections.items() for share in section["sensitivity"]],
     }
-    return Worked(sheet, requests, loaded.system)
+    data = loaded.data
+    steps = increments(data.get("increments", {}), loaded.system)
+    return Worked(sheet, requests, loaded.system, data["detail"], data["customer_page"], steps)
 
 
 def order_of_work() -> list[str]:

@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from borewright.calculations.base.registry import calculations
-from borewright.sheet.showing import NOTHING, Digits, fewest, is_figure, label, limits_shown, most, places, shown, worst_case
+from borewright.sheet.increments import Increments, Reading, increments, stepped
+from borewright.sheet.showing import NOTHING, Digits, Figure, fewest, is_figure, label, limits_shown, places, shown, worst_case
 
 MOST_CYLINDERS = 24
+USUAL = increments({}, "inch")
+LENGTHS = ("in", "mm")
 
 
 @dataclass(frozen=True)
@@ -40,6 +43,8 @@ class Wanted:
     """A figure for page one: its place in the section, how it is called there, whether it is measured, and how closely.
 
     ends : where the ends of its band stand; what is not known weighs more than the tolerances of the middle
+    reading : which of the shop's steps a length is read in
+    at_least : whether it is the least that will do, so that a step is rounded up
     """
 
     path: str
@@ -47,10 +52,12 @@ class Wanted:
     measure: bool = True
     digits: Digits = places
     ends: tuple[str, str] | None = None
+    reading: Reading = "length"
+    at_least: bool = False
 
 
 KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
-    "bore-cleanup": (Wanted("smallest_clean_size", "smallest bore that cleans up", measure=False),),
+    "bore-cleanup": (Wanted("smallest_clean_size", "smallest bore that cleans up", measure=False, reading="fit"),),
     "displacement": (Wanted("displacement", "displacement", measure=False, digits=fewest),),
     "compression": (
         Wanted("compression_ratio", "compression ratio as it stands", measure=False),
@@ -71,19 +78,19 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
     "assembly-fit": (
         Wanted("deck_clearance", "piston below deck"),
         Wanted("counterweight_clearance", "piston to counterweight", digits=fewest),
-        Wanted("pin_fit_rod.value", "pin in the rod"),
-        Wanted("pin_fit_piston.value", "pin in the piston"),
+        Wanted("pin_fit_rod.value", "pin in the rod", reading="fit"),
+        Wanted("pin_fit_piston.value", "pin in the piston", reading="fit"),
     ),
     "valve-clearance": (
         Wanted("intake.minimum", "intake valve to piston", digits=fewest),
         Wanted("exhaust.minimum", "exhaust valve to piston", digits=fewest),
     ),
     "ring-gap": (
-        Wanted("top.recommended_gap", "top ring gap, at least"),
-        Wanted("second.recommended_gap", "second ring gap, at least"),
-        Wanted("oil_rail.recommended_gap", "oil rail gap, at least"),
+        Wanted("top.recommended_gap", "top ring gap, at least", reading="fit", at_least=True),
+        Wanted("second.recommended_gap", "second ring gap, at least", reading="fit", at_least=True),
+        Wanted("oil_rail.recommended_gap", "oil rail gap, at least", reading="fit", at_least=True),
     ),
-    "skirt-clearance": (Wanted("target_bore", "bore for the largest skirt"),),
+    "skirt-clearance": (Wanted("target_bore", "bore for the largest skirt", reading="fit"),),
     "detonation-margin": (
         Wanted("octane_margin.value", "octane margin at the speed asked", False, tenths, ("octane_margin.low", "octane_margin.high")),
         Wanted("speeds.0.octane_margin", "octane margin pulled at low speed", False, tenths),
@@ -99,22 +106,23 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
 IN_CYLINDER_ROWS = {("ring-gap", "top.recommended_gap"), ("ring-gap", "second.recommended_gap"), ("skirt-clearance", "target_bore")}
 
 
-def key_figures(sections: Mapping[str, Any], *, by_cylinder: bool = False) -> list[KeyFigure]:
+def key_figures(sections: Mapping[str, Any], *, by_cylinder: bool = False, steps: Increments = USUAL) -> list[KeyFigure]:
     """The figures of page one, none twice; of a section that names none here, its headline.
 
     by_cylinder : whether page one has a line for each cylinder, so that what stands there is not said twice
+    steps : the steps in which the shop's tools are read
 
     >>> key_figures({"displacement": {"displacement": {"value": 370.28, "unit": "in3"}}})[0].shown
     '370.3 in³'
     """
     found: dict[tuple[str, str], KeyFigure] = {}
     for name, section in sections.items():
-        for entry in _of(name, section, by_cylinder=by_cylinder):
+        for entry in _of(name, section, steps, by_cylinder=by_cylinder):
             found.setdefault((entry.label, entry.shown), entry)  # two sections that agree on it ask for one measurement
     return list(found.values())
 
 
-def _of(name: str, section: Mapping[str, Any], *, by_cylinder: bool) -> Iterator[KeyFigure]:
+def _of(name: str, section: Mapping[str, Any], steps: Increments, *, by_cylinder: bool) -> Iterator[KeyFigure]:
     title = calculations()[name].title if name in calculations() else label(name)
     wanted = KEY_FIGURES.get(name) or tuple(Wanted(path, _spoken(path), measure=False) for path in calculations()[name].headline)
     for entry in wanted:
@@ -127,9 +135,24 @@ def _of(name: str, section: Mapping[str, Any], *, by_cylinder: bool) -> Iterator
             if ends is not None:
                 known = all(map(is_figure, ends))
                 found = {**found, **dict(zip(("low", "high"), (end["value"] for end in ends) if known else (None, None), strict=True))}
-            yield KeyFigure(title, entry.label, shown(found, entry.digits), worst_case(found, entry.digits), entry.measure)
+            digits = entry.digits
+            if found["unit"] in LENGTHS:
+                found, digits = in_steps(found, steps, entry.reading, at_least=entry.at_least)
+            yield KeyFigure(title, entry.label, shown(found, digits), worst_case(found, digits), entry.measure)
     if name == "skirt-clearance":
         yield KeyFigure(title, "cold clearance wanted", limits_shown(section["recommended"]), "", measure=False)
+
+
+def in_steps(figure: Figure, steps: Increments, reading: Reading, *, at_least: bool = False) -> tuple[Figure, Digits]:
+    """A length as the shop's tools read it, and the decimals that it takes.
+
+    >>> in_steps({"value": 0.018134, "unit": "in"}, USUAL, "fit", at_least=True)[0]["value"]
+    0.0182
+    """
+    step, decimals = steps.of(reading, figure["unit"])
+    ends = {end: figure[end] for end in ("value", "low", "high") if figure.get(end) is not None}
+    read = {end: round(stepped(value, step, upwards=at_least), decimals) for end, value in ends.items()}
+    return {**figure, **read}, lambda unit, values: decimals
 
 
 def _spoken(path: str) -> str:
@@ -163,8 +186,10 @@ class CylinderRow:
     second: str
 
 
-def cylinder_rows(sections: Mapping[str, Any], build: Mapping[str, Any]) -> list[CylinderRow]:
+def cylinder_rows(sections: Mapping[str, Any], build: Mapping[str, Any], steps: Increments = USUAL) -> list[CylinderRow]:
     """One line for each cylinder whose bore, piston or rings are known; empty where neither rings nor skirts are.
+
+    steps : the steps in which the shop's tools are read
 
     >>> cylinder_rows({}, {"cylinders": 8})
     []
@@ -177,12 +202,16 @@ def cylinder_rows(sections: Mapping[str, Any], build: Mapping[str, Any]) -> list
     gaps = {entry["cylinder"] for entry in (rings or {}).get("cylinders", [])}
     count = build.get("cylinders")
     numbered = set(range(1, int(count) + 1)) if isinstance(count, int | float) and not isinstance(count, bool) else set()
-    bore = shown(skirts["target_bore"], most) if skirts is not None and not hones else NOTHING
-    top, second = (shown(at(rings, f"{ring}.recommended_gap"), most) for ring in ("top", "second"))
+
+    def fit(figure: Figure | None, *, at_least: bool = False) -> str:
+        return NOTHING if figure is None else shown(*in_steps(figure, steps, "fit", at_least=at_least))
+
+    bore = fit(skirts["target_bore"]) if skirts is not None and not hones else NOTHING
+    top, second = (fit(at(rings, f"{ring}.recommended_gap"), at_least=True) for ring in ("top", "second"))
     return [
         CylinderRow(
             str(cylinder),
-            shown(hones[cylinder], most) if cylinder in hones else bore,
+            fit(hones[cylinder]) if cylinder in hones else bore,
             str(pistons.get(cylinder, NOTHING)),
             top,
             second,

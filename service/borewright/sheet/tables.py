@@ -15,6 +15,7 @@ from borewright.sheet.showing import NOTHING, column, label, shown, spoken, titl
 MOST_ROWS = 72  # three rings of every cylinder of the largest engine
 MOST_COLUMNS = 8
 NULL = re.compile(r"[;,] null\b[^;]*")
+DECIMAL = re.compile(r"[−-]?[0-9][0-9.,]*")
 SCALARS = (Figure, Word, Count, Truth, Plain)
 
 # what a table leaves out: columns that matter less than the paper they take, and parts that another section shows
@@ -249,3 +250,23 @@ def _nested(name: str, member: str, answer: Section, values: Mapping[str, Mappin
 def _table(member: str, values: Mapping[str, Any]) -> Grid:
     kept = list(values.items())[:MOST_ROWS]
     return Grid(title(member), ["", "Value"], [[label(key), text_of(value)] for key, value in kept], len(values) - len(kept))
+
+
+def at_the_point(shown: str) -> tuple[str, str]:
+    """A written quantity in two, so that a column of them stands with its decimal points in line.
+
+    >>> at_the_point("0.0181 in"), at_the_point("3 hp"), at_the_point("—")
+    (('0', '.0181 in'), ('3', ' hp'), ('—', ''))
+    """
+    whole = re.match(r"[^\s.]*", shown)
+    end = whole.end() if whole else 0
+    return shown[:end], shown[end:]
+
+
+def is_decimal(cell: str) -> bool:
+    """Whether a cell holds a number alone: such a column stands to the right.
+
+    >>> is_decimal("0.0181"), is_decimal("−3"), is_decimal("as wanted")
+    (True, True, False)
+    """
+    return DECIMAL.fullmatch(cell) is not None
