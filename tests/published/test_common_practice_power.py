@@ -38,12 +38,13 @@ def natural(fuel: dict[str, Any], speed: int) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("speed", [5000, 5500, 6000])
-def test_four_percent_a_point_is_inside_the_cycle_s_own_band_on_fuel_that_allows_it(speed: int) -> None:
-    """Common practice: a point is worth about 4 % of power, at the speed of peak power of a natural build from 9.5 to 10.5:1."""
+def test_a_point_is_worth_three_to_four_percent_on_fuel_that_allows_it(speed: int) -> None:
+    """At the speed of peak power of a natural build from 9.5 to 10.5:1: 3 % by brake efficiencies of 32, 33, 34 % at 9, 10, 11:1
+    (B. Hamilton, Gasoline FAQ, 1996, section 7.2, as copied by others), 4 % by common practice. The cycle's band reaches into it."""
     found = natural({"octane": {"rating": 93, "scale": "aki"}}, speed)
     cycle = found["cycle"]
     assert not cycle["knock_limited"]
-    assert cycle["gain_low"]["value"] < found["practice"]["gain"]["value"] < cycle["gain_high"]["value"]
+    assert cycle["gain_low"]["value"] < 3.0 < cycle["gain_high"]["value"] < found["practice"]["gain"]["value"]
     assert found["estimate"]["low"]["gain"]["value"] <= 4.0 <= found["estimate"]["high"]["gain"]["value"]
 
 

@@ -717,10 +717,11 @@ class Operations(Transport):
         columns : equally long lists by the name of the field, None where a row has none; they can be bore, stroke, cylinders,
             rod_length, pin_offset, speed, fuel.name, fuel.octane.rating, fuel.octane.scale, fuel.equivalence_ratio, duty.aspiration,
             duty.service, duty.fuel, boost.pressure, boost.compressor_efficiency, boost.intercooler_effectiveness, boost.drive,
-            nitrous.power, nitrous.mass_flow, intake_closing, exhaust_opening, ambient.pressure, ambient.altitude,
-            ambient.temperature, volumetric_efficiency, compression_ratio, chamber_volume, gasket.bore, gasket.area, gasket.thickness,
-            gasket.volume, deck_clearance, stack.deck_height, stack.rod_length, stack.compression_height, crown.dome, crown.recess,
-            top_land.height, top_land.diameter, limits.octane_margin.low, limits.peak_pressure.high, limits.spark_retard.high
+            nitrous.power, nitrous.mass_flow, nitrous.bottle_temperature, intake_closing, exhaust_opening, ambient.pressure,
+            ambient.altitude, ambient.temperature, volumetric_efficiency, compression_ratio, chamber_volume, gasket.bore, gasket.area,
+            gasket.thickness, gasket.volume, deck_clearance, stack.deck_height, stack.rod_length, stack.compression_height,
+            crown.dome, crown.recess, top_land.height, top_land.diameter, limits.octane_margin.low, limits.peak_pressure.high,
+            limits.spark_retard.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 
@@ -1053,8 +1054,8 @@ class Operations(Transport):
         columns : equally long lists by the name of the field, None where a row has none; they can be bore, stroke, cylinders,
             rod_length, pin_offset, speed, fuel.name, fuel.octane.rating, fuel.octane.scale, fuel.equivalence_ratio, duty.aspiration,
             duty.service, duty.fuel, boost.pressure, boost.compressor_efficiency, boost.intercooler_effectiveness, boost.drive,
-            nitrous.power, nitrous.mass_flow, intake_closing, exhaust_opening, ambient.pressure, ambient.altitude,
-            ambient.temperature, volumetric_efficiency, to, baseline_power, limits.spark_retard.high, from
+            nitrous.power, nitrous.mass_flow, nitrous.bottle_temperature, intake_closing, exhaust_opening, ambient.pressure,
+            ambient.altitude, ambient.temperature, volumetric_efficiency, to, baseline_power, limits.spark_retard.high, from
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 
@@ -1152,10 +1153,10 @@ class Operations(Transport):
         A row that fails is None in every column and listed in `failures`; it fails no other.
 
         columns : equally long lists by the name of the field, None where a row has none; they can be bore, duty.aspiration,
-            duty.service, duty.fuel, boost.pressure, nitrous.power, nitrous.mass_flow, cylinders, cooling, alloy, rings.top.material,
-            rings.second.material, rings.oil_rail.material, bore_material, temperatures.ring, temperatures.second_ring,
-            temperatures.oil_rail, temperatures.bore, temperatures.assembly, limits.top.low, limits.top.high, limits.second.low,
-            limits.second.high, limits.oil_rail.low, limits.oil_rail.high
+            duty.service, duty.fuel, boost.pressure, nitrous.power, nitrous.mass_flow, nitrous.bottle_temperature, cylinders, cooling,
+            alloy, rings.top.material, rings.second.material, rings.oil_rail.material, bore_material, temperatures.ring,
+            temperatures.second_ring, temperatures.oil_rail, temperatures.bore, temperatures.assembly, limits.top.low,
+            limits.top.high, limits.second.low, limits.second.high, limits.oil_rail.low, limits.oil_rail.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 
@@ -1268,9 +1269,9 @@ class Operations(Transport):
         A row that fails is None in every column and listed in `failures`; it fails no other.
 
         columns : equally long lists by the name of the field, None where a row has none; they can be bore, alloy, bore_material,
-            duty.aspiration, duty.service, duty.fuel, boost.pressure, nitrous.power, nitrous.mass_flow, cylinders, cooling, skirt,
-            coating_thickness, coating_measured, temperatures.skirt, temperatures.bore, temperatures.assembly, limits.clearance.low,
-            limits.clearance.high
+            duty.aspiration, duty.service, duty.fuel, boost.pressure, nitrous.power, nitrous.mass_flow, nitrous.bottle_temperature,
+            cylinders, cooling, skirt, coating_thickness, coating_measured, temperatures.skirt, temperatures.bore,
+            temperatures.assembly, limits.clearance.low, limits.clearance.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 

@@ -634,7 +634,9 @@ class NitrousPart(TypedDict):
     power: NotRequired[Quantity]
     """power it is to add at the crank"""
     mass_flow: NotRequired[Quantity]
-    """nitrous oxide, fuel not counted"""
+    """nitrous oxide as the kit delivers it, fuel not counted"""
+    bottle_temperature: NotRequired[Quantity]
+    """of the liquid in its bottle (default '25 degC')"""
 
 
 class AmbientPart(TypedDict):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -15,7 +15,7 @@ from borewright.calculations.common.geometry import geometry
 from borewright.calculations.common.linkage import rod_that_turns
 from borewright.physics.arrays import FloatArray
 from borewright.physics.cycle.cycle import KNOCK_BURNED_FRACTION
-from borewright.physics.cycle.nitrous import nitrous_flow
+from borewright.physics.cycle.nitrous import flow_for_gain, nitrous_flow
 from borewright.physics.cycle.state import (
     COMBUSTION_EFFICIENCY,
     HEAT_TRANSFER_FACTOR,
@@ -91,7 +91,6 @@ def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
     boost: Mapping[str, Any] = request.get("boost", {})
     over = boost.get("pressure", np.zeros(1))
     efficiency, guessed = _volumetric_efficiency(request, outcome, duty)
-    flow, sold = _nitrous(request, outcome, burned)
     state = CylinderState(
         bore=request["bore"],
         stroke=request["stroke"],
@@ -104,15 +103,17 @@ def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
         octane=np.full(1, NO_KNOCK) if octane is None else octane.value,
         equivalence_ratio=_equivalence_ratio(request, outcome),
         volumetric_efficiency=efficiency,
+        filling_temperature=_filling_temperature(request, guessed),
         ambient_pressure=pressure,
         ambient_temperature=temperature,
         boost=over,
         exhaust_pressure=exhaust_pressure(pressure, over, boost, outcome),
-        nitrous_flow=flow,
         charge_heating=_charge_heating(burned.name, outcome),
+        cylinders=request.get("cylinders", np.array([CylinderState.cylinders])),
         fuel=burned,
         **_compressor(boost),
     )
+    state, sold = _with_nitrous(state, request, outcome)
     _list_the_model(state, outcome)
     return Engine(state, sold, octane, duty, guessed)
 
@@ -243,21 +244,38 @@ def _compressor(boost: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _nitrous(request: Mapping[str, Any], outcome: Outcome, fuel: fuels.Fuel) -> tuple[FloatArray, FloatArray]:
-    """Flow of nitrous oxide to one cylinder [kg/s], and the power that the whole engine's is sold as [W]."""
+def _with_nitrous(state: CylinderState, request: Mapping[str, Any], outcome: Outcome) -> tuple[CylinderState, FloatArray]:
+    """The state with its nitrous oxide, and the power that the whole engine's is sold as [W].
+
+    The flow is the one with which the cycle gains that power: the cycle burns all of it, so it is less than a kit delivers and is
+    not shown. A flow that is given counts as the power that practice gets from it.
+    """
     given = request.get("nitrous")
     if given is None:
-        return np.zeros(1), np.zeros(1)
-    row = table("cycle").row("nitrous")
-    share = np.array([row.si("efficiency")])
-    cooling = table("cycle").row("nitrous_evaporated")
-    _assume(outcome, "model.nitrous_evaporated", np.array([NITROUS_EVAPORATED]), cooling)
-    if "mass_flow" in given:
-        flow = given["mass_flow"]
-        return flow / request["cylinders"], flow / nitrous_flow(1.0, fuel, share)
-    _assume(outcome, "nitrous.brake_efficiency", share, row)
-    flow = _assume(outcome, "nitrous.mass_flow", nitrous_flow(given["power"], fuel, share), row, "mass_flow")
-    return flow / request["cylinders"], given["power"]
+        return state, np.zeros(1)
+    rows, fuel = table("cycle"), state.fuel
+    kit, late = rows.row("nitrous"), rows.row("nitrous_retard")
+    count = request["cylinders"]
+    if "power" in given:
+        sold = given["power"]
+    else:
+        share = _assume(outcome, "nitrous.brake_efficiency", np.array([kit.si("efficiency")]), kit)
+        sold = given["mass_flow"] / nitrous_flow(1.0, fuel, share)
+        _assume(outcome, "nitrous.power", sold, kit, "power")
+    evaporated = _assume(outcome, "model.nitrous_evaporated", np.array([NITROUS_EVAPORATED]), rows.row("nitrous_evaporated"))
+    mixture = _assume(outcome, "nitrous.mixture_of_the_power_sold", np.array([kit.si("equivalence_ratio")]), kit)
+    retard = _assume(outcome, "nitrous.retard_of_the_power_sold", late.si("retard_low") * sold / late.si("power"), late, "angle")
+    bare = replace(state, nitrous_evaporated=evaporated, bottle_temperature=given["bottle_temperature"])
+    flow = flow_for_gain(bare, sold / count, np.maximum(mixture, state.equivalence_ratio), retard)
+    plain = nitrous_flow(sold / count, fuel, kit.si("efficiency"))  # the cycle then says why it has no solution
+    return replace(bare, nitrous_flow=np.where(np.isfinite(flow), flow, plain)), np.asarray(sold)
+
+
+def _filling_temperature(request: Mapping[str, Any], guessed: bool) -> FloatArray:
+    """Air that the volumetric efficiency is stated for [K]: that of practice where it is guessed, else the air beside it (NaN)."""
+    if guessed:
+        return np.array([table("cycle").row("ambient").si("temperature")])
+    return np.asarray(request.get("filling_temperature", np.array([np.nan])))
 
 
 def _charge_heating(name: str, outcome: Outcome) -> FloatArray:

@@ -79,7 +79,10 @@ class NitrousPart(RequestPart):
     alternatives = ((("power",), ("mass_flow",)),)
 
     power = Quantity("power", "0 kW", "2000 kW", "power it is to add at the crank")
-    mass_flow = Quantity("mass_flow", "0 g/s", "2000 g/s", "nitrous oxide, fuel not counted")
+    mass_flow = Quantity("mass_flow", "0 g/s", "2000 g/s", "nitrous oxide as the kit delivers it, fuel not counted")
+    bottle_temperature = Quantity(
+        "temperature", "-40 degC", "35 degC", "of the liquid in its bottle", assumed=_usual("nitrous_bottle", "temperature")
+    )
 
 
 class AmbientPart(RequestPart):

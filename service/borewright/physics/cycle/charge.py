@@ -12,11 +12,16 @@ from borewright.physics.gas.thermo import ATOMS, GAS_CONSTANT, INDEX, SPECIES, F
 COMPRESSION_EXPONENT = 0.4 / 1.4
 """(γ − 1)/γ of cold air for the compressor: M. J. Moran, H. N. Shapiro, ch. 9 (cold-air standard)."""
 
+NITROUS_REFERENCE = 298.15
+"""Temperature of the gas that `NITROUS_HEATS` count to [K]."""
+
 NITROUS_BOILING_POINT = 184.67
 """Boiling point of nitrous oxide at 1 atm [K]: CoolProp's reference equation (from memory)."""
 
-NITROUS_VAPORISATION = 374.3e3
-"""Heat of vaporisation of nitrous oxide at its boiling point [J/kg]: CoolProp's reference equation."""
+BOTTLE_TEMPERATURES = np.array([233.15, 253.15, 263.15, 273.15, 283.15, 288.15, 293.15, 298.15, 303.15, 306.15, 308.15])
+NITROUS_HEATS = np.array([382.80e3, 344.62e3, 324.37e3, 303.00e3, 279.97e3, 267.53e3, 254.17e3, 239.37e3, 221.86e3, 208.29e3, 195.11e3])
+"""Heat that saturated liquid nitrous oxide at these temperatures [K] takes to become gas of 298.15 K at 1 bar [J/kg]: E. W. Lemmon,
+R. Span, J. Chem. Eng. Data 51, 2006, by CoolProp 7."""
 
 RESIDUAL_TEMPERATURE = 1000.0
 """Burned gas left in the clearance volume as the intake opens [K]: from memory, J. B. Heywood, 1988, ch. 5 and 6."""
@@ -112,13 +117,15 @@ def fill(
     volumetric_efficiency: ArrayLike,
     nitrous: ArrayLike = 0.0,
     evaporated: ArrayLike = 1.0,
+    bottle_temperature: ArrayLike = NITROUS_REFERENCE,
 ) -> Fill:
     """Air that fills a cylinder beside a given mass of nitrous oxide that evaporates in it.
 
     Volumetric efficiency counts the gas drawn in, air and nitrous oxide at the mixture's temperature, over the swept volume at
-    manifold pressure. The share of the nitrous oxide that evaporates before the valve takes its heat from the air:
-    m_air·(h(T₀) − h(T)) = m·e·(L + h_g(T) − h_g(Tb)). The rest takes no room and evaporates on hot walls, which give the heat: counting
-    its cold as well would flatter the knock margin.
+    manifold pressure; a mixture that the nitrous oxide cools is warmed more on its way in, so it falls as the root of the absolute
+    temperature. The share of the nitrous oxide that evaporates before the valve takes its heat from the air:
+    m_air·(h(T₀) − h(T)) = m·e·(q(T_bottle) + h_g(T) − h_g(298 K)), q of `NITROUS_HEATS`. The rest takes no room and evaporates on hot
+    walls, which give the heat: counting its cold as well would flatter the knock margin.
 
     Parameters
     ----------
@@ -132,6 +139,8 @@ def fill(
         Per cycle and cylinder.
     evaporated : array [1]
         Share that evaporates before the valve, 0 to 1.
+    bottle_temperature : array [K]
+        Of the liquid in its bottle, 233.15 to 308.15.
 
     Returns
     -------
@@ -144,7 +153,8 @@ def fill(
 
     References
     ----------
-    First law and the ideal gas; heat of vaporisation as `NITROUS_VAPORISATION`.
+    First law and the ideal gas; heats as `NITROUS_HEATS`. The root of the temperature: SAE J1349, 1990, for air; M. P. Heldt, P. H. Smith
+    as quoted by others.
 
     Examples
     --------
@@ -155,20 +165,22 @@ def fill(
     True
     """
     p, T0, V, eta = floats(pressure), floats(temperature), floats(swept_volume), floats(volumetric_efficiency)
-    m, e = floats(nitrous), floats(evaporated)
+    m, e, bottle = floats(nitrous), floats(evaporated), floats(bottle_temperature)
     p = defined(p, (p > 0.0) & (T0 > 0.0) & (V > 0.0) & (eta > 0.0), "pressure, temperature, volume and efficiency must be above zero")
     m = defined(m, (m >= 0.0) & (e >= 0.0) & (e <= 1.0), "nitrous oxide must not be negative, its evaporated share within 0 to 1")
-    p, T0, V, eta, m, e = np.broadcast_arrays(p, T0, V, eta, m, e)
+    inside = (bottle >= BOTTLE_TEMPERATURES[0]) & (bottle <= BOTTLE_TEMPERATURES[-1])
+    m = defined(m, inside, "the bottle's temperature must lie within −40 to 35 degC")
+    p, T0, V, eta, m, e, bottle = np.broadcast_arrays(p, T0, V, eta, m, e, bottle)
     T = T0
     air = p * eta * V / (GAS_CONSTANT * T) / _AIR_MOLES
     if np.any(m > 0.0):
+        heat, gas = np.interp(bottle, BOTTLE_TEMPERATURES, NITROUS_HEATS), m * e
         for _ in range(12):  # each pass moves the temperature by less than a tenth of the one before
-            cp_air, cp_gas = heat_capacity(_AIR_GAS, 0.5 * (T + T0)), heat_capacity(_NITROUS_GAS, 0.5 * (T + NITROUS_BOILING_POINT))
+            cp_air, cp_gas = heat_capacity(_AIR_GAS, 0.5 * (T + T0)), heat_capacity(_NITROUS_GAS, 0.5 * (T + NITROUS_REFERENCE))
             room = np.maximum(air, 1e-9)
-            gas = m * e
-            T = (room * cp_air * T0 + gas * (cp_gas * NITROUS_BOILING_POINT - NITROUS_VAPORISATION)) / (room * cp_air + gas * cp_gas)
-            T = np.clip(T, NITROUS_BOILING_POINT, T0)
-            air = (p * eta * V / (GAS_CONSTANT * T) - gas * NITROUS_OXIDE.sum()) / _AIR_MOLES
+            T = (room * cp_air * T0 + gas * (cp_gas * NITROUS_REFERENCE - heat)) / (room * cp_air + gas * cp_gas)
+            T = np.clip(T, NITROUS_BOILING_POINT, np.maximum(T0, NITROUS_BOILING_POINT))
+            air = (p * eta * np.sqrt(T / T0) * V / (GAS_CONSTANT * T) - gas * NITROUS_OXIDE.sum()) / _AIR_MOLES
     return Fill(air, m, T)
 
 

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, floats
 from borewright.physics.cycle.charge import TrappedCharge
-from borewright.physics.cycle.friction import barnes_moss_friction
+from borewright.physics.cycle.friction import patton_nitschke_heywood_friction
 from borewright.physics.cycle.gas_along_trace import unburned_properties
 from borewright.physics.cycle.grid import CycleGrid, cycle_grid
 from borewright.physics.cycle.knock import douaud_eyzat_delay, livengood_wu_integral, octane_required, oxygen_delay_factor
@@ -120,7 +120,9 @@ def _solve_block(columns: StateColumns, half_burn: FloatArray, refine: float, gu
     intake, exhaust = c["ambient_pressure"] + c["boost"], c["exhaust_pressure"]
     strokes = 0.5 * (p[:, -1] + exhaust) * (bottom - V[:, -1]) - 0.5 * (p[:, 0] + intake) * (bottom - V[:, 0])
     indicated = trace.work + strokes
-    friction = barnes_moss_friction(c["speed"])
+    friction = c["friction_factor"] * patton_nitschke_heywood_friction(
+        c["bore"], c["stroke"], c["speed"], c["compression_ratio"], intake, c["cylinders"]
+    )
     imep, pmep = indicated / grid.swept, intake - exhaust
     bmep = imep + pmep - friction - c["compressor_drive"] * compressor / grid.swept
     peak_angle, peak = _vertex(grid.angle, p)

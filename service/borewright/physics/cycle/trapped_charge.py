@@ -69,8 +69,9 @@ def cylinder_charge(columns: StateColumns, grid: CycleGrid) -> tuple[TrappedChar
     manifold = intercooler_outlet_temperature(hot, c["ambient_temperature"], c["intercooler_effectiveness"])
     nitrous = c["nitrous_flow"] * 4.0 * np.pi / c["speed"]
     given = c["residual_fraction"]
+    breathing = c["volumetric_efficiency"] * np.sqrt(c["ambient_temperature"] / c["filling_temperature"])
     for _ in range(2):
-        filling = fill(pressure, manifold, grid.swept, c["volumetric_efficiency"], nitrous, c["nitrous_evaporated"])
+        filling = fill(pressure, manifold, grid.swept, breathing, nitrous, c["nitrous_evaporated"], c["bottle_temperature"])
         drowned = (filling.air < nitrous) | (filling.temperature < COLDEST_MANIFOLD)
         air = np.where(drowned, 1e-3, filling.air)
         oxygen = air * AIR[INDEX["O2"]] + nitrous * NITROUS_OXIDE[INDEX["N2O"]] / 2.0
