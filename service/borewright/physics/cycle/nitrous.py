@@ -132,4 +132,6 @@ def flow_for_gain(state: CylinderState, gain: ArrayLike, mixture: ArrayLike, ret
     second = np.where(per_flow > 0.0, wanted / np.where(per_flow > 0.0, per_flow, 1.0), 0.0)
     gained = powers(np.minimum(second, highest))[0] - bare
     flow = np.where(gained > 0.0, second * wanted / np.where(gained > 0.0, gained, 1.0), np.nan)
-    return np.where(wanted == 0.0, 0.0, np.where(second <= highest, flow, np.nan))
+    flow = np.where(wanted == 0.0, 0.0, np.where(second <= highest, flow, np.nan))
+    mantissa, exponent = np.frexp(flow)  # the last digits of a double hang on how many rows are solved beside it
+    return np.ldexp(np.rint(mantissa * 2.0**38) / 2.0**38, exponent)
