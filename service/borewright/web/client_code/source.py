@@ -29,7 +29,8 @@ def client_source(
     given : of each calculation, answers that show which members come and go
 
     >>> from borewright.web.document.published_files import generated
-    >>> "class Operations(Transport):" in generated()["client/src/borewright_client/_operations.py"]
+    >>> from pathlib import Path
+    >>> "class Operations(Transport):" in generated(Path())["client/src/borewright_client/_operations.py"]
     True
     """
     components = document["components"]["schemas"]

@@ -15,7 +15,7 @@ from typing import Any
 
 MOST_ENTRIES = 2
 FILE = "example_answers.json"
-CUT = f"What the service answers; of each list of objects or numbers, the first {MOST_ENTRIES} entries."
+CUT = f"What the service answers, to six digits; of each list of objects or numbers, the first {MOST_ENTRIES} entries."
 
 
 def cut(answer: Any) -> Any:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache
 from http import HTTPStatus
 from pathlib import Path
@@ -18,6 +19,7 @@ from borewright.web.app import create_app
 from borewright.web.client_code.source import Example, client_source
 from borewright.web.document.answers import FILE, cut
 from borewright.web.document.openapi import batch_example, openapi
+from borewright.web.document.settled import settled
 from borewright.web.document.sheet import EXAMPLES as SHEETS
 from borewright.web.document.sheet import PATH as SHEET
 from borewright.web.document.shortened import shortened
@@ -27,33 +29,54 @@ CLIENT = "client/src/borewright_client"
 ANSWERS = f"service/borewright/web/document/{FILE}"
 
 
+@dataclass(frozen=True)
+class Asked:
+    """What the service answers to the examples.
+
+    singles, batches : of each calculation, the example that is shown, with its answer
+    given : of each calculation, answers that show which members come and go
+    """
+
+    singles: Mapping[str, Example]
+    batches: Mapping[str, Example]
+    sheet: Mapping[str, Any]
+    given: Mapping[str, list[Mapping[str, Any]]]
+
+
 @cache
-def generated() -> Mapping[str, str]:
+def asked() -> Asked:
+    """Ask the service every example; this takes all of the time."""
+    service, every = create_app().test_client(), calculations()
+    return Asked(
+        {name: _answered(service, f"/v1/{name}", next(iter(found.examples.values()))) for name, found in every.items()},
+        {name: _answered(service, f"/v1/{name}/batch", batch_example(found)) for name, found in every.items() if found.batch},
+        _answered(service, SHEET, next(iter(SHEETS.values())))[1],
+        {name: list(_answers(service, found)) for name, found in every.items()},
+    )
+
+
+def generated(root: Path) -> Mapping[str, str]:
     """Every generated file: its path in the repository and its text.
 
-    >>> "openapi/examples/displacement.json" in generated()
+    root : the repository, whose examples keep the figures that differ from those made now by a processor's last digits alone
+
+    >>> "openapi/examples/displacement.json" in generated(Path("no such folder"))
     True
     """
-    service = create_app().test_client()
-    examples: dict[str, Example] = {}
-    batches: dict[str, Example] = {}
+    found = asked()
+    examples = {f"/v1/{name}": (f"{EXAMPLES}/{name}.json", example) for name, example in found.singles.items()}
+    examples |= {f"/v1/{name}/batch": (f"{EXAMPLES}/{name}-batch.json", example) for name, example in found.batches.items()}
     files: dict[str, str] = {}
-    for name, calculation in calculations().items():
-        path = f"/v1/{name}"
-        examples[name] = _answered(service, path, next(iter(calculation.examples.values())))
-        files[f"{EXAMPLES}/{name}.json"] = _example(path, examples[name])
-        if calculation.batch:
-            batches[name] = _answered(service, f"{path}/batch", batch_example(calculation))
-            files[f"{EXAMPLES}/{name}-batch.json"] = _example(f"{path}/batch", batches[name])
-    made = {f"/v1/{name}": answer for name, (_, answer) in examples.items()}
-    made |= {f"/v1/{name}/batch": answer for name, (_, answer) in batches.items()}
-    made[SHEET] = _answered(service, SHEET, next(iter(SHEETS.values())))[1]
-    answers = {path: cut(answer) for path, answer in made.items()}
+    answers: dict[str, Any] = {}
+    for path, (file, (request, answer)) in examples.items():
+        steady = settled(answer, _kept(root / file).get("answer"))
+        files[file] = _text({"path": path, "request": request, "answer": steady})
+        answers[path] = cut(steady)
+    answers[SHEET] = settled(cut(found.sheet), _kept(root / ANSWERS).get(SHEET))
     document = openapi(answers)
     files = {"openapi/openapi.json": _text(document), ANSWERS: _text(answers), **files}
-    given = {name: list(_answers(service, calculation)) for name, calculation in calculations().items()}
-    client = {f"{CLIENT}/{module}": text for module, text in client_source(document, examples, batches, given).items()}
-    return MappingProxyType(files | client)
+    client = client_source(document, found.singles, found.batches, found.given)
+    return MappingProxyType(files | {f"{CLIENT}/{module}": text for module, text in client.items()})
 
 
 def stale(root: Path, files: Mapping[str, str]) -> list[Path]:
@@ -73,7 +96,7 @@ def write(root: Path) -> list[Path]:
     ...     write(Path(folder))[0].name
     'openapi.json'
     """
-    files = generated()
+    files = generated(root)
     for path in stale(root, files):
         path.unlink()
     for name, text in files.items():
@@ -99,9 +122,10 @@ def _answers(service: FlaskClient, calculation: Calculation) -> Iterator[Mapping
                 yield response.get_json()
 
 
-def _example(path: str, example: Example) -> str:
-    request, answer = example
-    return _text({"path": path, "request": request, "answer": answer})
+def _kept(path: Path) -> Mapping[str, Any]:
+    """What a generated file of the repository holds; nothing where there is none."""
+    found: Mapping[str, Any] = json.loads(path.read_text(encoding="utf-8")) if path.is_file() else {}
+    return found
 
 
 def _text(content: Any) -> str:
