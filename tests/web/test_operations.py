@@ -11,6 +11,7 @@ from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.fields import MOST_SUGGESTED
 from borewright.calculations.base.problems import nearest
 from borewright.calculations.base.registry import calculations
+from borewright.practice.tables import EVERY_BASIS
 from borewright.web.app import create_app
 from borewright.web.document.openapi import batch_example
 from borewright.web.settings import Settings
@@ -34,11 +35,11 @@ def test_every_example_is_answered_in_full(client: FlaskClient, name: str, title
     assert ESTIMATE in answer["cautions"]
     for check in answer["checks"]:
         assert check["verdict"] in ("pass", "watch", "fail", "unknown")
-        assert check["basis"] in ("common practice", "published", "caller")
+        assert check["basis"] in EVERY_BASIS
         assert check["source"]
         assert check["reason"]
     for assumption in answer["assumptions"]:
-        assert assumption["basis"] in ("common practice", "published", "caller")
+        assert assumption["basis"] in EVERY_BASIS
         assert assumption["source"]
     shares = [share["contribution"] for share in answer["sensitivity"]]
     assert shares == sorted(shares, reverse=True)

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from borewright.practice.tables import table_names
+from borewright.practice.tables import BASES, table_names
 from borewright.quantities import KINDS, read_quantity
 from borewright.web.reference import TABLES
 
@@ -33,7 +33,7 @@ def test_every_table_is_published_and_every_row_has_its_source(client: FlaskClie
         assert table["rows"], name
         for key, row in table["rows"].items():
             assert row["source"].strip(), (name, key)
-            assert row["basis"] in ("common practice", "published"), (name, key)
+            assert row["basis"] in BASES, (name, key)
             if row["basis"] == "common practice":
                 assert row["source"].startswith("common practice"), (name, key)
 

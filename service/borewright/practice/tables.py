@@ -8,11 +8,16 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Literal, get_args
 
 from borewright.quantities import KINDS, QuantityError, read_quantity
 
-BASES = ("common practice", "published")
+Basis = Literal["common practice", "published", "calibrated", "derived", "caller"]
+"""What a figure rests on. "published": its source holds this very value; "calibrated": fitted, and the source says to what;
+"derived": it follows from geometry or from other figures of the answer; "caller": the request says so."""
+
+EVERY_BASIS: tuple[Basis, ...] = get_args(Basis)
+BASES: tuple[Basis, ...] = tuple(basis for basis in EVERY_BASIS if basis != "caller")
 
 
 class TableError(ValueError):
@@ -24,7 +29,7 @@ class Row:
     """One row of a table."""
 
     key: str
-    basis: str
+    basis: Basis
     source: str
     note: str
     kinds: Mapping[str, str]

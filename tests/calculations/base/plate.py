@@ -106,9 +106,9 @@ def compute(request: dict[str, Any]) -> Outcome:
     )
     outcome.refuse_where(width > length, "#/width", "the short side can't be longer than the long side: turn it round")
     outcome.checks = [
-        Check("long", "length", length, 0.1, None, "short ones bend", "common practice", "the shop"),
-        Check("slender", "ratio", length / width, None, 4.0, "slender ones bend", "common practice", "the shop", soft=True),
-        Check("hardness", "ratio", None, 1.0, 2.0, "not known", "common practice", "the shop"),
+        Check("wall", "length", length, 0.1, None, "short ones bend", "common practice", "the shop"),
+        Check("rod-ratio", "ratio", length / width, None, 4.0, "slender ones bend", "common practice", "the shop", soft=True),
+        Check("factor", "ratio", None, 1.0, 2.0, "not known", "common practice", "the shop"),
     ]
     outcome.cautions = ["Sharp edges cut.", "Sharp edges cut."]
     outcome.assumptions = [Assumption("thickness", np.array([0.0254]), "common practice", "the usual sheet", "length")]
@@ -167,5 +167,5 @@ def moved(request: dict[str, Any]) -> Outcome:
     start = request["start"]
     length = start["diameter"] if isinstance(start, Mapping) else start
     outcome = Outcome({"length": length, "area": length * request["width"]})
-    outcome.checks = [Check("area", "area", length * request["width"], None, 1.05e-3, "large", "common practice", "the shop")]
+    outcome.checks = [Check("bore-width", "area", length * request["width"], None, 1.05e-3, "large", "common practice", "the shop")]
     return outcome

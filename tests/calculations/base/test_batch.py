@@ -406,7 +406,7 @@ def sort(request: dict[str, Any]) -> Outcome:
     lost = 1e-3 / size
     lost[size == 0] = np.nan
     root = np.where(size < 0.05, lost, 1.0) if "pieces" in request else lost
-    checks = [Check("known", "ratio", lost, 0.05, None, "", "common practice", "the shop")]
+    checks = [Check("factor", "ratio", lost, 0.05, None, "", "common practice", "the shop")]
     values = {
         "number": np.array([request["number"]]),
         "maybe": lost,
@@ -442,7 +442,7 @@ def test_labels_truths_words_and_lost_numbers() -> None:
     assert found["columns"]["root"] == [1.0, 1.0, None, None, 0.025]
     assert found["columns"]["large"] == [False, True, None, None, False]
     assert found["columns"]["word"] == ["small", "large", None, None, "small"]
-    assert found["checks"]["known"] == ["pass", "fail", None, None, "fail"]
+    assert found["checks"]["factor"] == ["pass", "fail", None, None, "fail"]
     assert found["cautions"] == ["Sharp.", ESTIMATE]
     for row in range(5):
         expected, errors = single(SORT, {name: values[row] for name, values in columns.items()})

@@ -119,7 +119,7 @@ class TestInterval:
         length, width = request["length"], request["width"]
         outcome = Outcome({"aspect": Measured(length[0] / width[0], length[1] / width[-1], length[-1] / width[1 % width.size])})
         outcome.refuse_where(length > 0.9, "#/length", "too long for the bench")
-        outcome.checks = [Check("long", "length", length, 0.1, None, "short ones bend", "common practice", "the shop")]
+        outcome.checks = [Check("wall", "length", length, 0.1, None, "short ones bend", "common practice", "the shop")]
         return outcome
 
     def test_bounds_and_checks(self) -> None:
@@ -154,8 +154,8 @@ class TestInterval:
 
         def compute(request: dict[str, Any]) -> Outcome:
             value = Measured(1.0, 0.5, 1.5)
-            own = Check("aspect", "ratio", value, 0.75, None, "slim", "common practice", "the shop", verdict="watch")
-            judged = Check("slim", "ratio", value, 0.75, None, "slim", "common practice", "the shop")
+            own = Check("rod-ratio", "ratio", value, 0.75, None, "slim", "common practice", "the shop", verdict="watch")
+            judged = Check("balance-factor", "ratio", value, 0.75, None, "slim", "common practice", "the shop")
             return Outcome({}, [own, judged])
 
         own, judged = answer(calculation(compute=compute, propagation="interval"), GOOD)["checks"]

@@ -11,7 +11,10 @@ from marshmallow import Schema, fields
 
 from borewright.calculations.base.outcome import Check, Measured
 from borewright.physics.arrays import BoolArray
+from borewright.practice.tables import EVERY_BASIS
 from borewright.quantities import KINDS, System, TolerancePlan, significant
+from borewright.rules.judging import without_residue
+from borewright.rules.vocabulary import VOCABULARY
 
 
 class Figure(fields.Field[Any]):
@@ -82,16 +85,22 @@ class AnswerPart(Schema):
     """An object inside an answer; open, so that later fields break nobody."""
 
 
+NAMES_SAY = "what was checked; one name is one rule, wherever it is asked:\n\n" + "\n".join(
+    f"- `{name}`: {entry.sentence}" for name, entry in VOCABULARY.items()
+)
+
+
 class CheckAnswer(AnswerPart):
     """One check."""
 
-    name = Word("what was checked")
+    name = Word(NAMES_SAY, options=tuple(VOCABULARY))
     verdict = Word("how it came out", options=("pass", "watch", "fail", "unknown"))
     value = fields.Raw(allow_none=True, metadata={"text": "what was found; null where it can't be known"})
     limits = fields.Raw(metadata={"text": "the limits it was held against"})
     reason = Word("why the limit is there and what to do")
-    basis = Word("what kind of knowledge it rests on", options=("common practice", "published", "caller"))
+    basis = Word("what kind of knowledge it rests on", options=EVERY_BASIS)
     source = Word("where the limit comes from")
+    missing = Rows(Word("pointer to a field"), "fields of the request that would make an unknown value known; empty where it is known")
 
 
 class AssumptionAnswer(AnswerPart):
@@ -99,7 +108,7 @@ class AssumptionAnswer(AnswerPart):
 
     name = Word("the field or setting")
     value = fields.Raw(metadata={"text": "the value that was used"})
-    basis = Word("what kind of knowledge it rests on", options=("common practice", "published", "caller"))
+    basis = Word("what kind of knowledge it rests on", options=EVERY_BASIS)
     source = Word("where it comes from")
 
 
@@ -157,15 +166,18 @@ def figure(value: Any, kind: str, system: System, plan: TolerancePlan | None = N
             else:
                 spread = plan.summarise(values)
                 low, high, uncertainty = spread.low, spread.high, spread.uncertainty
-    shown = number((nominal - scale.offset) / scale.factor)
+
+    def written(value: float) -> float | None:
+        return number((float(without_residue(value, kind)) - scale.offset) / scale.factor)
+
+    shown = written(nominal)
     if shown is None:
         return None
     answer: dict[str, Any] = {"value": shown, "unit": unit}
     if low is not None and high is not None:
-        answer["low"] = number((low - scale.offset) / scale.factor)
-        answer["high"] = number((high - scale.offset) / scale.factor)
+        answer["low"], answer["high"] = written(low), written(high)
     if uncertainty is not None:
-        answer["uncertainty"] = number(uncertainty / scale.factor)
+        answer["uncertainty"] = number(float(without_residue(uncertainty, kind)) / scale.factor)
     return answer
 
 
@@ -177,7 +189,7 @@ def check_answer(check: Check, system: System, plan: TolerancePlan | None = None
     """
 
     def corners(inside: BoolArray) -> BoolArray:
-        return plan.worst_inside(inside, check.slack()) if plan is not None and inside.size == plan.size else inside
+        return plan.worst_inside(inside, check.margin()) if plan is not None and inside.size == plan.size else inside
 
     limits = {side: figure(limit, check.kind, system) for side, limit in (("low", check.low), ("high", check.high)) if limit is not None}
     return {
@@ -188,6 +200,7 @@ def check_answer(check: Check, system: System, plan: TolerancePlan | None = None
         "reason": check.reason,
         "basis": check.basis,
         "source": check.source,
+        "missing": list(check.missing),
     }
 
 

@@ -17,6 +17,7 @@ from borewright.calculations.base.problems import FieldError
 from borewright.calculations.base.single import shown_choices, shown_default
 from borewright.physics.arrays import FloatArray
 from borewright.quantities import KINDS, System, significant
+from borewright.rules.judging import without_residue
 
 Members = npt.NDArray[np.intp]
 Failures = dict[int, list[FieldError]]
@@ -80,7 +81,7 @@ class Results:
             return significant(numbers)
         unit = self.units[name] = KINDS[field.kind].answer_unit(self.system)
         scale = KINDS[field.kind].units[unit]
-        return significant((numbers - scale.offset) / scale.factor)
+        return significant((without_residue(numbers, field.kind) - scale.offset) / scale.factor)
 
     def answer(self) -> dict[str, Any]:
         """The whole answer; the columns of numbers stay NumPy arrays, NaN standing for null."""
@@ -112,9 +113,7 @@ def _verdicts(check: Check, size: int) -> npt.NDArray[np.str_]:
         return np.full(size, check.verdict)
     if check.value is None:
         return np.full(size, "unknown")
-    known = np.broadcast_to(np.isfinite(check.states()), (size,))
-    inside = np.broadcast_to(check.inside(), (size,))
-    return np.where(known, np.where(inside, "pass", "watch" if check.soft else "fail"), "unknown")
+    return np.broadcast_to(check.verdicts(), (size,))
 
 
 def _flat(schema: Schema, values: Mapping[str, Any], prefix: str) -> Iterator[tuple[str, fields.Field[Any], Any]]:

@@ -11,6 +11,7 @@ from typing import Any, ClassVar
 from marshmallow import Schema, ValidationError, fields
 
 from borewright.calculations.base.problems import nearest, unknown_field
+from borewright.practice.tables import Basis
 from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, TooLargeError, from_si, read_quantity
 
 MOST_SUGGESTED = 50  # looking for the nearest name takes time, and a caller can send a hundred thousand
@@ -28,7 +29,7 @@ class Assumed:
     """A default, with where it comes from; it is listed in the answer's assumptions when used."""
 
     value: Any
-    basis: str
+    basis: Basis
     source: str
 
 

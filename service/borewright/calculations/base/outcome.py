@@ -9,9 +9,11 @@ from typing import Any, Literal
 import numpy as np
 import numpy.typing as npt
 
-from borewright.physics.arrays import BoolArray, FloatArray
+from borewright.physics.arrays import BoolArray, FloatArray, floats
+from borewright.practice.tables import Basis as Basis
+from borewright.rules.judging import inside, outside, slack
+from borewright.rules.vocabulary import require_known
 
-Basis = Literal["common practice", "published", "caller"]
 Verdict = Literal["pass", "watch", "fail", "unknown"]
 VERDICTS: tuple[Verdict, ...] = ("pass", "watch", "fail", "unknown")
 ArrayLike = npt.ArrayLike
@@ -33,8 +35,9 @@ class Check:
 
     value : array [SI], one element per state; or None where it can't be known; or Measured, with a verdict of its own
     low, high : limits [SI], arrays or numbers, None where that side is open
-    soft : outside the limits is "watch" instead of "fail"
+    soft : outside the limits is "watch" instead of "fail"; or only beyond the low or the high one
     verdict : set only where limits do not say it
+    missing : pointers to the fields that would make the value known
     """
 
     name: str
@@ -45,8 +48,13 @@ class Check:
     reason: str
     basis: Basis
     source: str
-    soft: bool = False
+    soft: bool | Literal["low", "high"] = False
     verdict: Verdict | None = None
+    missing: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Refuse a name that the vocabulary of checks does not have."""
+        require_known(self.name)
 
     def states(self) -> FloatArray:
         """The value in every state, NaN where it can't be known; of a Measured the nominal one.
@@ -59,22 +67,32 @@ class Check:
         return np.atleast_1d(np.asarray(self.value.value if isinstance(self.value, Measured) else self.value, dtype=np.float64))
 
     def inside(self) -> BoolArray:
-        """Which states lie inside the limits."""
+        """Which states lie inside the limits, or on one of them."""
         value = self.states()
-        above = True if self.low is None else value >= np.asarray(self.low)
-        below = True if self.high is None else value <= np.asarray(self.high)
-        return np.atleast_1d(np.asarray(above & below) & np.isfinite(value))
+        return np.atleast_1d(inside(value, self.low, self.high, self.kind) & np.isfinite(value))
 
-    def slack(self) -> FloatArray:
-        """Distance from the nearer limit, negative outside; infinite where there is none.
+    def margin(self) -> FloatArray:
+        """Distance inside the nearer limit, its slack of rounding added, negative outside; infinite where there is none.
 
-        >>> Check("squish", "length", [1.0, 3.0], 0.5, 2.0, "", "common practice", "").slack().tolist()
+        >>> Check("rod-ratio", "ratio", [1.0, 3.0], 0.5, 2.0, "", "common practice", "").margin().round(6).tolist()
         [0.5, -1.0]
         """
         value = self.states()
-        above = np.inf if self.low is None else value - np.asarray(self.low)
-        below = np.inf if self.high is None else np.asarray(self.high) - value
+        above = np.inf if self.low is None else value - floats(self.low) + slack(self.kind, self.low)
+        below = np.inf if self.high is None else floats(self.high) - value + slack(self.kind, self.high)
         return np.broadcast_to(np.minimum(above, below), self.inside().shape)
+
+    def verdicts(self) -> npt.NDArray[np.str_]:
+        """The verdict of every state by itself.
+
+        >>> Check("squish", "length", [0.7e-3, 0.9e-3, 1.7e-3], 0.8e-3, 1.2e-3, "", "common practice", "", soft="high").verdicts().tolist()
+        ['fail', 'pass', 'watch']
+        """
+        value = self.states()
+        too_low = np.asarray(outside(value, self.low, None, self.kind) > 0.0) & (self.soft not in (True, "low"))
+        too_high = np.asarray(outside(value, None, self.high, self.kind) > 0.0) & (self.soft not in (True, "high"))
+        judged = np.where(self.inside(), "pass", np.where(too_low | too_high, "fail", "watch"))
+        return np.where(np.isfinite(value), judged, "unknown")
 
     def judge(self, corners: Callable[[BoolArray], BoolArray] | None = None) -> Verdict:
         """The verdict of the first state; the corners of the tolerances turn a pass into a watch.
@@ -84,12 +102,11 @@ class Check:
         """
         if self.verdict is not None:
             return self.verdict
-        if not np.isfinite(self.states()[0]):
-            return "unknown"
-        inside = self.inside()
-        if not inside[0]:
-            return "watch" if self.soft else "fail"
-        points = corners(inside) if corners is not None else inside[:1]
+        nominal: Verdict = next(verdict for verdict in VERDICTS if verdict == self.verdicts()[0])
+        if nominal != "pass":
+            return nominal
+        within = self.inside()
+        points = corners(within) if corners is not None else within[:1]
         return "pass" if bool(points.all()) else "watch"
 
 

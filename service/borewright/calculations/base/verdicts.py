@@ -14,8 +14,8 @@ def worst_verdict(checks: Iterable[Check]) -> tuple[Verdict, str]:
 
     checks : checks whose states are the nominal one and points inside its tolerances
 
-    >>> soft = Check("gap", "length", [0.4e-3], 0.5e-3, None, "too tight", "common practice", "", soft=True)
-    >>> hard = Check("gap", "length", [0.4e-3], 0.3e-3, None, "butts", "common practice", "")
+    >>> soft = Check("top-gap", "length", [0.4e-3], 0.5e-3, None, "too tight", "common practice", "", soft=True)
+    >>> hard = Check("top-gap", "length", [0.4e-3], 0.3e-3, None, "butts", "common practice", "")
     >>> worst_verdict([hard, soft])
     ('watch', 'too tight')
     """

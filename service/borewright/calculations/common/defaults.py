@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.fields import Assumed, Quantity, RequestPart
-from borewright.calculations.base.outcome import Assumption, Basis, Outcome
+from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.quantities import read_quantity
 
 SPOKEN_TO = 0.05
@@ -51,6 +51,5 @@ def _defaults(part: type[RequestPart]) -> tuple[Mapping[str, Any], tuple[Assumpt
             continue
         kind = field.kind if isinstance(field, Quantity) else None
         values[name] = assumed.value if kind is None else np.array([read_quantity(assumed.value, kind).value])
-        basis: Basis = "published" if assumed.basis == "published" else "common practice"
-        assumptions.append(Assumption(name, values[name], basis, assumed.source, kind))
+        assumptions.append(Assumption(name, values[name], assumed.basis, assumed.source, kind))
     return values, tuple(assumptions)

@@ -158,7 +158,7 @@ def _counterweight(fitted: Fitted) -> Check:
     def room(length: FloatArray, stroke: FloatArray, boss: FloatArray, radius: FloatArray) -> FloatArray:
         return length - stroke / 2.0 - boss - radius
 
-    return _rule(fitted, "counterweight-clearance", facts, room, limit, reason)
+    return _rule(fitted, "counterweight-to-boss", facts, room, limit, reason)
 
 
 def _deck(fitted: Fitted) -> list[Check]:

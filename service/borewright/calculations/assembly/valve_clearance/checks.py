@@ -52,7 +52,7 @@ def _range_check(side: str, at: FloatArray, curve: LiftCurve, lift: FloatArray) 
     if at_end and not covered:
         verdict, reason = "watch", "the least clearance lies at the end of the angles measured and may be less beyond: measure further"
     return Check(
-        f"{side}-lift-range", "angle", at, first, last, reason, "published", "geometry", verdict="watch" if verdict == "watch" else "pass"
+        f"{side}-lift-range", "angle", at, first, last, reason, "derived", "geometry", verdict="watch" if verdict == "watch" else "pass"
     )
 
 

@@ -111,7 +111,7 @@ class Wanted:
         butts = "a gap below this butts when hot: file it before the engine runs"
         wide = "a gap this wide loses compression and oil: look for another ring"
         return [
-            Check(f"{named}-butting", "length", tightest, self.butting, None, butts, "published", CLOSURE_SOURCE),
+            Check(f"{named}-butting", "length", tightest, self.butting, None, butts, "derived", CLOSURE_SOURCE),
             Check(f"{named}-gap", "length", tightest, low.value, None, "tighter than wanted: file it", low.basis, low.source, soft=True),
             Check(f"{named}-blow-by", "length", widest, None, high.value, wide, high.basis, high.source, soft=True),
         ]

@@ -178,7 +178,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         values["clearance_over_coating"] = tightest - 2 * coat
         outcome.checks.extend(wanted.checks(tightest, loosest))
         entry_reason = "below zero the coated piston does not go in"
-        outcome.checks.append(Check("coated-entry", "length", tightest - 2 * coat, 0.0, None, entry_reason, "published", "geometry"))
+        outcome.checks.append(Check("coated-entry", "length", tightest - 2 * coat, 0.0, None, entry_reason, "derived", "geometry"))
     if "bores" in request and "skirts" in request:
         named = [(request["bores"][of]["cylinder"], request["skirts"][with_]["piston"], of, with_) for of, with_ in pairs]
         values["pairing"] = [_pair(piston, cylinder, bores[of] - skirts[with_], wanted) for cylinder, piston, of, with_ in named]
