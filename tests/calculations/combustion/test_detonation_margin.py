@@ -108,20 +108,33 @@ class TestOctane:
         """AKI = (RON + MON)/2, ASTM D4814; RON − MON of 9 is the table's."""
         found = [ask(fuel={"octane": {"rating": rating, "scale": scale}}) for rating, scale in ((97.5, "ron"), (88.5, "mon"), (93, "aki"))]
         for one in found:
-            assert one["octane_available"]["value"]["value"] == pytest.approx(95.25)
+            assert one["octane_available"]["value"]["value"] == pytest.approx(97.5)
             assert one["octane_margin"]["value"]["value"] == pytest.approx(found[0]["octane_margin"]["value"]["value"])
 
     def test_conversion_is_listed_as_an_assumption(self) -> None:
         named = {one["name"]: one for one in ask()["assumptions"]}
         assert named["octane.sensitivity"]["value"] == {"value": 9.0, "unit": "1"}
-        assert "RON" in named["octane.motor_weight"]["source"]
-        assert named["octane.number_in_the_engine"]["value"]["value"] == pytest.approx(95.25)
+        assert "K 0" in named["octane.motor_weight"]["source"]
+        assert named["octane.number_in_the_engine"]["value"]["value"] == pytest.approx(97.5)
 
     def test_a_rating_between_the_methods_is_known_best(self) -> None:
-        """A band of K from 0 to 0.5 holds the anti-knock index at one end and RON at the other."""
-        band = ask(fuel={"octane": {"rating": 93, "scale": "aki"}})["octane_available"]
-        assert band["low"]["value"] == pytest.approx(93.0, abs=0.3)
-        assert band["high"]["value"] == pytest.approx(97.5, abs=0.3)
+        """With a carburettor K is 0.3 to 1 and 0.5 most often: there the anti-knock index is the octane number."""
+        band = ask(injection="carburetor", fuel={"octane": {"rating": 93, "scale": "aki"}})["octane_available"]
+        assert band["value"]["value"] == pytest.approx(93.0)
+        assert band["low"]["value"] == pytest.approx(93.0 - 0.5 * 9.0, abs=0.3)
+        assert band["high"]["value"] == pytest.approx(93.0 + 0.2 * 9.0, abs=0.3)
+
+    def test_both_ratings_leave_no_guess_at_how_far_they_lie_apart(self) -> None:
+        found = ask(fuel={"octane": {"ron": 98, "mon": 88}})
+        assert found["octane_available"]["value"]["value"] == pytest.approx(98.0)
+        assert "sensitivity" not in {driver["name"] for driver in found["drivers"]}
+        known = ask(fuel={"octane": {"ron": 98, "mon": 88}, "octane_weight": 0.5})
+        assert [known["octane_available"][side]["value"] for side in ("low", "value", "high")] == pytest.approx([93.0] * 3)
+
+    def test_aviation_fuel_in_an_air_cooled_engine_counts_by_its_motor_number(self) -> None:
+        """ASTM D910 (from memory): the grade is the motor octane number at the lean mixture."""
+        found = ask(cooling="air", injection="carburetor", fuel={"octane": {"rating": 99.6, "scale": "mon"}})
+        assert found["octane_available"]["value"]["value"] == pytest.approx(99.6)
 
     @cycles
     @given(st.floats(82.0, 100.0), st.floats(0.5, 8.0))

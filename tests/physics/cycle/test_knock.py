@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from borewright.physics.cycle.knock import douaud_eyzat_delay, knock_onset, livengood_wu_integral, octane_required, oxygen_delay_factor
+from borewright.physics.cycle.knock import douaud_eyzat_delay, knock_onset, livengood_wu_integral, oxygen_delay_factor
 
 NoAnswer = Callable[[str, Callable[[], object]], None]
 
@@ -22,16 +22,6 @@ def test_delay_shortens_with_pressure_and_temperature_and_lengthens_with_octane(
     assert float(douaud_eyzat_delay(on, 1.1 * p, T)) < base
     assert float(douaud_eyzat_delay(on, p, 1.1 * T)) < base
     assert float(douaud_eyzat_delay(1.1 * on, p, T)) > base
-
-
-@given(octanes, st.floats(0.2, 4.0))
-def test_octane_required_makes_the_integral_one(on: float, hardness: float) -> None:
-    t = np.linspace(0.0, 5e-3 * hardness, 200)
-    T = 700.0 + 40e3 * t
-    total = livengood_wu_integral(t, douaud_eyzat_delay(on, 30e5, T))[-1]
-    need = float(octane_required(total, on))
-    if need <= 160.0:
-        assert float(livengood_wu_integral(t, douaud_eyzat_delay(need, 30e5, T))[-1]) == pytest.approx(1.0, rel=1e-9)
 
 
 def test_rows_are_independent() -> None:
@@ -61,8 +51,6 @@ def test_integral_refuses(no_answer: NoAnswer) -> None:
     no_answer("backwards", lambda: livengood_wu_integral([1.0, 0.0], [1.0, 1.0]))
     with pytest.raises(ValueError, match="two steps"):
         knock_onset([0.0], [0.0])
-    no_answer("negative", lambda: octane_required(-1.0, 95.0))
-    no_answer("octane", lambda: octane_required(1.0, 0.0))
 
 
 def test_more_oxygen_shortens_the_delay(no_answer: NoAnswer) -> None:

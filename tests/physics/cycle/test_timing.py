@@ -8,7 +8,7 @@ from borewright.physics.cycle.state import CylinderState
 from borewright.physics.cycle.timing import INTEGRAL_TOLERANCE, find_timing
 
 RPM = 2.0 * np.pi / 60.0
-SCAN = np.radians(np.arange(-2.0, 42.1, 0.5))
+SCAN = np.radians(np.arange(-2.0, 42.1, 0.2))
 
 BUILDS = [(9.0, 0.0, 2500.0, 95.0), (11.5, 0.0, 3500.0, 91.0), (9.5, 0.6e5, 3000.0, 95.0), (12.5, 0.0, 6500.0, 98.0)]
 

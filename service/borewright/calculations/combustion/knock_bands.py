@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from borewright.calculations.combustion.bands import SIDES, Band, band, known, spread
 from borewright.calculations.combustion.knock_limits import ROUGH, knock_limit
-from borewright.calculations.common.cylinder_state import Octane
+from borewright.calculations.common.burned_fuel import Octane
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.cycle import run_cycle
 from borewright.physics.cycle.result import CycleResult
@@ -65,11 +65,11 @@ class Ends:
 
 
 def knock(
-    state: CylinderState, octane: Octane, exhaust: Callable[[FloatArray, FloatArray], FloatArray], *, volumetric_efficiency_assumed: bool
+    state: CylinderState, octane: Octane, exhaust: Callable[[Mapping[str, FloatArray]], FloatArray], *, volumetric_efficiency_assumed: bool
 ) -> Knock:
     """Work out every state, block by block.
 
-    exhaust : pressure in the exhaust from ambient pressure and boost [Pa]
+    exhaust : pressure in the exhaust from the fields of a state [Pa]
     """
     columns, size = spread(state)
     ends = {name: tuple(np.broadcast_to(end, (size,)) for end in pair) for name, pair in octane.bounds.items()}
@@ -94,7 +94,7 @@ def _joined(parts: list[Knock]) -> Knock:
     return Knock(*(join([getattr(part, one.name) for part in parts]) for one in fields(Knock)))
 
 
-def _knock(state: CylinderState, octane: Octane, exhaust: Callable[[FloatArray, FloatArray], FloatArray], assumed: bool) -> Knock:
+def _knock(state: CylinderState, octane: Octane, exhaust: Callable[[Mapping[str, FloatArray]], FloatArray], assumed: bool) -> Knock:
     timed = find_timing(state)
     best = timed.best
     at, required, peak = best.half_burn, known(best.octane_required, best.solved), known(best.peak_pressure, best.solved)

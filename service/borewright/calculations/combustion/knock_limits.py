@@ -34,14 +34,14 @@ def knock_limit(
     name: str,
     best: CycleResult,
     numbers: Mapping[str, FloatArray],
-    exhaust: Callable[[FloatArray, FloatArray], FloatArray],
+    exhaust: Callable[[Mapping[str, FloatArray]], FloatArray],
 ) -> Band:
     """Compression or boost at which each octane number is used up at best-torque timing.
 
     name : of the field that is varied
     best : the states at best torque
     numbers : octane numbers [N] for each side of the band
-    exhaust : pressure in the exhaust from ambient pressure and boost [Pa]
+    exhaust : pressure in the exhaust from the fields of a state [Pa]
 
     The logarithm of the octane number required is nearly straight in that of compression or manifold pressure. A polynomial through a few
     values across the range, with the timing held, is set right at the state's own value and, as best torque moves, at one near the limit;
@@ -50,7 +50,8 @@ def knock_limit(
     >>> from borewright.physics.cycle.timing import find_timing
     >>> state = CylinderState(0.1, 0.09, 0.15, [9.0, 10.0], 300.0, octane=95.0)
     >>> sides = {side: np.full(2, number) for side, number in (("low", 92.0), ("value", 95.0), ("high", 98.0))}
-    >>> found = knock_limit(state, "compression_ratio", find_timing(state).best, sides, lambda ambient, boost: ambient + boost)
+    >>> best = find_timing(state).best
+    >>> found = knock_limit(state, "compression_ratio", best, sides, lambda fields: fields["ambient_pressure"] + fields["boost"])
     >>> bool(found.low[0] < found.value[0] < found.high[0]), bool(abs(found.value[1] - found.value[0]) < 0.05)
     (True, True)
     """
@@ -62,7 +63,7 @@ def knock_limit(
         """The states at shares of the range."""
         value = _from_pressed(np.exp(low + share * (high - low)), name, several)
         fields = {**several, name: value}
-        return CylinderState(**{**fields, "exhaust_pressure": exhaust(fields["ambient_pressure"], fields["boost"])}, fuel=state.fuel)
+        return CylinderState(**{**fields, "exhaust_pressure": exhaust(fields)}, fuel=state.fuel)
 
     stacked = {each: np.repeat(column, count) for each, column in columns.items()}
     tries = at(np.tile(NODES, size), stacked, np.repeat(low, count), np.repeat(high, count))

@@ -8,42 +8,32 @@ from typing import Any
 
 import numpy as np
 
-from borewright.calculations.base.outcome import Assumption, Basis, Outcome
+from borewright.calculations.base.outcome import Assumption, Outcome
+from borewright.calculations.common.burned_fuel import Octane, assume, burned_fuel, charge_heating, octane_in_the_engine
 from borewright.calculations.common.defaults import part_or_default
 from borewright.calculations.common.duty import DutyPart
+from borewright.calculations.common.engine_kind import EngineKind, engine_kind
 from borewright.calculations.common.geometry import geometry
 from borewright.calculations.common.linkage import rod_that_turns
 from borewright.physics.arrays import FloatArray
 from borewright.physics.cycle.cycle import KNOCK_BURNED_FRACTION
+from borewright.physics.cycle.end_gas import DELAY_MULTIPLIER, OCTANE_POWER_CALIBRATED
 from borewright.physics.cycle.nitrous import flow_for_gain, nitrous_flow
 from borewright.physics.cycle.state import (
     COMBUSTION_EFFICIENCY,
     HEAT_TRANSFER_FACTOR,
     NITROUS_EVAPORATED,
-    WALL_TEMPERATURE,
     CylinderState,
     burn_duration,
+    exhaust_rise,
+    filling_over_speed,
 )
 from borewright.physics.gas import fuel as fuels
 from borewright.physics.gas.atmosphere import standard_pressure
-from borewright.physics.gas.octane import octane_number
-from borewright.practice.tables import Row, table
+from borewright.practice.tables import table
 
-MOTOR_SHARE = {"ron": 0.0, "aki": 0.5, "mon": 1.0}
 VOLUME_FIELDS = ("chamber_volume", "gasket", "deck_clearance", "stack", "crown", "top_land")
 NO_KNOCK = 160.0  # the highest octane number the cycle takes
-AIR_HEAT_CAPACITY = 1005.0  # [J/(kg·K)] M. J. Moran, H. N. Shapiro, table A-20 (from memory)
-
-
-@dataclass(frozen=True)
-class Octane:
-    """A fuel's octane number in the engine, nominal and at the ends of what is not known of it.
-
-    value : array [1]; bounds : name of the row of practice that is uncertain, with octane numbers at its low and high end
-    """
-
-    value: FloatArray
-    bounds: Mapping[str, tuple[FloatArray, FloatArray]]
 
 
 @dataclass(frozen=True)
@@ -51,6 +41,7 @@ class Engine:
     """One cylinder of a request, its fuel's octane number, and which of its inputs were guessed.
 
     nitrous_power : what the whole engine's nitrous oxide is sold as [W]
+    kind : how it is fed and cooled, and what is usual in that kind; None where nobody asks
     """
 
     state: CylinderState
@@ -58,15 +49,7 @@ class Engine:
     octane: Octane | None
     duty: Mapping[str, Any]
     volumetric_efficiency_assumed: bool
-
-
-def basis_of(row: Row) -> Basis:
-    """What a row of practice rests on, as an assumption names it.
-
-    >>> basis_of(table("cycle").row("ambient"))
-    'common practice'
-    """
-    return row.basis
+    kind: EngineKind | None = None
 
 
 def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
@@ -79,15 +62,22 @@ def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
     ratio, rod = compression(request, outcome)
     if rod is None:
         row = table("cycle").row("rod_length")
-        rod = _assume(outcome, "rod_length", row.si("rod_ratio") * request["stroke"], row, "length")
+        rod = assume(outcome, "rod_length", row.si("rod_ratio") * request["stroke"], row, "length")
     offset = request.get("pin_offset")
     if offset is None:
         offset = np.zeros(1)
         outcome.assumptions.append(Assumption("pin_offset", offset, "common practice", "a pin on the cylinder axis", "length"))
     closing, opening = _events(request, outcome)
     pressure, temperature = _ambient(request, outcome)
-    burned, rating = _fuel(request, duty)
-    octane = None if rating is None else _octane(rating, burned.name, outcome)
+    given: Mapping[str, Any] = request.get("fuel", {})
+    if "blend" in given:
+        outcome.refuse_where("name" in given, "#/fuel/name", "blend says what burns: leave one of them out")
+        empty = not any(given["blend"].values())
+        outcome.refuse_where(empty, "#/fuel/blend", "a blend needs a part above zero")
+        given = {**given, "blend": {"gasoline": 1} if empty else given["blend"]}
+    burned = burned_fuel(given, duty)
+    kind = engine_kind(request, duty, burned.alcohol, outcome)
+    octane = octane_in_the_engine(given, burned, kind, outcome)
     boost: Mapping[str, Any] = request.get("boost", {})
     over = boost.get("pressure", np.zeros(1))
     efficiency, guessed = _volumetric_efficiency(request, outcome, duty)
@@ -107,36 +97,40 @@ def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
         ambient_pressure=pressure,
         ambient_temperature=temperature,
         boost=over,
-        exhaust_pressure=exhaust_pressure(pressure, over, boost, outcome),
-        charge_heating=_charge_heating(burned.name, outcome),
+        exhaust_pressure=exhaust_pressure(pressure, over, request["stroke"] * request["speed"] / np.pi, boost, outcome),
+        charge_heating=charge_heating(burned, kind, outcome),
+        wall_temperature=np.array([kind.cooling.si("temperature")]),
         cylinders=request.get("cylinders", np.array([CylinderState.cylinders])),
-        fuel=burned,
+        fuel=burned.fuel,
         **_compressor(boost),
     )
     state, sold = _with_nitrous(state, request, outcome)
-    _list_the_model(state, outcome)
-    return Engine(state, sold, octane, duty, guessed)
+    _list_the_model(state, kind, outcome)
+    return Engine(state, sold, octane, duty, guessed, kind)
 
 
-def _list_the_model(state: CylinderState, outcome: Outcome) -> None:
+def _list_the_model(state: CylinderState, kind: EngineKind, outcome: Outcome) -> None:
     """The cycle's own constants that no request can change."""
     duration = burn_duration(np.asarray(state.stroke) * np.asarray(state.speed) / np.pi)
-    burning = "S. D. Hires and others, SAE 780232 (1978), for the speed; 50 degrees at 8.6 m/s piston speed is calibration; from memory"
-    heat = "calibration of Woschni's coefficient, SAE 670931 (1967), to where best torque has half of the charge burned"
+    burning = "common practice: 50 degrees at 8.6 m/s; S. D. Hires and others, SAE 780232 (1978), for the speed; from memory"
+    heat = "common practice: calibration of Woschni's coefficient, SAE 670931 (1967), to where best torque has half of the charge burned"
     heywood = "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), from memory"
+    fuel = state.fuel
+    made = "NASA TM-4513 (1993) for the heats, atom balance for the air: of the species that stand for the fuel, as vapour"
+    target = "calibrated to what engines were found to ask for: H. P. Russ, SAE 960497 (abstract), and octane over compression"
     heard = "common practice: calibration, the last tenth of the charge lies cool along the walls and is not heard"
     outcome.assumptions += [
-        Assumption("model.burn_duration", duration, "published", burning, "angle"),
-        Assumption("model.heat_transfer_factor", np.array([HEAT_TRANSFER_FACTOR]), "published", heat, "ratio"),
-        Assumption("model.wall_temperature", np.array([WALL_TEMPERATURE]), "published", heywood, "temperature"),
+        Assumption("model.burn_duration", duration, "common practice", burning, "angle"),
+        Assumption("model.heat_transfer_factor", np.array([HEAT_TRANSFER_FACTOR]), "common practice", heat, "ratio"),
+        Assumption("model.wall_temperature", state.wall_temperature, "common practice", kind.cooling.source, "temperature"),
         Assumption("model.combustion_efficiency", np.array([COMBUSTION_EFFICIENCY]), "published", heywood, "ratio"),
         Assumption("model.knock_integral_until_burned", np.array([KNOCK_BURNED_FRACTION]), "common practice", heard, "ratio"),
+        Assumption("model.fuel", fuel.name, "common practice", "common practice: these species stand for the fuel"),
+        Assumption("model.fuel_heating_value", np.array([fuels.lower_heating_value(fuel)]), "published", made, "specific_energy"),
+        Assumption("model.stoichiometric_ratio", np.array([fuels.stoichiometric_air_fuel_ratio(fuel)]), "published", made, "ratio"),
+        Assumption("model.delay_multiplier", np.array([DELAY_MULTIPLIER]), "common practice", f"common practice: {target}", "ratio"),
+        Assumption("model.octane_power", np.array([OCTANE_POWER_CALIBRATED]), "common practice", f"common practice: {target}", "ratio"),
     ]
-
-
-def _assume(outcome: Outcome, name: str, value: FloatArray, row: Row, kind: str = "ratio") -> FloatArray:
-    outcome.assumptions.append(Assumption(name, value, basis_of(row), row.source, kind))
-    return value
 
 
 def compression(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, FloatArray | None]:
@@ -163,7 +157,7 @@ def _events(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, F
     found = {}
     for name in ("intake_closing", "exhaust_opening"):
         row = table("cycle").row(name)
-        found[name] = request[name] if name in request else _assume(outcome, name, np.array([row.si("angle")]), row, "angle")
+        found[name] = request[name] if name in request else assume(outcome, name, np.array([row.si("angle")]), row, "angle")
     crossed = found["intake_closing"] + found["exhaust_opening"] >= 2.0 * np.pi
     told = "the exhaust would open before the intake has closed: its opening counts back from bottom dead centre"
     outcome.refuse_where(crossed, "#/exhaust_opening", told)
@@ -180,57 +174,40 @@ def _ambient(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, 
     else:
         pressure = given.get("pressure")
     if pressure is None:
-        pressure = _assume(outcome, "ambient.pressure", np.array([row.si("pressure")]), row, "pressure")
+        pressure = assume(outcome, "ambient.pressure", np.array([row.si("pressure")]), row, "pressure")
     temperature = given.get("temperature")
     if temperature is None:
-        temperature = _assume(outcome, "ambient.temperature", np.array([row.si("temperature")]), row, "temperature")
+        temperature = assume(outcome, "ambient.temperature", np.array([row.si("temperature")]), row, "temperature")
     return pressure, temperature
-
-
-def _fuel(request: Mapping[str, Any], duty: Mapping[str, Any]) -> tuple[fuels.Fuel, Mapping[str, Any] | None]:
-    """The fuel, which the duty names where nothing else does, and its octane rating, None where none is given."""
-    given: Mapping[str, Any] = request.get("fuel", {})
-    return fuels.FUELS[given.get("name", duty["fuel"])], given.get("octane")
 
 
 def _equivalence_ratio(request: Mapping[str, Any], outcome: Outcome) -> FloatArray:
     if "fuel" in request:
         return np.asarray(request["fuel"]["equivalence_ratio"])
     row = table("cycle").row("equivalence_ratio")
-    return _assume(outcome, "fuel.equivalence_ratio", np.array([row.si("equivalence_ratio")]), row)
+    return assume(outcome, "fuel.equivalence_ratio", np.array([row.si("equivalence_ratio")]), row)
 
 
-def _octane(rating: Mapping[str, Any], name: str, outcome: Outcome) -> Octane:
-    """Octane number in the engine: between RON and MON, how far being an assumption, as is the fuel's sensitivity."""
-    weights, spans = table("cycle").row("octane_weight"), table("cycle").row(f"sensitivity_{name}")
-    known, share = rating["rating"], MOTOR_SHARE[rating["scale"]]
-    weight = _assume(outcome, "octane.motor_weight", np.array([weights.si("weight")]), weights)
-    span = _assume(outcome, "octane.sensitivity", np.array([spans.si("sensitivity")]), spans)
-    value = octane_number(known, share, span, weight)
-    _assume(outcome, "octane.number_in_the_engine", value, weights)
-    ends = {
-        "octane_weight": [octane_number(known, share, span, weights.si(f"weight_{side}")) for side in ("low", "high")],
-        "sensitivity": [octane_number(known, share, spans.si(f"sensitivity_{side}"), weight) for side in ("low", "high")],
-    }
-    return Octane(value, {each: (low, high) for each, (low, high) in ends.items()})
-
-
-def exhaust_pressure(ambient: FloatArray, boost: FloatArray, given: Mapping[str, Any], outcome: Outcome | None = None) -> FloatArray:
-    """Pressure in the exhaust at a boost [Pa]: a turbine's back pressure, or ambient.
+def exhaust_pressure(
+    ambient: FloatArray, boost: FloatArray, piston_speed: FloatArray, given: Mapping[str, Any], outcome: Outcome | None = None
+) -> FloatArray:
+    """Pressure in the exhaust at a boost and a mean piston speed [Pa]: a turbine's back pressure, and what the pipes hold back.
 
     given : the boost of the request, empty without one
 
-    >>> float(exhaust_pressure(np.array([1e5]), np.array([0.5e5]), {"drive": "exhaust"})[0])
+    >>> slow = np.zeros(1)
+    >>> float(exhaust_pressure(np.array([1e5]), np.array([0.5e5]), slow, {"drive": "exhaust"})[0])
     150000.0
-    >>> float(exhaust_pressure(np.array([1e5]), np.array([0.5e5]), {"drive": "crank"})[0])
+    >>> float(exhaust_pressure(np.array([1e5]), np.array([0.5e5]), slow, {"drive": "crank"})[0])
     100000.0
     """
-    if given.get("drive", "exhaust") == "crank":
-        return ambient + 0.0 * boost
-    row = table("cycle").row("back_pressure")
-    held = ambient + row.si("back_pressure") * boost
-    if outcome is not None and given:
-        _assume(outcome, "exhaust_pressure", held, row, "pressure")
+    held = ambient + exhaust_rise(piston_speed) + 0.0 * boost
+    row = table("knock").row("exhaust")
+    if given.get("drive", "exhaust") != "crank":
+        held = held + table("cycle").row("back_pressure").si("back_pressure") * boost
+        row = table("cycle").row("back_pressure") if given else row
+    if outcome is not None:
+        assume(outcome, "exhaust_pressure", held, row, "pressure")
     return held
 
 
@@ -259,12 +236,12 @@ def _with_nitrous(state: CylinderState, request: Mapping[str, Any], outcome: Out
     if "power" in given:
         sold = given["power"]
     else:
-        share = _assume(outcome, "nitrous.brake_efficiency", np.array([kit.si("efficiency")]), kit)
+        share = assume(outcome, "nitrous.brake_efficiency", np.array([kit.si("efficiency")]), kit)
         sold = given["mass_flow"] / nitrous_flow(1.0, fuel, share)
-        _assume(outcome, "nitrous.power", sold, kit, "power")
-    evaporated = _assume(outcome, "model.nitrous_evaporated", np.array([NITROUS_EVAPORATED]), rows.row("nitrous_evaporated"))
-    mixture = _assume(outcome, "nitrous.mixture_of_the_power_sold", np.array([kit.si("equivalence_ratio")]), kit)
-    retard = _assume(outcome, "nitrous.retard_of_the_power_sold", late.si("retard_low") * sold / late.si("power"), late, "angle")
+        assume(outcome, "nitrous.power", sold, kit, "power")
+    evaporated = assume(outcome, "model.nitrous_evaporated", np.array([NITROUS_EVAPORATED]), rows.row("nitrous_evaporated"))
+    mixture = assume(outcome, "nitrous.mixture_of_the_power_sold", np.array([kit.si("equivalence_ratio")]), kit)
+    retard = assume(outcome, "nitrous.retard_of_the_power_sold", late.si("retard_low") * sold / late.si("power"), late, "angle")
     bare = replace(state, nitrous_evaporated=evaporated, bottle_temperature=given["bottle_temperature"])
     flow = flow_for_gain(bare, sold / count, np.maximum(mixture, state.equivalence_ratio), retard)
     plain = nitrous_flow(sold / count, fuel, kit.si("efficiency"))  # the cycle then says why it has no solution
@@ -278,20 +255,19 @@ def _filling_temperature(request: Mapping[str, Any], guessed: bool) -> FloatArra
     return np.asarray(request.get("filling_temperature", np.array([np.nan])))
 
 
-def _charge_heating(name: str, outcome: Outcome) -> FloatArray:
-    """Rise of the charge on its way in [K]: less for a fuel whose evaporation takes more heat from the air than gasoline's."""
-    row = table("cycle").row("charge_heating")
-    cold = {
-        each: table("fuels").row(each).si("vaporisation_heat") / table("fuels").row(each).si("air_fuel_ratio")
-        for each in ("gasoline", name)
-    }
-    extra = row.si("evaporated") * (cold[name] - cold["gasoline"]) / AIR_HEAT_CAPACITY
-    value = np.array([max(row.si("heating") - extra, 0.0)])
-    return _assume(outcome, "charge_heating", value, row, "temperature_difference")
-
-
 def _volumetric_efficiency(request: Mapping[str, Any], outcome: Outcome, duty: Mapping[str, Any]) -> tuple[FloatArray, bool]:
+    """At the speed asked: as given, or the usual one at the speed that such an engine is tuned for, less what it loses away from it."""
     if "volumetric_efficiency" in request:
         return request["volumetric_efficiency"], False
     row = table("cycle").row("volumetric_efficiency")
-    return _assume(outcome, "volumetric_efficiency", np.array([row.si(duty["service"])]), row), True
+    value = row.si(duty["service"]) * filling(request["stroke"] * request["speed"] / np.pi, duty)
+    return assume(outcome, "volumetric_efficiency", value, row), True
+
+
+def filling(piston_speed: FloatArray, duty: Mapping[str, Any]) -> FloatArray:
+    """Volumetric efficiency over that at the speed an engine of this duty is tuned for [1].
+
+    >>> filling(np.array([10.0]), {"service": "street"}).tolist()
+    [1.0]
+    """
+    return filling_over_speed(piston_speed, table("knock").row(f"filling_{duty['service']}").si("best_filling"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from borewright.calculations.base.fields import Assumed, Choice, Part, Quantity, RequestPart
+from borewright.calculations.base.fields import Assumed, Choice, Label, Part, Quantity, RequestPart
 from borewright.calculations.common.duty import FUELS, DutyPart
 from borewright.calculations.common.engine import (
     CrownPart,
@@ -17,6 +17,7 @@ from borewright.calculations.common.engine import (
     rod_length,
     stroke,
 )
+from borewright.calculations.common.engine_kind import COOLINGS, INJECTIONS
 from borewright.practice.tables import table
 
 SCALES = ("ron", "mon", "aki")
@@ -38,16 +39,35 @@ def engine_speed(*, required: bool = False) -> Quantity:
 
 
 class OctanePart(RequestPart):
-    """How a fuel is rated against knock."""
+    """How a fuel is rated against knock: on one scale, or by both methods where both are known."""
 
-    rating = Quantity("ratio", "50", "140", "the octane rating", required=True)
-    scale = Choice(SCALES, "research (ron), motor (mon) or their mean, the anti-knock index (aki)", required=True)
+    alternatives = ((("rating", "scale"), ("ron", "mon")),)
+
+    rating = Quantity("ratio", "50", "140", "the octane rating")
+    scale = Choice(SCALES, "research (ron), motor (mon) or their mean, the anti-knock index (aki)")
+    ron = Quantity("ratio", "50", "140", "by the research method")
+    mon = Quantity("ratio", "50", "140", "by the motor method")
+
+
+class BlendPart(RequestPart):
+    """What a fuel is blended of, in parts by volume: {"gasoline": 15, "ethanol": 85}, or in any other whole numbers."""
+
+    gasoline = Label(0, 100, "parts by volume")
+    ethanol = Label(0, 100, "parts by volume")
+    methanol = Label(0, 100, "parts by volume")
 
 
 class FuelPart(RequestPart):
     """What the engine burns."""
 
     name = Choice(FUELS, "a fuel of the reference table; left out, the duty's")
+    blend = Part(BlendPart, "a blend instead, in parts by volume; its octane number is the blend's own")
+    octane_weight = Quantity(
+        "ratio",
+        "-2",
+        "2",
+        "K of the octane index RON − K(RON − MON); left out, what is usual in this kind of engine",
+    )
     octane = Part(OctanePart, "how it is rated against knock", required=True)
     equivalence_ratio = Quantity(
         "ratio",
@@ -99,6 +119,8 @@ class ConditionPart(RequestPart):
     bore = bore(required=False)
     stroke = stroke(required=False)
     cylinders = cylinders(required=False)
+    injection = Choice(INJECTIONS, "where the fuel joins the air; port where nothing is said")
+    cooling = Choice(COOLINGS, "what cools the cylinders; liquid where nothing is said")
     rod_length = rod_length()
     pin_offset = Quantity("length", "-25 mm", "25 mm", "pin offset from the cylinder axis; 0 where nothing is said")
     speed = engine_speed()

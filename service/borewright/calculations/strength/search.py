@@ -114,7 +114,8 @@ def later_load(load: str, request: Mapping[str, Any], now: Pressed, limit: Stres
             outcome.assumptions.append(Assumption("boost_to_limit.compressor", COMPRESSOR, "common practice", row.source))
 
         def boosted(levels: FloatArray) -> dict[str, FloatArray]:
-            return {"boost": levels, "exhaust_pressure": exhaust_pressure(columns["ambient_pressure"][:1], levels, given)}
+            speed = columns["stroke"][:1] * columns["speed"][:1] / np.pi
+            return {"boost": levels, "exhaust_pressure": exhaust_pressure(columns["ambient_pressure"][:1], levels, speed, given)}
 
         return load_limit(now, limit, boosted, BOOSTS, lambda level: f"{level / 1e5:.2f} bar of boost")
     count = request["cylinders"]

@@ -12,10 +12,10 @@ from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, floats
 from borewright.physics.cycle.charge import TrappedCharge
+from borewright.physics.cycle.end_gas import end_gas_delay, octane_of_resistance, octane_resistance
 from borewright.physics.cycle.friction import patton_nitschke_heywood_friction
-from borewright.physics.cycle.gas_along_trace import unburned_properties
 from borewright.physics.cycle.grid import CycleGrid, cycle_grid
-from borewright.physics.cycle.knock import douaud_eyzat_delay, livengood_wu_integral, octane_required, oxygen_delay_factor
+from borewright.physics.cycle.knock import livengood_wu_integral, oxygen_delay_factor
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
 from borewright.physics.cycle.trace import CycleTrace, TraceGuess, solve_trace
@@ -32,41 +32,6 @@ KNOCK_BURNED_FRACTION = 0.9
 the walls, burns too late and is too little to be heard. With it the usual builds on premium fuel come out near their margin."""
 
 _KNOCK_PROGRESS = float(wiebe_progress(KNOCK_BURNED_FRACTION * -np.expm1(-COMPLETENESS)))
-
-
-def end_gas_temperature(charge: TrappedCharge, trace: CycleTrace, end: int) -> FloatArray:
-    """Temperature of the last of the charge to burn, compressed without loss from intake closing to the end of burning.
-
-    Parameters
-    ----------
-    charge : TrappedCharge
-    trace : CycleTrace
-    end : int
-        Last column of burning.
-
-    Returns
-    -------
-    array [N, end + 1] [K]
-
-    References
-    ----------
-    Adiabatic core: s°(T) = s°(T₀) + R·ln(p/p₀) (J. B. Heywood, 1988, ch. 9.6.2).
-
-    Examples
-    --------
-    >>> result = run_cycle(CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0), 0.14)
-    >>> bool(result.end_gas_temperature[0].max() > 800.0)
-    True
-    """
-    p = trace.pressure[:, : end + 1]
-    gas, R = charge.gas.column(), charge.gas.gas_constant[:, None]
-    T = trace.unburned_temperature[:, : end + 1]
-    _, start, _ = unburned_properties(gas, charge.temperature[:, None])
-    target = start + R * np.log(p / p[:, :1])
-    for _ in range(3):  # Newton from the zone's mean, which is a few kelvin away
-        cp, s, _ = unburned_properties(gas, T)
-        T = T * np.exp((target - s) / cp)
-    return T
 
 
 def _vertex(angle: FloatArray, pressure: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -88,14 +53,15 @@ def _enrichment(charge: TrappedCharge) -> FloatArray:
     return oxygen_delay_factor((of_air * air + 0.5 * nitrous) / (air + 1.5 * nitrous), of_air)
 
 
-def _knock_integral(c: StateColumns, grid: CycleGrid, charge: TrappedCharge, trace: CycleTrace, end_gas: FloatArray) -> FloatArray:
+def _knock_integral(c: StateColumns, grid: CycleGrid, charge: TrappedCharge, trace: CycleTrace) -> FloatArray:
     """Knock integral from intake closing until `KNOCK_BURNED_FRACTION` of what burns has burned, or burning is cut off."""
     progress = (grid.angle - grid.angle[:, grid.start, None]) / c["burn_duration"][:, None]
     stop = np.minimum(_KNOCK_PROGRESS, progress[:, grid.end])
     after = np.argmax(progress >= stop[:, None] * (1.0 - 1e-12), axis=-1)
     last = int(after.max()) + 1
     seconds = (grid.angle[:, :last] - grid.angle[:, :1]) / c["speed"][:, None]
-    delay = douaud_eyzat_delay(c["octane"][:, None], trace.pressure[:, :last], end_gas[:, :last])
+    fixed = (c["octane"][:, None], c["equivalence_ratio"][:, None], charge.residual_fraction[:, None])
+    delay = end_gas_delay(fixed[0], trace.pressure[:, :last], trace.unburned_temperature[:, :last], *fixed[1:])
     running = livengood_wu_integral(seconds, delay)
     rows = np.arange(c.size)
     y0, y1 = progress[rows, after - 1], progress[rows, after]
@@ -111,10 +77,10 @@ def _solve_block(columns: StateColumns, half_burn: FloatArray, refine: float, gu
     fuel_energy = charge.fuel_mass * lower_heating_value(c.fuel)
     nitrous_energy = charge.nitrous_mass * NITROUS_DECOMPOSITION
     trace = solve_trace(c, grid, charge, fuel_energy, guess)
-    end_gas = end_gas_temperature(charge, trace, grid.end)
+    end_gas = trace.unburned_temperature[:, : grid.end + 1]
     p, V = trace.pressure, grid.volume
 
-    integral = _knock_integral(c, grid, charge, trace, end_gas)
+    integral = _knock_integral(c, grid, charge, trace)
 
     bottom = grid.swept + grid.clearance
     intake, exhaust = c["ambient_pressure"] + c["boost"], c["exhaust_pressure"]
@@ -154,7 +120,7 @@ def _solve_block(columns: StateColumns, half_burn: FloatArray, refine: float, gu
         peak_pressure_angle=peak_angle,
         peak_end_gas_temperature=end_gas.max(axis=-1),
         knock_integral=integral,
-        octane_required=octane_required(integral, c["octane"]),
+        octane_required=octane_of_resistance(octane_resistance(c["octane"]) * integral),
         air_mass=charge.air_mass,
         fuel_mass=charge.fuel_mass,
         nitrous_mass=charge.nitrous_mass,

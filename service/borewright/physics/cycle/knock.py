@@ -152,36 +152,3 @@ def knock_onset(time: ArrayLike, integral: ArrayLike) -> tuple[FloatArray, BoolA
     i0, i1 = at(total, after - 1, -1)[..., 0], at(total, after, -1)[..., 0]
     share = (1.0 - i0) / np.where(i1 > i0, i1 - i0, 1.0)
     return np.where(reached, t0 + share * (t1 - t0), t[..., -1]), reached
-
-
-def octane_required(integral: ArrayLike, octane: ArrayLike) -> FloatArray:
-    """Octane number at which a knock integral, found with another octane number, becomes 1: ON·I^(1/3.402).
-
-    Parameters
-    ----------
-    integral : array [1]
-        Knock integral to the end of burning, not negative.
-    octane : array [1]
-        The octane number it was found with.
-
-    Returns
-    -------
-    array [1]
-
-    Notes
-    -----
-    NaN for a negative integral or an octane number at or below zero.
-
-    References
-    ----------
-    The octane number enters Douaud and Eyzat's delay as a factor, so the integral is proportional to ON^−3.402.
-
-    Examples
-    --------
-    >>> float(octane_required(1.0, 93.0))
-    93.0
-    """
-    total, on = floats(integral), floats(octane)
-    total = defined(total, total >= 0.0, "the knock integral must not be negative")
-    on = defined(on, on > 0.0, "the octane number must be above zero")
-    return on * total ** (1.0 / OCTANE_POWER)

@@ -106,8 +106,8 @@ def compute(request: dict[str, Any]) -> Outcome:
         raise ValueError("a fuel's octane rating must be there")
     boost: Mapping[str, Any] = request.get("boost", {})
 
-    def exhaust(ambient: FloatArray, over: FloatArray) -> FloatArray:
-        return exhaust_pressure(ambient, over, boost)
+    def exhaust(fields: Mapping[str, FloatArray]) -> FloatArray:
+        return exhaust_pressure(fields["ambient_pressure"], fields["boost"], fields["stroke"] * fields["speed"] / np.pi, boost)
 
     result = knock(found.state, found.octane, exhaust, volumetric_efficiency_assumed=found.volumetric_efficiency_assumed)
     states = np.where(result.allowed_solved, SOLVED, np.where(result.best_solved, NO_TIMING, NOT_SOLVED))

@@ -108,7 +108,10 @@ def drivers(result: Knock) -> list[dict[str, Any]]:
     if not np.isfinite(total) or total <= 0.0:
         return []
     rows = table("cycle").rows
-    spans = [row.source for key, row in rows.items() if key.startswith("sensitivity_")]
+    fuels = {
+        "sensitivity": table("knock").row("sensitivity_gasoline").source,
+        "octane_weight": "what is usual in this kind of engine, as the assumption octane.motor_weight says",
+    }
     return [
         {
             "name": name,
@@ -116,7 +119,7 @@ def drivers(result: Knock) -> list[dict[str, Any]]:
             "share": halves[name] ** 2 / total,
             "low_end": Measured(float(result.effects[name][0][0])),
             "high_end": Measured(float(result.effects[name][1][0])),
-            "source": rows[name].source if name in rows else spans[0],
+            "source": rows[name].source if name in rows else fuels[name],
         }
         for name in sorted(halves, key=lambda each: -abs(halves[each]))
     ]

@@ -12,7 +12,8 @@ import numpy.typing as npt
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.combustion.bands import known, spread
 from borewright.calculations.combustion.knock_bands import available
-from borewright.calculations.common.cylinder_state import Engine, Octane, compression, engine
+from borewright.calculations.common.burned_fuel import Octane
+from borewright.calculations.common.cylinder_state import Engine, compression, engine
 from borewright.calculations.common.engine_state import ConditionPart
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.state import RANGES, CylinderState
