@@ -213,8 +213,10 @@ class TestBands:
         ] * 6
 
     def test_knowing_how_it_fills_narrows_the_band(self) -> None:
-        guessed, known = ask(), ask(volumetric_efficiency=0.85)
-        assert known["octane_required"]["value"] == guessed["octane_required"]["value"]
+        guessed = ask()
+        filled = next(one["value"]["value"] for one in guessed["assumptions"] if one["name"] == "volumetric_efficiency")
+        known = ask(volumetric_efficiency=filled)
+        assert known["octane_required"]["value"]["value"] == pytest.approx(guessed["octane_required"]["value"]["value"], rel=1e-9)
         width = [one["octane_margin"]["high"]["value"] - one["octane_margin"]["low"]["value"] for one in (guessed, known)]
         assert width[1] < width[0]
         assert "volumetric_efficiency" not in {driver["name"] for driver in known["drivers"]}
@@ -237,10 +239,10 @@ class TestLimits:
     @given(st.floats(8.0, 12.5), st.floats(88.0, 105.0), st.floats(2000.0, 6000.0))
     def test_the_margin_s_sign_is_the_limit_s(self, ratio: float, rating: float, speed: float) -> None:
         found = ask(compression_ratio=ratio, fuel={"octane": {"rating": rating, "scale": "ron"}}, speed=f"{speed} rpm")
-        margin, limit = found["octane_margin"]["value"]["value"], found["compression_ratio_limit"]["value"]["value"]
+        margin, limit = found["octane_margin"]["value"]["value"], found["compression_ratio_limit"]["value"]
         if abs(margin) > 0.01:
-            assert (margin > 0) == (limit > ratio)
-            assert (margin > 0) == (found["boost_limit"]["value"]["value"] > 0)
+            assert (margin > 0) == (limit is None or limit["value"] > ratio)
+            assert (margin > 0) == (found["boost_limit"]["value"] is None or found["boost_limit"]["value"]["value"] > 0)
         assert found["knock_limited"] == (margin < 0) or abs(margin) < 0.2
 
     def test_at_the_limit_no_margin_is_left(self) -> None:
@@ -253,7 +255,7 @@ class TestLimits:
         assert there["boost_limit"]["value"]["value"] == pytest.approx(limit, abs=1.0)
 
     def test_where_no_boost_is_left_it_is_zero_and_where_there_is_no_end_it_is_not_known(self) -> None:
-        assert ask(compression_ratio=13)["boost_limit"]["value"]["value"] == 0.0
+        assert ask(compression_ratio=14)["boost_limit"]["value"]["value"] == 0.0
         found = ask(compression_ratio=6, speed="12000 rpm", fuel={"octane": {"rating": 140, "scale": "ron"}})
         assert found["compression_ratio_limit"]["value"] is None
 
@@ -375,11 +377,11 @@ def test_geometry_gives_the_same_as_its_ratio() -> None:
 
 
 def test_lower_speeds_are_the_same_engine_there() -> None:
-    found = ask(compression_ratio=11.5)
+    found = ask(compression_ratio=11.5, volumetric_efficiency=0.85)
     assert [row["speed"]["value"] for row in found["speeds"]] == pytest.approx([1600.0, 2400.0, 3200.0, 4000.0])
     margins = [row["octane_margin"]["value"] for row in found["speeds"]]
     assert margins == sorted(margins)
-    slow = ask(compression_ratio=11.5, speed="1600 rpm")
+    slow = ask(compression_ratio=11.5, volumetric_efficiency=0.85, speed="1600 rpm")
     assert margins[0] == pytest.approx(slow["octane_margin"]["value"]["value"], rel=1e-9)
     assert found["speeds"][0]["spark_retard_to_live"]["value"] == pytest.approx(slow["spark_retard_to_live"]["value"]["value"], abs=1e-6)
 
@@ -420,7 +422,7 @@ def test_what_the_cold_of_nitrous_oxide_hides_is_in_the_band() -> None:
     shot = {"mass_flow": "60 g/s"}
     plain, found = ask(nitrous=None), ask(nitrous=shot)
     driver = next(one for one in found["drivers"] if one["name"] == "nitrous_evaporated")
-    assert driver["low_end"]["value"] < -2.0 < 0.0 < driver["high_end"]["value"]
+    assert driver["low_end"]["value"] < -1.5 < 0.0 < driver["high_end"]["value"]
     assert found["octane_required"]["high"]["value"] >= found["octane_required"]["value"]["value"] - driver["low_end"]["value"]
     assert found["octane_required"]["high"]["value"] > plain["octane_required"]["high"]["value"]
     assert "nitrous_evaporated" not in {one["name"] for one in plain["drivers"]}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -13,7 +14,7 @@ from borewright.calculations.combustion.knock_bands import Knock
 from borewright.physics.cycle.cycle import KNOCK_BURNED_FRACTION
 from borewright.physics.cycle.knock import douaud_eyzat_delay, livengood_wu_integral
 from borewright.physics.cycle.result import CycleResult
-from borewright.physics.cycle.state import CylinderState
+from borewright.physics.cycle.state import CylinderState, exhaust_rise, state_columns
 from borewright.physics.cycle.timing import find_timing
 from borewright.practice.tables import table
 
@@ -85,9 +86,12 @@ def speeds(state: CylinderState, octane: float) -> list[dict[str, Any]]:
     >>> [round(row["speed"].value) for row in rows], rows[0]["octane_required"].value > rows[-1]["octane_required"].value
     ([240, 360, 480, 600], True)
     """
-    columns, _ = spread(state)
+    columns, _ = spread(replace(state, exhaust_pressure=state_columns(state)["exhaust_pressure"]))
     nominal = {name: column[:1] for name, column in columns.items()}
-    timed = find_timing(CylinderState(**{**nominal, "speed": nominal["speed"] * SPEED_SHARES}, fuel=state.fuel))
+    pistons = nominal["stroke"] * nominal["speed"] / np.pi
+    held = nominal["exhaust_pressure"] + exhaust_rise(pistons * SPEED_SHARES) - exhaust_rise(pistons)
+    moved = {**nominal, "speed": nominal["speed"] * SPEED_SHARES, "exhaust_pressure": held}
+    timed = find_timing(CylinderState(**moved, fuel=state.fuel))
     required = known(timed.best.octane_required, timed.best.solved)
     retard = known(timed.retard, timed.solved)
     return [
