@@ -605,6 +605,8 @@ class Operations(Transport):
         cylinders: int,
         speed: Quantity,
         fuel: parts.FuelPart,
+        injection: parts.Injection | None = None,
+        cooling: parts.Cooling | None = None,
         rod_length: Quantity | None = None,
         pin_offset: Quantity | None = None,
         duty: parts.DutyPart | None = None,
@@ -634,6 +636,8 @@ class Operations(Transport):
         cylinders : number of cylinders
         speed : speed of the crank, at full load
         fuel : what it burns
+        injection : where the fuel joins the air; port where nothing is said
+        cooling : what cools the cylinders; liquid where nothing is said
         rod_length : connecting rod, centre to centre
         pin_offset : pin offset from the cylinder axis; 0 where nothing is said
         duty : what the engine is for
@@ -669,7 +673,7 @@ class Operations(Transport):
         ... )
         >>> figure = answer["octane_margin"]["value"]
         >>> print(f"{figure['value']:.6g}")
-        3.17352
+        4.18953
         """
         return cast(
             answers.DetonationMarginAnswer,
@@ -681,6 +685,8 @@ class Operations(Transport):
                     "cylinders": cylinders,
                     "speed": speed,
                     "fuel": fuel,
+                    "injection": injection,
+                    "cooling": cooling,
                     "rod_length": rod_length,
                     "pin_offset": pin_offset,
                     "duty": duty,
@@ -715,13 +721,14 @@ class Operations(Transport):
         A row that fails is None in every column and listed in `failures`; it fails no other.
 
         columns : equally long lists by the name of the field, None where a row has none; they can be bore, stroke, cylinders,
-            rod_length, pin_offset, speed, fuel.name, fuel.octane.rating, fuel.octane.scale, fuel.equivalence_ratio, duty.aspiration,
-            duty.service, duty.fuel, boost.pressure, boost.compressor_efficiency, boost.intercooler_effectiveness, boost.drive,
-            nitrous.power, nitrous.mass_flow, nitrous.bottle_temperature, intake_closing, exhaust_opening, ambient.pressure,
-            ambient.altitude, ambient.temperature, volumetric_efficiency, compression_ratio, chamber_volume, gasket.bore, gasket.area,
-            gasket.thickness, gasket.volume, deck_clearance, stack.deck_height, stack.rod_length, stack.compression_height,
-            crown.dome, crown.recess, top_land.height, top_land.diameter, limits.octane_margin.low, limits.peak_pressure.high,
-            limits.spark_retard.high
+            injection, cooling, rod_length, pin_offset, speed, fuel.name, fuel.blend.gasoline, fuel.blend.ethanol,
+            fuel.blend.methanol, fuel.octane_weight, fuel.octane.rating, fuel.octane.scale, fuel.octane.ron, fuel.octane.mon,
+            fuel.equivalence_ratio, duty.aspiration, duty.service, duty.fuel, boost.pressure, boost.compressor_efficiency,
+            boost.intercooler_effectiveness, boost.drive, nitrous.power, nitrous.mass_flow, nitrous.bottle_temperature,
+            intake_closing, exhaust_opening, ambient.pressure, ambient.altitude, ambient.temperature, volumetric_efficiency,
+            compression_ratio, chamber_volume, gasket.bore, gasket.area, gasket.thickness, gasket.volume, deck_clearance,
+            stack.deck_height, stack.rod_length, stack.compression_height, crown.dome, crown.recess, top_land.height,
+            top_land.diameter, limits.octane_margin.low, limits.peak_pressure.high, limits.spark_retard.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 
@@ -740,7 +747,7 @@ class Operations(Transport):
         ...     columns={"bore": ["4.030 in", "4.030 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer["columns"]["octane_margin.value"]]
-        ['3.17352', '3.17352']
+        ['4.18953', '4.18953']
         """
         return self._batch("detonation-margin", {"columns": columns, "common": common, "units": units})
 
@@ -968,6 +975,8 @@ class Operations(Transport):
         bore: Quantity | None = None,
         stroke: Quantity | None = None,
         cylinders: int | None = None,
+        injection: parts.Injection | None = None,
+        cooling: parts.Cooling | None = None,
         rod_length: Quantity | None = None,
         pin_offset: Quantity | None = None,
         speed: Quantity | None = None,
@@ -993,6 +1002,8 @@ class Operations(Transport):
         bore : diameter of the cylinder
         stroke : twice the crank throw
         cylinders : number of cylinders
+        injection : where the fuel joins the air; port where nothing is said
+        cooling : what cools the cylinders; liquid where nothing is said
         rod_length : connecting rod, centre to centre
         pin_offset : pin offset from the cylinder axis; 0 where nothing is said
         speed : speed of the crank, at full load
@@ -1023,6 +1034,8 @@ class Operations(Transport):
                     "bore": bore,
                     "stroke": stroke,
                     "cylinders": cylinders,
+                    "injection": injection,
+                    "cooling": cooling,
                     "rod_length": rod_length,
                     "pin_offset": pin_offset,
                     "speed": speed,
@@ -1052,10 +1065,12 @@ class Operations(Transport):
         A row that fails is None in every column and listed in `failures`; it fails no other.
 
         columns : equally long lists by the name of the field, None where a row has none; they can be bore, stroke, cylinders,
-            rod_length, pin_offset, speed, fuel.name, fuel.octane.rating, fuel.octane.scale, fuel.equivalence_ratio, duty.aspiration,
-            duty.service, duty.fuel, boost.pressure, boost.compressor_efficiency, boost.intercooler_effectiveness, boost.drive,
-            nitrous.power, nitrous.mass_flow, nitrous.bottle_temperature, intake_closing, exhaust_opening, ambient.pressure,
-            ambient.altitude, ambient.temperature, volumetric_efficiency, to, baseline_power, limits.spark_retard.high, from
+            injection, cooling, rod_length, pin_offset, speed, fuel.name, fuel.blend.gasoline, fuel.blend.ethanol,
+            fuel.blend.methanol, fuel.octane_weight, fuel.octane.rating, fuel.octane.scale, fuel.octane.ron, fuel.octane.mon,
+            fuel.equivalence_ratio, duty.aspiration, duty.service, duty.fuel, boost.pressure, boost.compressor_efficiency,
+            boost.intercooler_effectiveness, boost.drive, nitrous.power, nitrous.mass_flow, nitrous.bottle_temperature,
+            intake_closing, exhaust_opening, ambient.pressure, ambient.altitude, ambient.temperature, volumetric_efficiency, to,
+            baseline_power, limits.spark_retard.high, from
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 
@@ -1299,6 +1314,8 @@ class Operations(Transport):
         piston: parts.StrengthPistonPart,
         pin: parts.StrengthPinPart,
         rod: parts.StrengthRodPart,
+        injection: parts.Injection | None = None,
+        cooling: parts.Cooling | None = None,
         rod_length: Quantity | None = None,
         pin_offset: Quantity | None = None,
         fuel: parts.FuelPart | None = None,
@@ -1334,6 +1351,8 @@ class Operations(Transport):
         piston : the piston
         pin : the piston pin
         rod : the connecting rod
+        injection : where the fuel joins the air; port where nothing is said
+        cooling : what cools the cylinders; liquid where nothing is said
         rod_length : connecting rod, centre to centre
         pin_offset : pin offset from the cylinder axis; 0 where nothing is said
         fuel : what it burns
@@ -1396,7 +1415,7 @@ class Operations(Transport):
         ... )
         >>> figure = answer["least_factor"]
         >>> print(f"{figure['value']:.6g}")
-        2.1191
+        2.10544
         """
         return cast(
             answers.StrengthAnswer,
@@ -1410,6 +1429,8 @@ class Operations(Transport):
                     "piston": piston,
                     "pin": pin,
                     "rod": rod,
+                    "injection": injection,
+                    "cooling": cooling,
                     "rod_length": rod_length,
                     "pin_offset": pin_offset,
                     "fuel": fuel,

@@ -19,6 +19,7 @@ __all__ = [
     "AssemblyPistonPart",
     "AssemblyRodPart",
     "BalanceLimitsPart",
+    "BlendPart",
     "BoostLevelPart",
     "BoostPart",
     "BoreMaterial",
@@ -57,6 +58,7 @@ __all__ = [
     "HeadMillPart",
     "HighestPressurePart",
     "HighestStressPart",
+    "Injection",
     "Layout",
     "LeastClearancePart",
     "LeastLengthPart",
@@ -134,6 +136,7 @@ Cooling = Literal["liquid", "air"]
 CylinderDutyFuel = Literal["gasoline", "ethanol", "methanol", "diesel"]
 Drive = Literal["exhaust", "crank"]
 DutyFuel = Literal["gasoline", "ethanol", "methanol"]
+Injection = Literal["port", "direct", "carburetor"]
 Layout = Literal[
     "single",
     "inline-2-360",
@@ -592,13 +595,31 @@ class BalanceLimitsPart(TypedDict):
     """of the difference between like parts of the cylinders"""
 
 
-class OctanePart(TypedDict):
-    """How a fuel is rated against knock."""
+class BlendPart(TypedDict):
+    """What a fuel is blended of, in parts by volume: {"gasoline": 15, "ethanol": 85}, or in any other whole numbers."""
 
-    rating: Quantity
+    gasoline: NotRequired[int]
+    """parts by volume"""
+    ethanol: NotRequired[int]
+    """parts by volume"""
+    methanol: NotRequired[int]
+    """parts by volume"""
+
+
+class OctanePart(TypedDict):
+    """How a fuel is rated against knock: on one scale, or by both methods where both are known.
+
+    Give exactly one of: rating with scale; ron with mon.
+    """
+
+    rating: NotRequired[Quantity]
     """the octane rating"""
-    scale: Scale
+    scale: NotRequired[Scale]
     """research (ron), motor (mon) or their mean, the anti-knock index (aki)"""
+    ron: NotRequired[Quantity]
+    """by the research method"""
+    mon: NotRequired[Quantity]
+    """by the motor method"""
 
 
 class FuelPart(TypedDict):
@@ -606,6 +627,10 @@ class FuelPart(TypedDict):
 
     name: NotRequired[Name]
     """a fuel of the reference table; left out, the duty's"""
+    blend: NotRequired[BlendPart]
+    """a blend instead, in parts by volume; its octane number is the blend's own"""
+    octane_weight: NotRequired[Quantity]
+    """K of the octane index RON − K(RON − MON); left out, what is usual in this kind of engine"""
     octane: OctanePart
     """how it is rated against knock"""
     equivalence_ratio: NotRequired[Quantity]
@@ -913,6 +938,10 @@ class EngineStatePart(TypedDict):
     """twice the crank throw"""
     cylinders: NotRequired[int]
     """number of cylinders"""
+    injection: NotRequired[Injection]
+    """where the fuel joins the air; port where nothing is said"""
+    cooling: NotRequired[Cooling]
+    """what cools the cylinders; liquid where nothing is said"""
     rod_length: NotRequired[Quantity]
     """connecting rod, centre to centre"""
     pin_offset: NotRequired[Quantity]

@@ -143,7 +143,7 @@ def octane_in_the_engine(given: Mapping[str, Any], burned: BurnedFuel, kind: Eng
         outcome.assumptions.append(Assumption("octane.motor_weight", weight, "common practice", kind.weight_source, "ratio"))
     value = octane_number(known, share, span, weight)
     told = "RON − K(RON − MON), from what was given and the assumptions above; the number of the reference fuel, isooctane and heptane"
-    outcome.assumptions.append(Assumption("octane.number_in_the_engine", value, "common practice", f"common practice: {told}", "ratio"))
+    outcome.assumptions.append(Assumption("octane.number_in_the_engine", value, "derived", told, "ratio"))
     bounds = {}
     if "octane_weight" not in given:
         bounds["octane_weight"] = (octane_number(known, share, span, ends[0]), octane_number(known, share, span, ends[1]))

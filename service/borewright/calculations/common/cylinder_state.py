@@ -112,24 +112,26 @@ def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
 def _list_the_model(state: CylinderState, kind: EngineKind, outcome: Outcome) -> None:
     """The cycle's own constants that no request can change."""
     duration = burn_duration(np.asarray(state.stroke) * np.asarray(state.speed) / np.pi)
-    burning = "common practice: 50 degrees at 8.6 m/s; S. D. Hires and others, SAE 780232 (1978), for the speed; from memory"
-    heat = "common practice: calibration of Woschni's coefficient, SAE 670931 (1967), to where best torque has half of the charge burned"
+    burning = "calibrated: 50 degrees at 8.6 m/s; S. D. Hires and others, SAE 780232 (1978), for the speed; from memory"
+    heat = "calibration of Woschni's coefficient, SAE 670931 (1967), to where best torque has half of the charge burned"
     heywood = "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), from memory"
     fuel = state.fuel
     made = "NASA TM-4513 (1993) for the heats, atom balance for the air: of the species that stand for the fuel, as vapour"
     target = "calibrated to what engines were found to ask for: H. P. Russ, SAE 960497 (abstract), and octane over compression"
-    heard = "common practice: calibration, the last tenth of the charge lies cool along the walls and is not heard"
+    heard = "calibration: the last tenth of the charge lies cool along the walls and is not heard"
     outcome.assumptions += [
-        Assumption("model.burn_duration", duration, "common practice", burning, "angle"),
-        Assumption("model.heat_transfer_factor", np.array([HEAT_TRANSFER_FACTOR]), "common practice", heat, "ratio"),
+        Assumption("model.burn_duration", duration, "calibrated", burning, "angle"),
+        Assumption("model.heat_transfer_factor", np.array([HEAT_TRANSFER_FACTOR]), "calibrated", heat, "ratio"),
         Assumption("model.wall_temperature", state.wall_temperature, "common practice", kind.cooling.source, "temperature"),
-        Assumption("model.combustion_efficiency", np.array([COMBUSTION_EFFICIENCY]), "published", heywood, "ratio"),
-        Assumption("model.knock_integral_until_burned", np.array([KNOCK_BURNED_FRACTION]), "common practice", heard, "ratio"),
+        Assumption(
+            "model.combustion_efficiency", np.array([COMBUSTION_EFFICIENCY]), "common practice", f"common practice: {heywood}", "ratio"
+        ),
+        Assumption("model.knock_integral_until_burned", np.array([KNOCK_BURNED_FRACTION]), "calibrated", heard, "ratio"),
         Assumption("model.fuel", fuel.name, "common practice", "common practice: these species stand for the fuel"),
-        Assumption("model.fuel_heating_value", np.array([fuels.lower_heating_value(fuel)]), "published", made, "specific_energy"),
-        Assumption("model.stoichiometric_ratio", np.array([fuels.stoichiometric_air_fuel_ratio(fuel)]), "published", made, "ratio"),
-        Assumption("model.delay_multiplier", np.array([DELAY_MULTIPLIER]), "common practice", f"common practice: {target}", "ratio"),
-        Assumption("model.octane_power", np.array([OCTANE_POWER_CALIBRATED]), "common practice", f"common practice: {target}", "ratio"),
+        Assumption("model.fuel_heating_value", np.array([fuels.lower_heating_value(fuel)]), "derived", made, "specific_energy"),
+        Assumption("model.stoichiometric_ratio", np.array([fuels.stoichiometric_air_fuel_ratio(fuel)]), "derived", made, "ratio"),
+        Assumption("model.delay_multiplier", np.array([DELAY_MULTIPLIER]), "calibrated", target, "ratio"),
+        Assumption("model.octane_power", np.array([OCTANE_POWER_CALIBRATED]), "calibrated", target, "ratio"),
     ]
 
 
