@@ -16,7 +16,8 @@ from borewright.calculations.base.answers import AssumptionAnswer, CheckAnswer, 
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
 from borewright.web.app import create_app
-from borewright.web.document.openapi import batch_example, openapi
+from borewright.web.document.batches import batch_example
+from borewright.web.document.openapi import openapi
 from borewright_client._operations import Operations
 
 METHODS = [method for name, method in inspect.getmembers(Operations, inspect.isfunction) if name in vars(Operations)]

@@ -17,7 +17,7 @@ from typing import Any
 import pytest
 
 from borewright.calculations.base.registry import calculations
-from borewright.web.document.openapi import batch_example
+from borewright.web.document.batches import batch_example
 from borewright.web.problems import PROBLEMS
 
 START = 30.0  # seconds; importing the service on a busy machine takes a few

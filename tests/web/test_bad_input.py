@@ -15,7 +15,7 @@ from borewright.calculations.base.fields import Many, Part, Quantity
 from borewright.calculations.base.problems import pointer
 from borewright.calculations.base.registry import calculations
 from borewright.quantities import KINDS
-from borewright.web.document.openapi import batch_example
+from borewright.web.document.batches import batch_example
 from borewright.web.settings import Settings
 
 Steps = tuple[Any, ...]

@@ -13,7 +13,7 @@ from borewright.calculations.base.problems import nearest
 from borewright.calculations.base.registry import calculations
 from borewright.practice.tables import EVERY_BASIS
 from borewright.web.app import create_app
-from borewright.web.document.openapi import batch_example
+from borewright.web.document.batches import batch_example
 from borewright.web.settings import Settings
 
 Check = Callable[..., dict[str, Any]]

@@ -36,7 +36,7 @@ class Operations(Transport):
         humidity : relative humidity of that air
         standard : the standard whose air the power is carried to
         limits : the caller's own limits instead of the standard's
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         >>> answer = client.air_correction(
         ...     units="inch",
@@ -123,7 +123,7 @@ class Operations(Transport):
         gasket : the head gasket as compressed
         duty : what the engine is for
         limits : the caller's own limits, which replace those of common practice
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         >>> answer = client.assembly_fit(
         ...     units="inch",
@@ -204,7 +204,7 @@ class Operations(Transport):
         walls : ultrasonic wall readings
         minimum_wall : wall that must be left
         limits : the caller's own limits of wear, say from the instructions that came with the rings
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         Give exactly one of: sizes; oversizes.
 
@@ -329,7 +329,7 @@ class Operations(Transport):
         intake_closing : intake valve closing after bottom dead centre
         duty : what the engine is for: adds a check of the ratio against common practice
         limits : the caller's own limits, which replace those of common practice
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         Give exactly one of: deck_clearance; stack.
 
@@ -452,7 +452,7 @@ class Operations(Transport):
         bank_angle : angle between the banks of a V engine; with intake_face_angle it gives the intake cuts
         intake_face_angle : angle between a head's deck face and its intake face, through the metal; 90 deg where they are square
         top : most plans to answer (default 10)
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         Give exactly one of: deck_clearance; stack.
 
@@ -545,7 +545,7 @@ class Operations(Transport):
         cylinder_spacing : along the crank, from a throw to the next: the bore spacing of a bank, half of it in a flat engine
         bank_angle : angle between the banks where it is not the layout's; the crank stays as it is
         limits : the caller's own limits
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         >>> answer = client.crank_balance(
         ...     units="inch",
@@ -655,7 +655,7 @@ class Operations(Transport):
         crown : the piston crown
         top_land : the crevice above the top ring; left out, it counts as nothing
         limits : the caller's own limits, which replace those of common practice
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         Give exactly one of: compression_ratio; chamber_volume with gasket with deck_clearance; chamber_volume with gasket with stack.
 
@@ -766,7 +766,7 @@ class Operations(Transport):
         bore : diameter of the cylinder
         stroke : twice the crank throw
         cylinders : number of cylinders
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         >>> answer = client.displacement(units="inch", bore="4.030 in ± 0.0005 in", stroke=3.48, cylinders=8)
         >>> figure = answer["displacement"]
@@ -847,7 +847,7 @@ class Operations(Transport):
         duty : what the engine is for
         prefer : what the choices are ranked by, the first key first; keys left out follow in the order operations, cost, closeness
         top : most choices to answer (default 10)
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         >>> answer = client.part_selection(
         ...     units="inch",
@@ -1016,7 +1016,7 @@ class Operations(Transport):
         ambient : the air that it draws
         volumetric_efficiency : gas drawn in over what the swept volume holds at the manifold's density
         limits : the caller's own limits, which replace those of common practice
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         >>> answer = client.power_gain(units="inch", from_="10 ± 0.1", to="11 ± 0.1", baseline_power="500 hp")
         >>> figure = answer["estimate"]["value"]["gain"]
@@ -1118,7 +1118,7 @@ class Operations(Transport):
         temperatures : temperatures; left out, those of common practice for the duty
         measured : the gaps as measured, cylinder by cylinder
         limits : the caller's own limits, say from the instructions that came with the rings
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         >>> answer = client.ring_gap(
         ...     units="inch",
@@ -1232,7 +1232,7 @@ class Operations(Transport):
         coating_measured : whether the skirts were measured over the coating or before it was put on (default 'over')
         temperatures : temperatures; left out, those of common practice for the duty
         limits : the caller's own limits, say from the instructions that came with the pistons
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         Give exactly one of: bore; bores.
 
@@ -1374,7 +1374,7 @@ class Operations(Transport):
         factor_of_safety : factor of safety wanted of every part; left out, that of common practice
         limits : the caller's own limits, which replace those of common practice
         peak_pressure : highest pressure in the cylinder, absolute, where it is known: instead of the compression
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         Give exactly one of: peak_pressure; compression_ratio; chamber_volume with gasket with deck_clearance; chamber_volume with
         gasket with stack.
@@ -1504,7 +1504,7 @@ class Operations(Transport):
         deck_cut : to be cut off the deck (default '0 mm')
         new_gasket_thickness : thickness, as compressed, of another gasket to be fitted
         limits : the caller's own limits, which replace those of common practice
-        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        units : What a bare number means, and the units of the answer.
 
         Give exactly one of: deck_clearance with rod_length; stack.
         Give exactly one of: valve_angle; valve_angles.

@@ -44,10 +44,10 @@ class Measured(TypedDict):
 
 
 class Limits(TypedDict):
-    """The limits of a check; a side without a limit is left out."""
+    """The limits of a check; a side without a limit is None."""
 
-    low: NotRequired[Measured]
-    high: NotRequired[Measured]
+    low: Measured | None
+    high: Measured | None
 
 
 class Check(TypedDict):
@@ -82,6 +82,7 @@ class Sensitivity(TypedDict):
 class Answer(TypedDict):
     """What every calculation's answer carries beside its own results; `sensitivity` is empty where no input had a tolerance."""
 
+    verdict: Verdict
     checks: list[Check]
     cautions: list[str]
     assumptions: list[Assumption]

@@ -3,7 +3,7 @@
 Generated from the calculations: `borewright openapi` writes it again, and what is changed here by hand is lost.
 """
 
-from typing import Literal, NotRequired, TypedDict
+from typing import Literal, TypedDict
 
 from borewright_client._types import Answer, Check, Measured, Verdict
 
@@ -358,7 +358,7 @@ class CompressionAnswer(Answer):
     """piston below the deck at its top; negative where it stands above"""
     squish: Measured | None
     """deck clearance and gasket thickness together; null where the thickness is not known"""
-    dynamic_compression_ratio: NotRequired[Measured | None]
+    dynamic_compression_ratio: Measured | None
     """volume at intake closing over clearance volume; null where no rod length is given"""
 
 
@@ -379,7 +379,7 @@ class CompressionStateAnswer(TypedDict):
     """piston below the deck at its top; negative where it stands above"""
     squish: Measured | None
     """deck clearance and gasket thickness together; null where the thickness is not known"""
-    dynamic_compression_ratio: NotRequired[Measured | None]
+    dynamic_compression_ratio: Measured | None
     """volume at intake closing over clearance volume; null where no rod length is given"""
 
 
@@ -461,23 +461,24 @@ class ChamberAnswer(TypedDict):
 class LeversAloneAnswer(TypedDict):
     """Each lever of the request by itself."""
 
-    head_mill: NotRequired[CutAnswer]
+    head_mill: CutAnswer | None
     """milling the heads"""
-    deck_cut: NotRequired[CutAnswer]
+    deck_cut: CutAnswer | None
     """cutting the decks"""
-    gaskets: NotRequired[GasketsAnswer]
+    gaskets: GasketsAnswer | None
     """another gasket"""
-    crowns: NotRequired[CrownsAnswer]
+    crowns: CrownsAnswer | None
     """another crown"""
-    chamber_volume: NotRequired[ChamberAnswer]
+    chamber_volume: ChamberAnswer | None
     """another chamber volume"""
 
 
 class PlanAnswer(TypedDict):
     """One combination: what is done, and the compression that comes of it."""
 
+    verdict: Verdict
+    """How a check came out. Of several the worst counts: fail, watch, unknown, pass, in this order."""
     checks: list[Check]
-    """each judged value of this plan"""
     compression_ratio: Measured
     """(swept + clearance) / clearance"""
     displacement: Measured
@@ -492,7 +493,7 @@ class PlanAnswer(TypedDict):
     """piston below the deck at its top; negative where it stands above"""
     squish: Measured | None
     """deck clearance and gasket thickness together; null where the thickness is not known"""
-    dynamic_compression_ratio: NotRequired[Measured | None]
+    dynamic_compression_ratio: Measured | None
     """volume at intake closing over clearance volume; null where no rod length is given"""
     steps: list[str]
     """what is done"""
@@ -512,12 +513,10 @@ class PlanAnswer(TypedDict):
     """chamber volume after the work"""
     off_target: Measured
     """ratio less the target"""
-    intake_face_cut: NotRequired[Measured | None]
+    intake_face_cut: Measured | None
     """what must come off each intake joint of a V engine, below zero where it opens; null where the gasket does not say"""
-    intake_rail_cut: NotRequired[Measured | None]
+    intake_rail_cut: Measured | None
     """what must come off the manifold's end rails; null as the face cut"""
-    verdict: Verdict
-    """the worst of its checks"""
 
 
 class CompressionTargetAnswer(Answer):
@@ -531,7 +530,7 @@ class CompressionTargetAnswer(Answer):
     """each lever alone"""
     plans: list[PlanAnswer]
     """combinations: fewest machining operations, then least metal, then closest; empty if none reaches"""
-    nearest: NotRequired[PlanAnswer | None]
+    nearest: PlanAnswer | None
     """where no plan reaches the target, the combination that comes nearest"""
 
 
@@ -614,27 +613,27 @@ class CrankBalanceAnswer(Answer):
     """what to hang on each journal"""
     bob_weights_needed: bool
     """false where the throws balance each other, so that the bare crank is spun without bob-weights"""
-    primary_unit: NotRequired[Measured]
+    primary_unit: Measured | None
     """first-order force of one cylinder, m·ω²·r"""
-    secondary_unit: NotRequired[Measured]
+    secondary_unit: Measured | None
     """second-order force of one cylinder, m·ω²·r·(r/l)"""
-    primary_force: NotRequired[Measured]
+    primary_force: Measured | None
     """first-order force of all cylinders, with only the rotating mass counterweighted"""
-    primary_force_left: NotRequired[Measured]
+    primary_force_left: Measured | None
     """first-order force that is left with the counterweights at the balance factor"""
-    primary_moment: NotRequired[Measured]
+    primary_moment: Measured | None
     """first-order moment of all cylinders, with only the rotating mass counterweighted"""
-    primary_moment_left: NotRequired[Measured]
+    primary_moment_left: Measured | None
     """first-order moment that is left with the counterweights at the balance factor"""
-    secondary_force: NotRequired[Measured]
+    secondary_force: Measured | None
     """second-order force of all cylinders, which counterweights do not change"""
-    secondary_moment: NotRequired[Measured]
+    secondary_moment: Measured | None
     """second-order moment of all cylinders, which counterweights do not change"""
     vectors: VectorsAnswer
     """the turning vectors behind forces and moments"""
     throws: list[ThrowAnswer]
     """the layout in angles, cylinder by cylinder"""
-    take_off: NotRequired[list[TakeOffAnswer]]
+    take_off: list[TakeOffAnswer]
     """each weighed part against the lightest of its like"""
     missing: list[UnknownForceAnswer]
     """results that are not in this answer"""
@@ -806,8 +805,8 @@ class CombinationResults(TypedDict):
 
     compression_ratio: Measured | None
     """(swept + clearance) / clearance; null where nothing is left above the piston"""
-    off_target: NotRequired[Measured | None]
-    """ratio less the target; left out without a target"""
+    off_target: Measured | None
+    """ratio less the target; null without a target"""
     displacement: Measured
     """volume swept by all cylinders"""
     squish: Measured | None
@@ -863,11 +862,11 @@ class GiveAnswer(TypedDict):
 
     rule: Rule
     """the rule that is broken"""
-    length: NotRequired[Measured]
+    length: Measured | None
     """by how much, where the rule is on a length"""
-    ratio: NotRequired[Measured]
+    ratio: Measured | None
     """by how much, where the rule is on the compression ratio"""
-    price: NotRequired[float]
+    price: float | None
     """by how much, where the rule is on the cost"""
     what: str
     """what would have to give"""
@@ -905,11 +904,11 @@ class ClosestAnswer(TypedDict):
 
     rule: Rule
     """the rule that is broken"""
-    length: Measured
+    length: Measured | None
     """by how much, where the rule is on a length"""
-    ratio: NotRequired[Measured]
+    ratio: Measured | None
     """by how much, where the rule is on the compression ratio"""
-    price: NotRequired[float]
+    price: float | None
     """by how much, where the rule is on the cost"""
     what: str
     """what would have to give"""
@@ -1046,7 +1045,7 @@ class RingGapAnswer(Answer):
     """the second ring"""
     oil_rail: RingGapPart
     """the rails of the oil ring"""
-    cylinders: NotRequired[list[CylinderGapPart]]
+    cylinders: list[CylinderGapPart]
     """every gap that was measured"""
 
 
@@ -1094,13 +1093,13 @@ class SkirtClearanceAnswer(Answer):
     """what the tightest piston has left when hot; negative where the skirt is squeezed"""
     target_bore: Measured
     """bore that gives the largest skirt the middle of the recommended clearance"""
-    clearance: NotRequired[Measured]
+    clearance: Measured | None
     """cold clearance of the tightest piston to the metal of its skirt; needs a skirt"""
-    clearance_over_coating: NotRequired[Measured]
+    clearance_over_coating: Measured | None
     """cold clearance of the tightest piston over its coating; needs a skirt"""
-    pairing: NotRequired[list[PairAnswer]]
+    pairing: list[PairAnswer]
     """the assignment that keeps the worst deviation from the middle smallest"""
-    hone_to: NotRequired[list[HoneAnswer]]
+    hone_to: list[HoneAnswer]
     """what each cylinder is honed to for its piston"""
 
 
@@ -1206,8 +1205,8 @@ class StrengthAnswer(Answer):
     """its factor of safety"""
     parts: list[StressedPartAnswer]
     """every part and kind of stress"""
-    trace: NotRequired[list[LoadPointAnswer]]
-    """forces over the two turns of a cycle; left out where the pressure was given"""
+    trace: list[LoadPointAnswer]
+    """forces over the two turns of a cycle; empty where the pressure was given"""
     pin_closing: Measured | None
     """how much the gas presses the pin's diameter oval; null where material or load are not known"""
     rod_shank: ShankAnswer | None

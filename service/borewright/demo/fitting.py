@@ -44,7 +44,7 @@ def compression(section: Section) -> Lines:
     yield f"as it stands {ratio(section['compression_ratio'])}"
     yield f"squish {show(section['squish'])}, piston below deck {show(section['deck_clearance'])}"
     yield f"clearance volume {show(section['clearance_volume'])}: {parts}"
-    if "dynamic_compression_ratio" in section:
+    if section["dynamic_compression_ratio"] is not None:
         yield f"counted from intake closing {ratio(section['dynamic_compression_ratio'])}"
     shares = [f"{field(share['input'])} {share['contribution']:.0%}" for share in section["sensitivity"][:3] if share["contribution"] > 0]
     if shares:

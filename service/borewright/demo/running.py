@@ -99,7 +99,7 @@ def balance(section: Section) -> Lines:
     spin = "" if section["bob_weights_needed"] else "; the throws balance each other, and the bare crank is spun without it"
     yield f"bob-weight {show(section['bob_weight'], 1)} a journal{spin}"
     yield f"reciprocating {show(section['reciprocating'], 1)} a cylinder, rotating {show(section['rotating'], 1)} a rod"
-    known = [name for name in FORCES if name in section]
+    known = [name for name in FORCES if section[name] is not None]
     still = [spoken(name) for name in known if not section[name]["value"]]
     for name in known:
         if section[name]["value"]:

@@ -70,7 +70,7 @@ def create_app(settings: Settings | None = None, readiness: health.Readiness | N
     app.register_blueprint(pages.blueprint())
     app.register_blueprint(health.blueprint(ready))
     app.register_blueprint(metrics.blueprint())
-    document = openapi()
+    document = openapi(most_rows=chosen.batch_rows)
 
     @app.get("/v1/openapi.json")
     def openapi_json() -> Response:

@@ -377,7 +377,7 @@ def test_own_limits_replace_those_of_practice() -> None:
     after = {check["name"]: check for check in answer(CALCULATION, {**usual, "limits": limits})["checks"]}
     for name in ("squish", "compression-for-duty"):
         assert (before[name]["basis"], after[name]["basis"], after[name]["verdict"]) == ("common practice", "caller", "fail")
-    assert after["squish"]["limits"] == {"high": {"value": 0.5, "unit": "mm"}}
+    assert after["squish"]["limits"] == {"low": None, "high": {"value": 0.5, "unit": "mm"}}
     without_duty = answer(CALCULATION, {**BASE, "limits": limits})["checks"]
     assert [check["verdict"] for check in without_duty if check["name"] == "compression-for-duty"] == ["fail"]
 

@@ -273,7 +273,7 @@ def test_own_limits_of_wear_replace_those_of_practice() -> None:
     limits = {"out_of_round": {"high": "0.16 mm"}, "taper": {"high": "0.14 mm"}}
     own = {c["name"]: c for c in ask(worn, limits=limits)["checks"]}
     assert (own["out-of-round"]["verdict"], own["out-of-round"]["basis"]) == ("pass", "caller")
-    assert (own["taper"]["verdict"], own["taper"]["limits"]) == ("fail", {"high": {"value": 0.14, "unit": "mm"}})
+    assert (own["taper"]["verdict"], own["taper"]["limits"]) == ("fail", {"low": None, "high": {"value": 0.14, "unit": "mm"}})
 
 
 def test_checks_show_the_bounds_they_are_judged_over() -> None:

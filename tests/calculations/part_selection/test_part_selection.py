@@ -150,7 +150,7 @@ class TestOneCombination:
         found = ask(FITTING)
         assert (found["considered"], found["fitting"], found["rejected"], found["nearest"]) == (1, 1, {}, None)
         assert found["choices"][0]["results"]["compression_ratio"]["value"] == pytest.approx(9.6, abs=0.3)
-        assert "off_target" not in found["choices"][0]["results"]
+        assert found["choices"][0]["results"]["off_target"] is None
         assert found["checks"] == found["choices"][0]["checks"]
 
     def test_every_broken_rule_is_told(self) -> None:
@@ -384,7 +384,9 @@ class TestNothingFits:
         limits = {"cost": cheapest["cost"] - 100}
         found = ask(CATALOGUE, limits=limits)
         assert found["nearest"]["parts"] == cheapest["parts"]
-        assert found["nearest"]["gives"] == [{"rule": "price-limit", "price": 100.0, "what": GIVES["price-limit"]}]
+        assert found["nearest"]["gives"] == [
+            {"rule": "price-limit", "length": None, "ratio": None, "price": 100.0, "what": GIVES["price-limit"]}
+        ]
         assert check(found, "cost")["value"]["value"] == pytest.approx(cheapest["cost"] / limits["cost"], rel=1e-9)
 
 

@@ -15,9 +15,9 @@ def points(name: str, **more: Any) -> dict[str, Any]:
     return {"$ref": f"#/components/schemas/{name}", **more}
 
 
-COMMON = {"checks", "cautions", "assumptions", "sensitivity"}
+COMMON = {"verdict", "checks", "cautions", "assumptions", "sensitivity"}
 REQUESTS: dict[str, Any] = {
-    "GaugeRequest": {"properties": {"dial": points("DialPart"), "units": {"enum": ["metric", "inch"]}}, "required": ["dial"]},
+    "GaugeRequest": {"properties": {"dial": points("DialPart"), "units": points("Units")}, "required": ["dial"]},
     "DialPart": {
         "description": 'A dial, "so called"',
         "properties": {
@@ -29,7 +29,7 @@ REQUESTS: dict[str, Any] = {
     "HandPart": {
         "description": "A hand.",
         "properties": {
-            "material": {"type": "string", "enum": WORDS, "description": 'a text that ends in a "quote"', "default": WORDS[0]},
+            "material": {"type": "string", "enum": WORDS, "description": 'a text that ends in a "quote"'},
             "shape": {"type": "string", "enum": ["round", "flat"], "description": "long " * 40},
             "count": {"type": "integer"},
             "loose": {"type": "boolean"},
@@ -52,7 +52,7 @@ ANSWERS: dict[str, Any] = {
     "RowPart": {
         "properties": {
             "gap": points("LengthFigure"),
-            "verdict": {"enum": ["pass", "watch", "fail", "unknown", None]},
+            "verdict": {"anyOf": [points("Verdict"), {"type": "null"}]},
             "side": {"enum": ["left", "right", None]},
             "note": {"type": "string"},
         }

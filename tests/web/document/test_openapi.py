@@ -10,7 +10,8 @@ from borewright import __version__
 from borewright.calculations.base.registry import calculations
 from borewright.quantities import KINDS, read_quantity, spelling_pattern
 from borewright.web.app import create_app
-from borewright.web.document.openapi import batch_example, openapi
+from borewright.web.document.batches import batch_example
+from borewright.web.document.openapi import openapi
 
 DOCUMENT = openapi()
 SCHEMAS: dict[str, Any] = DOCUMENT["components"]["schemas"]
@@ -34,7 +35,7 @@ def test_every_route_that_is_data_is_in_it() -> None:
 def test_each_calculation(name: str) -> None:
     calculation = calculations()[name]
     operation = DOCUMENT["paths"][f"/v1/{name}"]["post"]
-    assert operation["operationId"] == name
+    assert operation["operationId"] == name.replace("-", "_")
     assert operation["summary"] == calculation.title
     assert all(source in operation["description"] for source in calculation.sources)
     sent = operation["requestBody"]["content"]["application/json"]
@@ -46,22 +47,48 @@ def test_every_field_of_a_request_is_described() -> None:
     bare = [
         (name, field)
         for name, schema in SCHEMAS.items()
-        if schema.get("additionalProperties") is False and not name.endswith("BatchRequest") and "properties" in schema
+        if name.endswith(("Request", "Part")) and not name.endswith("BatchRequest")
         for field, found in schema["properties"].items()
-        if not found.get("description")
+        if not found.get("description") and found != {"$ref": "#/components/schemas/Units"}
     ]
     assert bare == []
 
 
 def test_alternatives_are_written() -> None:
-    assert SCHEMAS["GasketPart"]["allOf"] == [
-        {"oneOf": [{"required": ["bore", "thickness"]}, {"required": ["area", "thickness"]}, {"required": ["volume"]}]}
-    ]
+    """With their types, as generators want them: a set of members of which exactly one is given is a type of its own."""
+    (group,) = SCHEMAS["GasketPart"]["allOf"]
+    assert [way["required"] for way in group["oneOf"]] == [["bore", "thickness"], ["area", "thickness"], ["volume"]]
+    length, volume = ({"$ref": f"#/components/schemas/{kind}"} for kind in ("Length", "Volume"))
+    assert group["oneOf"][0]["properties"] == {"bore": length, "thickness": length}
+    assert group["oneOf"][2]["properties"] == {"volume": volume}
 
 
 def test_defaults_are_written() -> None:
-    assert SCHEMAS["CrownPart"]["properties"]["dome"]["default"] == "0 cm3"
-    assert SCHEMAS["DutyPart"]["properties"]["fuel"]["default"] == "gasoline"
+    """In words alone: a default as a member of the schema makes generated types demand the member of every caller."""
+    assert SCHEMAS["CrownPart"]["properties"]["dome"]["description"].endswith("(default '0 cm3')")
+    assert SCHEMAS["DutyPart"]["properties"]["fuel"]["description"].endswith("(default 'gasoline')")
+    assert [name for name, schema in SCHEMAS.items() if '"default":' in json.dumps(schema)] == []
+
+
+def test_ranges_and_row_limits_are_written() -> None:
+    displacement = SCHEMAS["DisplacementRequest"]["properties"]["bore"]["x-range"]
+    low, high = (read_quantity(spelled, "length").value for spelled in displacement)
+    field = calculations()["displacement"].request_schema.fields["bore"]
+    assert (low, high) == pytest.approx((field.low, field.high))
+    for most_rows, name in ((1000, "Displacement"), (10**9, "DetonationMargin")):
+        columns = openapi({}, most_rows=most_rows)["components"]["schemas"][f"{name}BatchRequest"]["properties"]["columns"]["properties"]
+        limit = calculations()["displacement" if name == "Displacement" else "detonation-margin"].most_rows or most_rows
+        assert {column["maxItems"] for column in columns.values()} == {limit}
+
+
+def test_answers_have_every_member_and_numbers_are_doubles() -> None:
+    """A member that may be null is there all the same, so generated types need no question marks."""
+    for name, calculation in calculations().items():
+        schema = SCHEMAS[calculation.answer.__name__]
+        assert schema["required"] == list(schema["properties"]), name
+        assert schema["additionalProperties"] is False, name
+    assert SCHEMAS["LengthFigure"]["properties"]["value"] == {"type": "number", "format": "double"}
+    assert SCHEMAS["CheckAnswer"]["properties"]["value"]["anyOf"][0] == {"$ref": "#/components/schemas/AnyFigure"}
 
 
 def test_quantities_are_one_component_each() -> None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 import numpy as np
 from marshmallow import Schema, fields
 
-from borewright.calculations.base.outcome import Check, Measured
+from borewright.calculations.base.outcome import VERDICTS, Check, Measured, Verdict
 from borewright.physics.arrays import BoolArray
 from borewright.practice.tables import EVERY_BASIS
 from borewright.quantities import KINDS, System, TolerancePlan, significant
@@ -23,6 +23,22 @@ class Figure(fields.Field[Any]):
     def __init__(self, kind: str, text: str, *, nullable: bool = False) -> None:
         super().__init__(allow_none=nullable)
         self.kind, self.text, self.nullable = kind, text, nullable
+
+
+class AnyFigure(fields.Field[Any]):
+    """A computed quantity whose kind depends on what it is of: a check's value and its limits."""
+
+    def __init__(self, text: str, *, nullable: bool = False) -> None:
+        super().__init__(allow_none=nullable)
+        self.text, self.nullable = text, nullable
+
+
+class AnyValue(fields.Field[Any]):
+    """A computed quantity of any kind, or a text, a number, true or false: what a default can be."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.text, self.nullable = text, False
 
 
 class Word(fields.String):
@@ -82,21 +98,23 @@ class Table(fields.Dict):
 
 
 class AnswerPart(Schema):
-    """An object inside an answer; open, so that later fields break nobody."""
+    """An object inside an answer: every member is always there, null where it may be null; a list is empty where there is nothing."""
 
 
-NAMES_SAY = "what was checked; one name is one rule, wherever it is asked:\n\n" + "\n".join(
-    f"- `{name}`: {entry.sentence}" for name, entry in VOCABULARY.items()
-)
+class LimitsAnswer(AnswerPart):
+    """The limits of a check."""
+
+    low = AnyFigure("the smallest value that passes; null where that side is open", nullable=True)
+    high = AnyFigure("the largest value that passes; null where that side is open", nullable=True)
 
 
 class CheckAnswer(AnswerPart):
     """One check."""
 
-    name = Word(NAMES_SAY, options=tuple(VOCABULARY))
-    verdict = Word("how it came out", options=("pass", "watch", "fail", "unknown"))
-    value = fields.Raw(allow_none=True, metadata={"text": "what was found; null where it can't be known"})
-    limits = fields.Raw(metadata={"text": "the limits it was held against"})
+    name = Word("what was checked; one name is one rule, wherever it is asked", options=tuple(VOCABULARY))
+    verdict = Word("how it came out", options=VERDICTS)
+    value = AnyFigure("what was found; null where it can't be known", nullable=True)
+    limits = Section(LimitsAnswer, "the limits it was held against")
     reason = Word("why the limit is there and what to do")
     basis = Word("what kind of knowledge it rests on", options=EVERY_BASIS)
     source = Word("where the limit comes from")
@@ -107,7 +125,7 @@ class AssumptionAnswer(AnswerPart):
     """One default that was used because the caller left it out."""
 
     name = Word("the field or setting")
-    value = fields.Raw(metadata={"text": "the value that was used"})
+    value = AnyValue("the value that was used")
     basis = Word("what kind of knowledge it rests on", options=EVERY_BASIS)
     source = Word("where it comes from")
 
@@ -123,13 +141,15 @@ class SensitivityAnswer(AnswerPart):
 class Answer(AnswerPart):
     """What every answer carries besides its own results."""
 
+    verdict = Word("the worst verdict of its checks: fail, watch, unknown, pass, in this order", options=VERDICTS)
     checks = Rows(fields.Nested(CheckAnswer), "each judged value")
     cautions = Rows(Word("a caution"), "what can hurt people or parts")
     assumptions = Rows(fields.Nested(AssumptionAnswer), "each default that was used")
     sensitivity = Rows(fields.Nested(SensitivityAnswer), "share of each tolerance in the variance, largest first; empty without tolerances")
 
 
-COMMON_FIELDS = ("checks", "cautions", "assumptions", "sensitivity")
+WORST_LAST: tuple[Verdict, ...] = ("pass", "unknown", "watch", "fail")
+COMMON_FIELDS = ("verdict", "checks", "cautions", "assumptions", "sensitivity")
 
 
 class UnfinishedError(ArithmeticError):
@@ -191,7 +211,7 @@ def check_answer(check: Check, system: System, plan: TolerancePlan | None = None
     def corners(inside: BoolArray) -> BoolArray:
         return plan.worst_inside(inside, check.margin()) if plan is not None and inside.size == plan.size else inside
 
-    limits = {side: figure(limit, check.kind, system) for side, limit in (("low", check.low), ("high", check.high)) if limit is not None}
+    limits = {side: figure(limit, check.kind, system) for side, limit in (("low", check.low), ("high", check.high))}
     return {
         "name": check.name,
         "verdict": check.judge(corners),
@@ -204,18 +224,27 @@ def check_answer(check: Check, system: System, plan: TolerancePlan | None = None
     }
 
 
+def overall(verdicts: Iterable[Verdict]) -> Verdict:
+    """The worst of some verdicts: fail, watch, unknown, pass, in this order; pass where nothing was judged.
+
+    >>> overall(["pass", "unknown"]), overall([])
+    ('unknown', 'pass')
+    """
+    return max(verdicts, key=WORST_LAST.index, default="pass")
+
+
 def render(schema: Schema, values: Mapping[str, Any], system: System, plan: TolerancePlan | None = None) -> dict[str, Any]:
-    """Turn a tree of SI arrays into the answer its schema describes; absent values stay absent.
+    """Turn a tree of SI arrays into the answer its schema describes; an absent value is null, an absent list is empty.
 
     What every answer carries at its top is added by the caller; checks further in (of one plan among several) are rendered here.
 
     Raises UnfinishedError where a figure that can't be null is not a number.
 
     >>> from borewright.calculations.base.registry import calculations
-    >>> render(calculations()["displacement"].answer_schema, {"swept_volume": np.array([5e-4])}, "metric")
-    {'swept_volume': {'value': 500.0, 'unit': 'cm3'}}
+    >>> render(calculations()["displacement"].answer_schema, {"swept_volume": np.array([5e-4])}, "metric")["swept_volume"]
+    {'value': 500.0, 'unit': 'cm3'}
     """
-    return _tree(schema, {name: value for name, value in values.items() if name not in COMMON_FIELDS}, system, plan)
+    return _tree(schema, values, system, plan, COMMON_FIELDS if isinstance(schema, Answer) else ())
 
 
 def wanted(schema: Schema, values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
@@ -241,13 +270,15 @@ def _wanted(field: fields.Field[Any], value: Any, name: str) -> Iterator[tuple[s
             yield from _wanted(field.inner, entry, name)
 
 
-def _tree(schema: Schema, values: Mapping[str, Any], system: System, plan: TolerancePlan | None) -> dict[str, Any]:
-    return {name: _rendered(field, values[name], system, plan, name) for name, field in schema.fields.items() if name in values}
+def _tree(
+    schema: Schema, values: Mapping[str, Any], system: System, plan: TolerancePlan | None, apart: tuple[str, ...] = ()
+) -> dict[str, Any]:
+    return {name: _rendered(field, values.get(name), system, plan, name) for name, field in schema.fields.items() if name not in apart}
 
 
 def _rendered(field: fields.Field[Any], value: Any, system: System, plan: TolerancePlan | None, name: str) -> Any:
     if value is None:
-        return None
+        return [] if isinstance(field, fields.List) else {} if isinstance(field, Table) else None
     if isinstance(field, Figure):
         shown = figure(value, field.kind, system, plan)
         if shown is None and not field.nullable:

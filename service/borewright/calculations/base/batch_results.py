@@ -85,13 +85,15 @@ class Results:
 
     def answer(self) -> dict[str, Any]:
         """The whole answer; the columns of numbers stay NumPy arrays, NaN standing for null."""
-        if not self.columns:  # no row was computed: the columns are there all the same, with nothing in them
-            for name, kind in _figures(self.calculation.answer_schema, ""):
-                self.columns[name] = np.full(self.rows, np.nan)
-                self.units[name] = KINDS[kind].answer_unit(self.system)
+        columns: dict[str, Any] = {}
+        for name, field in columns_of_answer(self.calculation.answer_schema):  # each is there, with nothing in it where no row has it
+            if isinstance(field, Figure):
+                self.units.setdefault(name, KINDS[field.kind].answer_unit(self.system))
+            empty = np.full(self.rows, np.nan) if isinstance(field, Figure | Plain) else [None] * self.rows
+            columns[name] = self.columns.get(name, empty)
         return {
             "rows": self.rows,
-            "columns": self.columns,
+            "columns": columns,
             "units": self.units,
             "failures": [
                 {"row": row, "errors": [{"pointer": e.pointer, "detail": e.detail} for e in self.failures[row]]}
@@ -126,9 +128,17 @@ def _flat(schema: Schema, values: Mapping[str, Any], prefix: str) -> Iterator[tu
             yield prefix + name, field, values[name]
 
 
-def _figures(schema: Schema, prefix: str) -> Iterator[tuple[str, str]]:
+def columns_of_answer(schema: Schema, prefix: str = "") -> Iterator[tuple[str, fields.Field[Any]]]:
+    """Every figure, word, count or truth of an answer that is a column of a batch's answer, by its dotted name: lists are none.
+
+    >>> from borewright.calculations.base.registry import calculations
+    >>> [name for name, _ in columns_of_answer(calculations()["displacement"].answer_schema)]
+    ['displacement', 'swept_volume', 'bore_area', 'bore_stroke_ratio']
+    """
     for name, field in schema.fields.items():
+        if name in COMMON_FIELDS:
+            continue
         if isinstance(field, Section):
-            yield from _figures(field.schema, f"{prefix}{name}.")
-        elif isinstance(field, Figure):
-            yield prefix + name, field.kind
+            yield from columns_of_answer(field.schema, f"{prefix}{name}.")
+        elif isinstance(field, Figure | Plain | Word | Truth | Count):
+            yield prefix + name, field

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from marshmallow import Schema
 
-from borewright.calculations.base.answers import UnfinishedError, check_answer, figure, number, render, wanted
+from borewright.calculations.base.answers import UnfinishedError, check_answer, figure, number, overall, render, wanted
 from borewright.calculations.base.calculation import ESTIMATE, Calculation
 from borewright.calculations.base.fields import Quantity, Whole
 from borewright.calculations.base.loading import Loaded, UsedDefault, load, readings
@@ -60,7 +60,9 @@ def answer_loaded(calculation: Calculation, loaded: Loaded) -> dict[str, Any]:
         raise ImpossibleBuild(unanswered(str(error), told, inputs)) from None
     if told and plan.count:
         _refuse_corners(calculation, outcome, plan, told, inputs)
-    results["checks"] = [check_answer(check, loaded.system, plan) for check in outcome.checks]
+    checks = [check_answer(check, loaded.system, plan) for check in outcome.checks]
+    results["verdict"] = overall(check["verdict"] for check in checks)
+    results["checks"] = checks
     results["cautions"] = list(dict.fromkeys([*outcome.cautions, *calculation.cautions, ESTIMATE]))
     results["assumptions"] = [*(shown_default(used, loaded.system) for used in loaded.defaults), *shown_choices(outcome, loaded.system)]
     results["sensitivity"] = _sensitivity(calculation, outcome, plan, [pointer(*steps) for steps, _ in toleranced])

@@ -67,7 +67,7 @@ class CombinationResults(AnswerPart):
     """What a combination comes to with its machining."""
 
     compression_ratio = Figure("ratio", "(swept + clearance) / clearance; null where nothing is left above the piston", nullable=True)
-    off_target = Figure("ratio", "ratio less the target; left out without a target", nullable=True)
+    off_target = Figure("ratio", "ratio less the target; null without a target", nullable=True)
     displacement = Figure("displacement", "volume swept by all cylinders")
     squish = Figure("length", "deck clearance and gasket thickness together; null where the thickness is not known", nullable=True)
     deck_clearance = Figure("length", "piston below the deck at its top; negative where it stands above")
@@ -95,9 +95,9 @@ class GiveAnswer(AnswerPart):
     """One rule that a combination breaks: by how much, and what would have to give."""
 
     rule = Word("the rule that is broken", options=REASONS)
-    length = Figure("length", "by how much, where the rule is on a length")
-    ratio = Figure("ratio", "by how much, where the rule is on the compression ratio")
-    price = Plain("by how much, where the rule is on the cost")
+    length = Figure("length", "by how much, where the rule is on a length", nullable=True)
+    ratio = Figure("ratio", "by how much, where the rule is on the compression ratio", nullable=True)
+    price = Plain("by how much, where the rule is on the cost", nullable=True)
     what = Word("what would have to give")
 
 

@@ -83,7 +83,7 @@ class StrengthAnswer(Answer):
     weakest = Word("the part with the smallest factor of safety of those that are known; null where none is", options=NAMES, nullable=True)
     least_factor = Figure("ratio", "its factor of safety", nullable=True)
     parts = Rows(Section(StressedPartAnswer, "one part"), "every part and kind of stress")
-    trace = Rows(Section(LoadPointAnswer, "one crank angle"), "forces over the two turns of a cycle; left out where the pressure was given")
+    trace = Rows(Section(LoadPointAnswer, "one crank angle"), "forces over the two turns of a cycle; empty where the pressure was given")
     pin_closing = Figure(
         "length", "how much the gas presses the pin's diameter oval; null where material or load are not known", nullable=True
     )

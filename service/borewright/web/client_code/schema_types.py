@@ -8,10 +8,9 @@ from keyword import iskeyword
 from typing import Any
 
 from borewright.calculations.base.answers import COMMON_FIELDS
-from borewright.calculations.base.outcome import VERDICTS
-from borewright.quantities import KINDS, SYSTEMS
+from borewright.quantities import KINDS
 from borewright.web.client_code.text import WIDTH, WRITTEN, docstring, identifier, imports, quoted
-from borewright.web.document.converter import component_name
+from borewright.web.document.converter import ANY_FIGURE, WORDS, component_name
 
 Schema = Mapping[str, Any]
 
@@ -20,14 +19,16 @@ BY_HAND = {
     **{component_name(kind, signed=signed): "Quantity" for kind in KINDS for signed in (False, True)},
     **{f"{component_name(kind, signed=False)}Figure": "Measured" for kind in KINDS},
     "CheckAnswer": "Check",
+    ANY_FIGURE: "Measured",
+    "Checks": "list[Check]",
+    "Cautions": "list[str]",
+    "Assumptions": "list[Assumption]",
+    "Sensitivities": "list[Sensitivity]",
+    **{name: name for name, _ in WORDS.values()},
     "AssumptionAnswer": "Assumption",
     "SensitivityAnswer": "Sensitivity",
 }
-WORDS_BY_HAND = {
-    frozenset(SYSTEMS): "Units",
-    frozenset(VERDICTS): "Verdict",
-    frozenset(("common practice", "published", "caller")): "Basis",
-}
+SHARED_TEXTS = dict(WORDS.values())
 SIMPLE = {"string": "str", "integer": "int", "number": "float", "boolean": "bool", "null": "None"}
 
 
@@ -63,13 +64,12 @@ def notes(schema: Schema) -> list[str]:
 
 
 def about(schema: Schema) -> str:
-    """What the document says of a member, with its default.
+    """What the document says of a member.
 
-    >>> about({"description": "pin offset", "default": "0 mm"})
-    "pin offset (default '0 mm')"
+    >>> about({"description": "pin offset", "type": "string"})
+    'pin offset'
     """
-    text = str(schema.get("description", ""))
-    return f"{text} (default {schema['default']!r})" if "default" in schema else text
+    return str(schema.get("description") or SHARED_TEXTS.get(component(schema) or "", ""))
 
 
 class Types:
@@ -120,8 +120,7 @@ class Types:
         for name in self.order:
             for member, schema in self._members(name).items():
                 for options in filter(None, map(_options, within(schema))):
-                    if frozenset(options) not in WORDS_BY_HAND:
-                        found.setdefault(member, {}).setdefault(options, name)
+                    found.setdefault(member, {}).setdefault(options, name)
         for member, owners in found.items():
             plain = identifier(member).title().replace("_", "")
             for options, owner in owners.items():
@@ -145,7 +144,7 @@ class Types:
         if "anyOf" in schema:
             spelled = [self.python(inner, member, prefix) for inner in schema["anyOf"]]
         elif options:
-            spelled = [WORDS_BY_HAND.get(frozenset(options)) or f"{prefix}{self._named[member, options]}"]
+            spelled = [f"{prefix}{self._named[member, options]}"]
             spelled += ["None"] if None in schema["enum"] else []
         else:
             kinds = schema.get("type", [])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 from typing import Any
 
 from apispec import APISpec
@@ -9,11 +11,34 @@ from apispec.ext.marshmallow import MarshmallowPlugin
 from apispec.ext.marshmallow.openapi import OpenAPIConverter
 
 from borewright.calculations.base import answers, fields
-from borewright.quantities import BARE_KINDS, KINDS, SYSTEMS, spelling_pattern
+from borewright.calculations.base.outcome import VERDICTS
+from borewright.practice.tables import EVERY_BASIS
+from borewright.quantities import BARE_KINDS, KINDS, SYSTEMS, from_si, spelling_pattern
+from borewright.rules.vocabulary import VOCABULARY
+
+NUMBER: Mapping[str, Any] = MappingProxyType({"type": "number", "format": "double"})
+# Words that many members share are a component each, so that generated code has one type for them.
+WORDS: Mapping[tuple[str, ...], tuple[str, str]] = MappingProxyType(
+    {
+        VERDICTS: ("Verdict", "How a check came out. Of several the worst counts: fail, watch, unknown, pass, in this order."),
+        EVERY_BASIS: ("Basis", "What kind of knowledge a limit or a default rests on."),
+        tuple(VOCABULARY): (
+            "CheckName",
+            "What was checked; one name is one rule, wherever it is asked.\n\n"
+            + "\n".join(f"- `{name}`: {entry.sentence}" for name, entry in VOCABULARY.items()),
+        ),
+        SYSTEMS: ("Units", "What a bare number means, and the units of the answer."),
+    }
+)
+ANY_FIGURE = "AnyFigure"
+# What every answer carries is described once.
+CARRIED: Mapping[str, str] = MappingProxyType(
+    {"verdict": "Verdict", "checks": "Checks", "cautions": "Cautions", "assumptions": "Assumptions", "sensitivity": "Sensitivities"}
+)
 
 
 class Converter(OpenAPIConverter):
-    """apispec's converter, which also writes a request part's alternatives and leaves answers open."""
+    """apispec's converter, which also writes a request part's alternatives, and that an answer has every member and no other."""
 
     def schema2jsonschema(self, schema: Any) -> Any:
         """The JSON Schema of a marshmallow schema."""
@@ -21,11 +46,30 @@ class Converter(OpenAPIConverter):
         instance = schema() if isinstance(schema, type) else schema
         found["description"] = (type(instance).__doc__ or "").strip().split("\n")[0]
         if isinstance(instance, answers.AnswerPart):
-            found["additionalProperties"] = True
+            found["required"] = list(found.get("properties", {}))
+            found["additionalProperties"] = False
+        if isinstance(instance, answers.Answer):
+            self._carry(instance, found["properties"])
+        if "units" in found.get("properties", {}) and isinstance(instance, fields.Request):
+            found["properties"]["units"] = {"$ref": "#/components/schemas/Units"}
         groups = getattr(instance, "alternatives", ())
         if groups:
-            found["allOf"] = [{"oneOf": [{"required": list(names)} for names in group]} for group in groups]
+            found["allOf"] = [{"oneOf": [_way(found["properties"], names) for names in group]} for group in groups]
         return found
+
+    def _carry(self, instance: answers.Answer, members: dict[str, Any]) -> None:
+        for member, component in CARRIED.items():
+            if member in members:
+                known = self.spec.components.schemas
+                if component not in known:
+                    known[component] = {**members[member], "description": getattr(instance.fields[member], "text", "")}
+                members[member] = {"$ref": f"#/components/schemas/{component}"}
+
+
+def _way(members: Mapping[str, Any], names: tuple[str, ...]) -> dict[str, Any]:
+    """One of the sets of members of which exactly one is given: their types again, as generators want them there."""
+    typed = {name: {key: value for key, value in members[name].items() if key in ("$ref", "type", "items", "anyOf")} for name in names}
+    return {"type": "object", "properties": typed, "required": list(names)}
 
 
 class Plugin(MarshmallowPlugin):
@@ -43,8 +87,15 @@ class Plugin(MarshmallowPlugin):
             self.converter.add_attribute_function(_property)
         for kind in KINDS:
             for signed in (False, True):
-                spec.components.schema(component_name(kind, signed=signed), _quantity(kind, signed))
-            spec.components.schema(f"{_camel(kind)}Figure", _figure(kind))
+                name = component_name(kind, signed=signed)
+                spec.components.schema(name, _quantity(kind, signed))
+                spec.components.schema(f"{name}Column", _column(name))
+            table = KINDS[kind]
+            spec.components.schema(f"{_camel(kind)}Figure", _figure(f"computed {kind.replace('_', ' ')}", (table.metric, table.inch)))
+        every = dict.fromkeys(unit for table in KINDS.values() for unit in (table.metric, table.inch))
+        spec.components.schema(ANY_FIGURE, _figure("computed quantity of any kind", every))
+        for options, (name, text) in WORDS.items():
+            spec.components.schema(name, {"type": "string", "enum": list(options), "description": text})
 
 
 def _camel(kind: str) -> str:
@@ -62,24 +113,25 @@ def component_name(kind: str, *, signed: bool) -> str:
 
 def _quantity(kind: str, signed: bool) -> dict[str, Any]:
     table = KINDS[kind]
-    value: dict[str, Any] = {"type": "number"} if signed else {"type": "number", "minimum": 0}
+    value: dict[str, Any] = dict(NUMBER) if signed else {**NUMBER, "minimum": 0}
     bare = {system: table.bare_means[system] for system in SYSTEMS}
     always = "it stands for itself" if kind in BARE_KINDS else "only where the request gives units"
     means = f"{always}: metric {bare['metric']}, inch {bare['inch']}"
-    size = {"type": "number", "minimum": 0}
+    size = {**NUMBER, "minimum": 0}
     sides = {
         "type": "object",
         "properties": {"plus": size, "minus": size},
         "required": ["plus", "minus"],
         "additionalProperties": False,
     }
+    unit = {"type": "string", "enum": [*table.units, *table.also]}
     return {
         "description": f"A {kind.replace('_', ' ')}: a text with its unit, an object, or a bare number ({means}).",
         "oneOf": [
             {"type": "string", "pattern": spelling_pattern(kind, signed=signed), "maxLength": 200},
             {
                 "type": "object",
-                "properties": {"value": value, "unit": {"enum": [*table.units, *table.also]}, "tolerance": {"oneOf": [size, sides]}},
+                "properties": {"value": value, "unit": unit, "tolerance": {"oneOf": [size, sides]}},
                 "required": ["value", "unit"],
                 "additionalProperties": False,
             },
@@ -88,25 +140,47 @@ def _quantity(kind: str, signed: bool) -> dict[str, Any]:
     }
 
 
-def _figure(kind: str) -> dict[str, Any]:
-    table = KINDS[kind]
-    numbers = {
-        "value": "the nominal value",
-        "low": "smallest over every corner of the tolerances",
-        "high": "largest over every corner of the tolerances",
-        "uncertainty": "expanded, k = 2 (JCGM 100), each tolerance a rectangle over its width",
-    }
+def _column(component: str) -> dict[str, Any]:
     return {
-        "description": f"A computed {kind.replace('_', ' ')}; low, high and uncertainty are there where an input had a tolerance.",
-        "type": "object",
-        "properties": {
-            "value": {"type": "number", "description": numbers["value"]},
-            "unit": {"enum": list(dict.fromkeys((table.metric, table.inch))), "description": "the unit of all its numbers"},
-            **{name: {"type": "number", "description": text} for name, text in numbers.items() if name != "value"},
-        },
-        "required": ["value", "unit"],
-        "additionalProperties": True,
+        "description": "One entry a row: null leaves the field out of the row; an entry that can't be read fails its row alone.",
+        "type": "array",
+        "items": {"anyOf": [{"$ref": f"#/components/schemas/{component}"}, {"type": "null"}]},
+        "minItems": 1,
     }
+
+
+def _figure(what: str, units: Iterable[str]) -> dict[str, Any]:
+    band = {name: dict(NUMBER) for name in ("low", "high", "uncertainty")}
+    return {
+        "description": f"A {what}. Where an input had a tolerance: low and high over its corners, and the uncertainty (k = 2, JCGM 100).",
+        "type": "object",
+        "properties": {"value": dict(NUMBER), "unit": {"type": "string", "enum": list(dict.fromkeys(units))}, **band},
+        "required": ["value", "unit"],
+        "additionalProperties": False,
+    }
+
+
+def quantity_range(field: fields.Quantity) -> list[str]:
+    """The range a quantity has to lie in, in the unit of a metric answer.
+
+    >>> quantity_range(fields.Quantity("length", "1 mm", "2 m", "a size"))
+    ['1 mm', '2000 mm']
+    """
+    unit = KINDS[field.kind].metric
+    shown = "" if unit == "1" else f" {unit}"
+    return [f"{from_si(value, unit, field.kind):.9g}{shown}" for value in (field.low, field.high)]
+
+
+def typed_words(options: Iterable[str], *, nullable: bool = False) -> dict[str, Any]:
+    """The schema of one of some words: a component where many members share them.
+
+    >>> typed_words(VERDICTS), typed_words(["top"], nullable=True)
+    ({'$ref': '#/components/schemas/Verdict'}, {'type': ['string', 'null'], 'enum': ['top', None]})
+    """
+    given = tuple(options)
+    if given in WORDS and not nullable:
+        return {"$ref": f"#/components/schemas/{WORDS[given][0]}"}
+    return {"type": ["string", "null"], "enum": [*given, None]} if nullable else {"type": "string", "enum": list(given)}
 
 
 def _property(converter: Any, field: Any, *, ret: dict[str, Any], **_: Any) -> dict[str, Any]:
@@ -114,12 +188,15 @@ def _property(converter: Any, field: Any, *, ret: dict[str, Any], **_: Any) -> d
     found = _typed(field)
     if isinstance(field, fields.QuantityOrPart):
         found = {"anyOf": [found, converter.resolve_nested_schema(field.schema)]}
-    text = getattr(field, "text", None) or field.metadata.get("text")
+    text, assumed = getattr(field, "text", None), getattr(field, "assumed", None)
     if text:
-        found["description"] = text
-    assumed = getattr(field, "assumed", None)
-    if assumed is not None:
-        found["default"] = assumed.value
+        # in words: a default as a member of the schema would make generators believe that it has to be given
+        found["description"] = text if assumed is None else f"{text} (default {assumed.value!r})"
+    if isinstance(field, fields.Quantity):
+        found["x-range"] = quantity_range(field)
+    if "$ref" in found or "anyOf" in found:  # what apispec found by itself is in there
+        for name in ("type", "enum", "format"):
+            ret.pop(name, None)
     return found
 
 
@@ -130,9 +207,9 @@ def _typed(field: Any) -> dict[str, Any]:
         case fields.Whole():
             return {"type": "integer", "minimum": field.low, "maximum": field.high}
         case fields.Price():
-            return {"type": "number", "minimum": 0, "maximum": field.HIGHEST}
+            return {**NUMBER, "minimum": 0, "maximum": field.HIGHEST}
         case fields.Choice():
-            return {"type": "string", "enum": list(field.options)}
+            return typed_words(field.options)
         case fields.Text():
             return {"type": "string", "minLength": 1, "maxLength": field.longest, "pattern": field.pattern}
         case fields.Flag():
@@ -140,8 +217,18 @@ def _typed(field: Any) -> dict[str, Any]:
         case fields.Many():
             return {"minItems": field.shortest, "maxItems": field.longest}
         case answers.Figure():
-            reference = {"$ref": f"#/components/schemas/{_camel(field.kind)}Figure"}
-            return {"anyOf": [reference, {"type": "null"}]} if field.nullable else dict(reference)
+            return _reference(f"{_camel(field.kind)}Figure", nullable=field.nullable)
+        case answers.AnyFigure():
+            return _reference(ANY_FIGURE, nullable=field.nullable)
+        case answers.AnyValue():
+            return {"anyOf": [_reference(ANY_FIGURE, nullable=False), {"type": "string"}, dict(NUMBER), {"type": "boolean"}]}
+        case answers.Plain():
+            return {"format": "double"}
         case answers.Word() if field.options:
-            return {"enum": [*field.options, None] if field.nullable else list(field.options)}
+            return typed_words(field.options, nullable=field.nullable)
     return {}
+
+
+def _reference(component: str, *, nullable: bool) -> dict[str, Any]:
+    reference = {"$ref": f"#/components/schemas/{component}"}
+    return {"anyOf": [reference, {"type": "null"}]} if nullable else reference

@@ -8,18 +8,19 @@ from typing import Any
 from apispec import APISpec
 
 from borewright import __version__
-from borewright.calculations.base.batch import columns_of
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.outcome import VERDICTS
 from borewright.calculations.base.registry import calculations
 from borewright.web.bodies import JSON
 from borewright.web.document.answers import kept_answers, with_example
+from borewright.web.document.batches import TITLE as BATCH_TITLE
+from borewright.web.document.batches import batch_example, describe_batch, rows_taken
 from borewright.web.document.converter import Plugin
 from borewright.web.document.headers import COUNTED, describe_headers, headers
 from borewright.web.document.pages import describe_pages
 from borewright.web.document.problems import describe_problems, refusals
 from borewright.web.document.pruned import pruned
 from borewright.web.document.sheet import describe_sheet
+from borewright.web.settings import Settings
 
 DESCRIPTION = """The arithmetic of engine building: clean-up bore, displacement, compression, fits, gaps, strength and power.
 
@@ -33,7 +34,15 @@ TAGS = {
     "reference": "The tables that defaults and limits come from, each row with its source, and the units that are read.",
     "service": "This document, and how the process is.",
 }
-BATCH_TITLE = "two rows"
+SERVERS = (
+    {
+        "url": "http://127.0.0.1:8080",
+        "description": "a service on this machine, as `borewright serve` starts it: put your own address here",
+    },
+    {"url": "..", "description": "where this document was served: its address less v1/openapi.json"},
+)
+MOST_ROWS = Settings().batch_rows
+CONTACT = {"name": "Borewright's maintainers", "url": "https://borewright.example/support"}
 REFUSALS = (
     "unreadable",
     "unauthorized",
@@ -48,10 +57,11 @@ REFUSALS = (
 )
 
 
-def openapi(answers: Mapping[str, Any] | None = None) -> dict[str, Any]:
+def openapi(answers: Mapping[str, Any] | None = None, *, most_rows: int = MOST_ROWS) -> dict[str, Any]:
     """The document as data, the same for the same version.
 
     answers : what each path answers to the first example of its request; left out, what the package came with
+    most_rows : most rows of a batch, as the operator set it
 
     >>> openapi()["openapi"]
     '3.1.0'
@@ -61,8 +71,8 @@ def openapi(answers: Mapping[str, Any] | None = None) -> dict[str, Any]:
         title="Borewright",
         version=__version__,
         openapi_version="3.1.0",
-        info={"description": DESCRIPTION, "license": {"name": "MIT", "identifier": "MIT"}},
-        servers=[{"url": "..", "description": "where this document was served: its address less v1/openapi.json"}],
+        info={"description": DESCRIPTION, "contact": CONTACT, "license": {"name": "MIT", "identifier": "MIT"}},
+        servers=[dict(server) for server in SERVERS],
         tags=[{"name": name, "description": text} for name, text in TAGS.items()],
         plugins=[Plugin()],
     )
@@ -72,10 +82,19 @@ def openapi(answers: Mapping[str, Any] | None = None) -> dict[str, Any]:
     for calculation in calculations().values():
         _single(spec, calculation, shown)
         if calculation.batch:
-            _batch(spec, calculation, shown)
+            _batch(spec, calculation, shown, most_rows)
     describe_sheet(spec, refusals(REFUSALS), shown)
     describe_pages(spec)
     return pruned(spec.to_dict())
+
+
+def operation_id(name: str) -> str:
+    """The id of an operation: a name that any language takes, in one style.
+
+    >>> operation_id("air-correction")
+    'air_correction'
+    """
+    return name.replace("-", "_")
 
 
 def _responses(component: str, title: str, example: Any) -> dict[str, Any]:
@@ -90,7 +109,7 @@ def _single(spec: APISpec, calculation: Calculation, shown: Mapping[str, Any]) -
     if answer not in spec.components.schemas:
         spec.components.schema(answer, schema=calculation.answer)
     operation = {
-        "operationId": calculation.name,
+        "operationId": operation_id(calculation.name),
         "summary": calculation.title,
         "description": f"{calculation.text}\n\nSources: {'; '.join(calculation.sources)}.",
         "tags": ["calculations"],
@@ -109,146 +128,25 @@ def _single(spec: APISpec, calculation: Calculation, shown: Mapping[str, Any]) -
     spec.path(path, operations={"post": operation})
 
 
-def batch_example(calculation: Calculation) -> dict[str, Any]:
-    """A batch request made from the calculation's first example: two rows of its first column.
-
-    >>> sorted(batch_example(calculations()["displacement"]))
-    ['columns', 'common', 'units']
-    """
-    example = next(iter(calculation.examples.values()))
-    steps = next(steps for steps, _ in columns_of(calculation.request_schema) if len(steps) == 1 and steps[0] in example)
-    common = {name: _without_tolerance(value) for name, value in example.items() if name not in ("units", steps[0])}
-    value = _without_tolerance(example[steps[0]])
-    units = {"units": example["units"]} if "units" in example else {}
-    return {**units, "common": common, "columns": {steps[0]: [value, value]}}
-
-
-def _without_tolerance(value: Any) -> Any:
-    if isinstance(value, str):
-        return value.split("±")[0].strip()
-    if isinstance(value, Mapping):
-        return {name: _without_tolerance(inner) for name, inner in value.items() if name != "tolerance"}
-    if isinstance(value, list):
-        return [_without_tolerance(inner) for inner in value]
-    return value
-
-
-# null leaves the field out; anything else is taken too, since a wrong entry fails its own row and no other
-_ANY_ENTRY = {
-    "type": ["null", "string", "number", "boolean", "object", "array"],
-    "description": "null leaves the field out of the row; an entry that can't be read fails its row alone",
-}
-
-
-def _batch(spec: APISpec, calculation: Calculation, shown: Mapping[str, Any]) -> None:
+def _batch(spec: APISpec, calculation: Calculation, shown: Mapping[str, Any], most_rows: int) -> None:
     path = f"/v1/{calculation.name}/batch"
-    name = calculation.request.__name__.removesuffix("Request")
-    whole = spec.components.schemas[calculation.request.__name__]
-    columns = {}
-    for steps, _ in columns_of(calculation.request_schema):
-        item = _property_at(spec, whole, steps)
-        columns[".".join(steps)] = {
-            "type": "array",
-            "items": {"anyOf": [{key: value for key, value in item.items() if key not in ("description", "default")}, _ANY_ENTRY]},
-            "minItems": 1,
-        }
-    common = {member: value for member, value in whole["properties"].items() if member != "units"}
-    spec.components.schema(
-        f"{name}BatchRequest",
-        {
-            "type": "object",
-            "description": f"Many rows of {calculation.title.lower()}: common holds for all; columns are equally long; null leaves out.",
-            "properties": {
-                "units": whole["properties"]["units"],
-                "common": {
-                    "type": "object",
-                    "description": "the fields that all rows share, as in the single request; no tolerances",
-                    "properties": common,
-                    "additionalProperties": False,
-                },
-                "columns": {
-                    "type": "object",
-                    "description": "lists by the name of the field, one entry a row: null where the row has none",
-                    "properties": columns,
-                    "additionalProperties": False,
-                    "minProperties": 1,
-                },
-            },
-            "required": ["columns"],
-            "additionalProperties": False,
-        },
-    )
-    if "BatchAnswer" not in spec.components.schemas:
-        spec.components.schema("BatchAnswer", _batch_answer())
+    request, answer = describe_batch(spec, calculation, most_rows)
     operation = {
-        "operationId": f"{calculation.name}_batch",
+        "operationId": operation_id(f"{calculation.name}_batch"),
         "summary": f"{calculation.title}, many rows",
-        "description": "A failed row is null in the columns and listed in failures; it fails no other. Tolerances are not taken here."
-        + (f" A request takes {calculation.most_rows} rows at most." if calculation.most_rows else ""),
+        "description": "A failed row is null in the columns and listed in failures; it fails no other. Tolerances are not taken here. "
+        f"A request takes {rows_taken(calculation, most_rows)} rows at most.",
         "tags": ["batches"],
         "requestBody": {
             "required": True,
             "content": {
                 JSON: {
-                    "schema": {"$ref": f"#/components/schemas/{name}BatchRequest"},
+                    "schema": {"$ref": f"#/components/schemas/{request}"},
                     "examples": {BATCH_TITLE: {"value": batch_example(calculation)}},
                 }
             },
         },
-        "responses": _responses("BatchAnswer", BATCH_TITLE, shown.get(path)),
+        "responses": _responses(answer, BATCH_TITLE, shown.get(path)),
         "security": [{}, {"key": []}],
     }
     spec.path(path, operations={"post": operation})
-
-
-def _property_at(spec: APISpec, schema: Mapping[str, Any], steps: tuple[str, ...]) -> dict[str, Any]:
-    found = schema["properties"][steps[0]]
-    if len(steps) == 1:
-        return dict(found)
-    return _property_at(spec, spec.components.schemas[found["$ref"].rsplit("/", 1)[1]], steps[1:])
-
-
-def _batch_answer() -> dict[str, Any]:
-    row = {"type": "integer", "minimum": 0, "description": "which row, counted from 0"}
-    errors = {"type": "array", "items": {"$ref": "#/components/schemas/FieldProblem"}, "description": "what is wrong with its fields"}
-    members: dict[str, dict[str, Any]] = {
-        "rows": {"type": "integer", "minimum": 1, "description": "how many rows there are"},
-        "columns": {
-            "type": "object",
-            "description": "a list for each figure, with an entry a row: null where the row failed or has no such figure",
-            "additionalProperties": {"type": "array", "items": {"type": ["number", "string", "boolean", "null"]}},
-        },
-        "units": {
-            "type": "object",
-            "description": "the unit of each column that has one",
-            "additionalProperties": {"type": "string"},
-        },
-        "failures": {
-            "type": "array",
-            "description": "the rows that were refused, and why",
-            "items": {
-                "type": "object",
-                "description": "A row that was refused.",
-                "properties": {"row": row, "errors": errors},
-                "required": ["row", "errors"],
-            },
-        },
-        "checks": {
-            "type": "object",
-            "description": "a list of verdicts for each check, with an entry a row: null where the row was not judged so",
-            "additionalProperties": {"type": "array", "items": {"enum": [*VERDICTS, None]}},
-        },
-        "cautions": {"type": "array", "description": "what can hurt people or parts in any of the rows", "items": {"type": "string"}},
-        "assumptions": {
-            "type": "array",
-            "description": "each default that was used in any of the rows",
-            "items": {"$ref": "#/components/schemas/AssumptionAnswer"},
-        },
-    }
-    return {
-        "type": "object",
-        "description": "Columns of results; each name is the dotted place of the figure in the single answer.",
-        "properties": members,
-        "required": list(members),
-        "additionalProperties": True,
-    }

@@ -12,6 +12,7 @@ from borewright import __version__
 from borewright.practice.tables import BASES
 from borewright.quantities import KINDS, SYSTEMS
 from borewright.web.bodies import JSON
+from borewright.web.document.converter import NUMBER
 from borewright.web.document.headers import COUNTED, headers
 from borewright.web.document.problems import refusals
 from borewright.web.reference import PAGES, contents
@@ -54,7 +55,7 @@ def _reference(spec: APISpec) -> None:
 def _document(spec: APISpec) -> None:
     shown = {"openapi": "3.1.0", "info": {"title": "Borewright", "version": __version__}, "paths": {}}
     document = {
-        "operationId": "openapi",
+        "operationId": "openapi_document",
         "summary": "This document",
         "description": "The OpenAPI document of the service that is asked: every operation, its shapes and examples. No key is needed.",
         "tags": ["service"],
@@ -63,6 +64,7 @@ def _document(spec: APISpec) -> None:
             "304": {"description": UNCHANGED, "headers": headers(("ETag",))},
             **refusals(DOCUMENT),
         },
+        "security": [],
     }
     spec.path("/v1/openapi.json", operations={"get": document})
 
@@ -83,7 +85,7 @@ def _health(spec: APISpec) -> None:
         ),
     ):
         get = {
-            "operationId": name,
+            "operationId": f"health_{name}",
             "summary": summary,
             "description": f"{text} No key is needed, and nothing is counted. Where the operator gave the service a private address, "
             "it is answered there alone.",
@@ -92,6 +94,7 @@ def _health(spec: APISpec) -> None:
                 "200": _answer(f"{name.title()}Answer", {"status": name, "version": __version__}, ()),
                 **refusals(refused),
             },
+            "security": [],
         }
         spec.path(f"/health/{name}", operations={"get": get})
 
@@ -122,7 +125,7 @@ def _table() -> dict[str, Any]:
         "type": "object",
         "description": "The values by the name of their column, and what they rest on; what is not known is left out.",
         "properties": {
-            "basis": {"enum": list(BASES), "description": "what kind of knowledge it is"},
+            "basis": {"type": "string", "enum": list(BASES), "description": "what kind of knowledge it is"},
             "source": {"type": "string", "description": "where it comes from"},
             "note": {"type": "string", "description": "what else is to be known of it"},
         },
@@ -140,11 +143,12 @@ def _table() -> dict[str, Any]:
             "kinds": {
                 "type": "object",
                 "description": "of each column that holds quantities, their kind, as in /v1/reference/units; the others hold texts",
-                "additionalProperties": {"enum": list(KINDS)},
+                "additionalProperties": {"type": "string", "enum": list(KINDS)},
             },
             "rows": {"type": "object", "description": "the rows by their key", "additionalProperties": row},
         },
         "required": ["title", "kinds", "rows"],
+        "additionalProperties": False,
     }
 
 
@@ -154,7 +158,13 @@ def _tables() -> dict[str, Any]:
         "description": "the tables by their name",
         "additionalProperties": {"$ref": "#/components/schemas/ReferenceTable"},
     }
-    return {"type": "object", "description": "Several tables.", "properties": {"tables": tables}, "required": ["tables"]}
+    return {
+        "type": "object",
+        "description": "Several tables.",
+        "properties": {"tables": tables},
+        "required": ["tables"],
+        "additionalProperties": False,
+    }
 
 
 def _units() -> dict[str, Any]:
@@ -162,10 +172,11 @@ def _units() -> dict[str, Any]:
         "type": "object",
         "description": "SI value = value * factor + offset",
         "properties": {
-            "factor": {"type": "number", "description": "how many of the SI unit one of it is"},
-            "offset": {"type": "number", "description": "what is added then; only temperatures have one"},
+            "factor": {**NUMBER, "description": "how many of the SI unit one of it is"},
+            "offset": {**NUMBER, "description": "what is added then; only temperatures have one"},
         },
         "required": ["factor", "offset"],
+        "additionalProperties": False,
     }
     answered: dict[str, Any] = {system: {"type": "string", "description": f"the unit of {system} answers"} for system in SYSTEMS}
     units = {"type": "object", "description": "every unit, with its factor", "additionalProperties": scale}
@@ -179,6 +190,7 @@ def _units() -> dict[str, Any]:
         "description": "A kind of quantity.",
         "properties": {**answered, "units": units, "also": also},
         "required": [*SYSTEMS, "units", "also"],
+        "additionalProperties": False,
     }
     return {
         "type": "object",
@@ -188,6 +200,7 @@ def _units() -> dict[str, Any]:
             "kinds": {"type": "object", "description": "the kinds of quantities by their name", "additionalProperties": kind},
         },
         "required": ["source", "kinds"],
+        "additionalProperties": False,
     }
 
 
@@ -197,8 +210,9 @@ def _own() -> dict[str, dict[str, Any]]:
         f"{name.title()}Answer": {
             "type": "object",
             "description": f"The process is {name}.",
-            "properties": {"status": {"enum": [name], "description": "how it is"}, "version": version},
+            "properties": {"status": {"type": "string", "enum": [name], "description": "how it is"}, "version": version},
             "required": ["status", "version"],
+            "additionalProperties": False,
         }
         for name in ("live", "ready")
     }

@@ -45,6 +45,7 @@ def describe_problems(spec: APISpec) -> None:
                 "detail": {"type": "string", "description": "what is wrong there, and what would be taken"},
             },
             "required": ["pointer", "detail"],
+            "additionalProperties": False,
         },
     )
     spec.components.schema(
@@ -74,6 +75,7 @@ def describe_problems(spec: APISpec) -> None:
                 },
             },
             "required": ["type", "title", "status", "detail"],
+            "additionalProperties": False,
         },
     )
     for response, names in RESPONSES.items():

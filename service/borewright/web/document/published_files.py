@@ -18,7 +18,8 @@ from borewright.calculations.base.registry import calculations
 from borewright.web.app import create_app
 from borewright.web.client_code.source import Example, client_source
 from borewright.web.document.answers import FILE, cut
-from borewright.web.document.openapi import batch_example, openapi
+from borewright.web.document.batches import batch_example
+from borewright.web.document.openapi import openapi
 from borewright.web.document.settled import settled
 from borewright.web.document.sheet import EXAMPLES as SHEETS
 from borewright.web.document.sheet import PATH as SHEET

@@ -7,7 +7,6 @@ from typing import Any
 
 from apispec import APISpec
 
-from borewright.calculations.base.outcome import VERDICTS
 from borewright.calculations.base.registry import calculations
 from borewright.sheet.sections import sheet_request
 from borewright.web.bodies import JSON
@@ -85,10 +84,11 @@ def describe_sheet(spec: APISpec, refused: Mapping[str, Any], shown: Mapping[str
 
 def _parts(schemas: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
     """The objects of the sheet's answer: those of a single answer, each with the section it belongs to."""
-    section = {"enum": list(calculations()), "description": "the section it belongs to"}
-    several = {"type": "array", "items": {"enum": list(calculations())}, "description": "the sections that used it"}
+    section = {"type": "string", "enum": list(calculations()), "description": "the section it belongs to"}
+    several = {"type": "array", "items": {"type": "string", "enum": list(calculations())}, "description": "the sections that used it"}
     fields = {"type": "array", "items": {"type": "string"}, "description": "the fields of the build that would fill it"}
     kind = {
+        "type": "string",
         "enum": ["/problems/invalid-request", "/problems/impossible-build"],
         "description": "the type of the problem that the calculation alone would answer",
     }
@@ -110,13 +110,13 @@ def _parts(schemas: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
 
 
 def _object(text: str, members: Mapping[str, Any], required: tuple[str, ...] | None = None) -> dict[str, Any]:
-    """An object of an answer: open; left out, all of its members are required."""
+    """An object of an answer: closed; left out, all of its members are required."""
     return {
         "type": "object",
         "description": text,
         "properties": dict(members),
         "required": list(members if required is None else required),
-        "additionalProperties": True,
+        "additionalProperties": False,
     }
 
 
@@ -134,10 +134,14 @@ def _answer() -> dict[str, Any]:
             "pattern": "^[0-9a-f]{64}$",
             "description": "SHA-256 of the input's canonical JSON: the same input has the same digest",
         },
-        "verdict": {"enum": list(VERDICTS), "description": "the worst verdict of all checks; fail where a section was refused"},
+        "verdict": {
+            "$ref": "#/components/schemas/Verdict",
+            "description": "the worst verdict of all checks; fail where a section was refused",
+        },
         "sections": {
             "type": "object",
             "properties": answers,
+            "additionalProperties": False,
             "description": "the answer of each calculation that the build allowed, by its name",
         },
         "missing": _list("MissingSection", "sections that lack fields, each with the fields that would fill it"),

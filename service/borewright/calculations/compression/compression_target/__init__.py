@@ -57,7 +57,7 @@ class PlanAnswer(CompressionStateAnswer):
     class Meta:
         """A plan has checks of its own under the same name, so nothing is left out but the rest."""
 
-        exclude = tuple(name for name in COMMON_FIELDS if name != "checks")
+        exclude = tuple(name for name in COMMON_FIELDS if name not in ("verdict", "checks"))
 
     steps = Rows(Word("one step"), "what is done")
     operations = Count("machining operations")

@@ -68,11 +68,11 @@ class ChamberAnswer(LeverAnswer):
 class LeversAloneAnswer(AnswerPart):
     """Each lever of the request by itself."""
 
-    head_mill = Section(CutAnswer, "milling the heads")
-    deck_cut = Section(CutAnswer, "cutting the decks")
-    gaskets = Section(GasketsAnswer, "another gasket")
-    crowns = Section(CrownsAnswer, "another crown")
-    chamber_volume = Section(ChamberAnswer, "another chamber volume")
+    head_mill = Section(CutAnswer, "milling the heads", nullable=True)
+    deck_cut = Section(CutAnswer, "cutting the decks", nullable=True)
+    gaskets = Section(GasketsAnswer, "another gasket", nullable=True)
+    crowns = Section(CrownsAnswer, "another crown", nullable=True)
+    chamber_volume = Section(ChamberAnswer, "another chamber volume", nullable=True)
 
 
 class Alone:

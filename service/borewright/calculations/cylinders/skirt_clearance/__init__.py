@@ -109,8 +109,8 @@ class SkirtClearanceAnswer(Answer):
     recommended = Section(ClearanceRange, "cold clearance to the metal of the skirt for the alloy, the duty and the bore")
     hot_clearance = Figure("length", "what the tightest piston has left when hot; negative where the skirt is squeezed")
     target_bore = Figure("length", "bore that gives the largest skirt the middle of the recommended clearance")
-    clearance = Figure("length", "cold clearance of the tightest piston to the metal of its skirt; needs a skirt")
-    clearance_over_coating = Figure("length", "cold clearance of the tightest piston over its coating; needs a skirt")
+    clearance = Figure("length", "cold clearance of the tightest piston to the metal of its skirt; needs a skirt", nullable=True)
+    clearance_over_coating = Figure("length", "cold clearance of the tightest piston over its coating; needs a skirt", nullable=True)
     pairing = Rows(Section(PairAnswer, "one piston"), "the assignment that keeps the worst deviation from the middle smallest")
     hone_to = Rows(Section(HoneAnswer, "one cylinder"), "what each cylinder is honed to for its piston")
 
