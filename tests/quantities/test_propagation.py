@@ -11,7 +11,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from uncertainties import ufloat, umath
 
-from borewright.quantities import AdditivePlan, TolerancePlan
+from borewright.quantities import AdditivePlan, Summaries, TolerancePlan
 
 Function = Callable[..., Any]
 
@@ -150,9 +150,9 @@ def test_worst_case_of_limits_is_the_sum() -> None:
     """Each input alone stays inside the limit and both together leave it."""
     plan = AdditivePlan([1.0, 1.0], [0.1, 0.1])
     total = plan.column(0) + plan.column(1)
-    assert plan.worst_inside(total <= 2.15, 2.15 - total).tolist() == [True, False]
-    assert plan.worst_inside(total <= 2.25, 2.25 - total).tolist() == [True, True]
-    assert plan.worst_inside(total <= np.inf, np.full(plan.size, np.inf)).all()
+    assert plan.worst_inside(total <= 2.15, lambda: 2.15 - total).tolist() == [True, False]
+    assert plan.worst_inside(total <= 2.25, lambda: 2.25 - total).tolist() == [True, True]
+    assert plan.worst_inside(total <= np.inf, lambda: np.full(plan.size, np.inf)).all()
 
 
 @pytest.mark.parametrize("name", FUNCTIONS)
@@ -189,3 +189,27 @@ def test_a_tolerance_of_one_side_alone_moves_its_stencil_inwards() -> None:
     column = plan.column(0)
     assert column.min() == 0.0
     assert np.isfinite(plan.summarise(np.sqrt(column)).uncertainty)
+
+
+@pytest.mark.parametrize("layout", [TolerancePlan, AdditivePlan])
+@given(data=st.data())
+def test_several_results_are_summarised_as_each(layout: type[TolerancePlan], data: st.DataObject) -> None:
+    """To the last bit; a result without bounds has none, one that does not depend on the inputs is one value."""
+    count = data.draw(st.integers(1, 5))
+    sides = st.lists(st.floats(0, 1e-2), min_size=count, max_size=count)
+    plan = layout(data.draw(st.lists(st.floats(0.5, 2.0), min_size=count, max_size=count)), data.draw(sides), data.draw(sides))
+    columns = [plan.column(index) for index in range(count)]
+    spoiled = np.where(np.arange(plan.size) == data.draw(st.integers(0, plan.size - 1)), np.nan, columns[0])
+    results = [np.sum(columns, axis=0), np.prod(columns, axis=0), spoiled, np.array([7.0]), columns[-1] ** 2]
+    found = Summaries(plan, [*results, None, np.zeros(plan.size + 1), np.array(["word"]), 3.0])
+    for result in results:
+        together, alone = found.of(result), plan.summarise(result)
+        if together is None:
+            assert not np.isfinite(plan.corners(result)).all()
+            continue
+        assert (together.value, together.low, together.high) == (alone.value, alone.low, alone.high)
+        np.testing.assert_array_equal(together.variances, alone.variances)
+        np.testing.assert_array_equal(together.uncertainty, alone.uncertainty)
+        other = found.of(result.copy())
+        assert other is not None
+        assert (other.low, other.high) == (together.low, together.high)

@@ -8,12 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
-from borewright.quantities import significant
+from borewright.quantities import rounded, significant
 
 ANY = st.floats(allow_nan=False, allow_infinity=False)
-ROUNDED = st.floats(1e-280, 1e280) | st.floats(-1e280, -1e-280)
-# within this span powers of ten are exact doubles, so the rounded number is the double nearest to its decimal
-EXACT = st.floats(1e-10, 1e30) | st.floats(-1e30, -1e-10)
+ROUNDED = st.floats(1e-290, 1e307) | st.floats(-1e307, -1e-290)
+NEAR_POWERS = st.builds(
+    lambda exponent, steps: float(f"1e{exponent}") * (1.0 + steps * 2.2e-16), st.integers(-14, 35), st.integers(-40, 40)
+)
 
 
 def by_decimal(value: float, digits: int = 12) -> Decimal:
@@ -24,17 +25,17 @@ def by_decimal(value: float, digits: int = 12) -> Decimal:
 @given(ROUNDED)
 def test_within_half_a_unit_of_the_last_digit(value: float) -> None:
     """No rounded number is farther from the given one than half a unit of the twelfth digit (and the last bits of a double)."""
-    rounded = float(significant(value)[0])
+    found = float(significant(value)[0])
     unit = Decimal(10) ** (by_decimal(value).adjusted() - 11)
-    assert abs(Decimal(rounded) - Decimal(value)) <= unit / 2 + abs(Decimal(value)) * Decimal("1e-15")
+    assert abs(Decimal(found) - Decimal(value)) <= unit / 2 + abs(Decimal(value)) * Decimal("1e-15")
 
 
-@given(EXACT)
+@given(ROUNDED)
 def test_twelve_digits_at_most(value: float) -> None:
     """The rounded number is the double of a decimal of at most twelve digits, so that its shortest spelling has no more."""
-    rounded = float(significant(value)[0])
-    assert float(by_decimal(rounded)) == rounded
-    assert len(Decimal(repr(rounded)).normalize().as_tuple().digits) <= 12
+    found = float(significant(value)[0])
+    assert float(by_decimal(found)) == found
+    assert len(Decimal(repr(found)).normalize().as_tuple().digits) <= 12
 
 
 @given(st.integers(-(10**12) + 1, 10**12 - 1), st.integers(-20, 20))
@@ -59,7 +60,7 @@ def test_scalar_is_element_of_array(values: np.ndarray) -> None:
     np.testing.assert_array_equal(np.isfinite(significant(values)), np.isfinite(values))
 
 
-@given(EXACT)
+@given(ROUNDED)
 def test_odd(value: float) -> None:
     """The sign takes no part."""
     assert significant(-value)[0] == -significant(value)[0]
@@ -72,15 +73,9 @@ def test_order_is_kept(first: float, second: float) -> None:
     assert significant(low)[0] <= significant(high)[0]
 
 
-@given(st.floats(-1e-281, 1e-281) | st.floats(1e281) | st.floats(max_value=-1e281))
-def test_beyond_measure(value: float) -> None:
-    """What lies beyond anything measurable stays as it is, without a warning."""
-    assert significant(value)[0] == value
-
-
-def test_what_the_twelfth_digit_is_for() -> None:
-    """The noise of binary arithmetic goes, everything measurable stays."""
-    assert significant(0.1 + 0.2)[0] == 0.3
-    assert significant(5735.4724000000006)[0] == 5735.4724
-    assert significant(1234.567890126)[0] == 1234.56789013
-    assert significant(123456.0, 3)[0] == 123000.0
+@given(st.floats() | NEAR_POWERS | st.floats(1e-12, 1e-10) | st.floats(1e31, 1e34))
+def test_one_number_is_rounded_as_a_column(value: float) -> None:
+    """To the last bit, the sign of zero included; NaN stays NaN."""
+    alone, column = rounded(value), float(significant([value, 1.0])[0])
+    assert np.array([alone]).tobytes() == np.array([column]).tobytes()
+    assert isinstance(alone, float)

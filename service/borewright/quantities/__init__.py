@@ -1,8 +1,8 @@
 """Quantities: what a caller writes, what SI says, what a tolerance does."""
 
-from borewright.quantities.propagation import AdditivePlan, Propagated, TolerancePlan
+from borewright.quantities.propagation import AdditivePlan, Propagated, Summaries, TolerancePlan
 from borewright.quantities.reading import BARE_KINDS, QuantityError, Reading, TooLargeError, read_quantity, spelling_pattern
-from borewright.quantities.rounding import significant
+from borewright.quantities.rounding import rounded, significant
 from borewright.quantities.units import KINDS, SYSTEMS, Kind, System, from_si, to_si
 
 __all__ = [
@@ -14,11 +14,13 @@ __all__ = [
     "Propagated",
     "QuantityError",
     "Reading",
+    "Summaries",
     "System",
     "TolerancePlan",
     "TooLargeError",
     "from_si",
     "read_quantity",
+    "rounded",
     "significant",
     "spelling_pattern",
     "to_si",

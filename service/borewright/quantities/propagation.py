@@ -12,7 +12,9 @@ whole width b₊ + b₋, u² = (b₊ + b₋)²/12: 4.3.8, the simplest of its ch
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 import numpy.typing as npt
@@ -33,6 +35,12 @@ class Propagated:
     high: float
     uncertainty: float
     variances: FloatArray
+
+
+@cache
+def _upper(count: int) -> BoolArray:
+    """Which inputs stand at their upper end in each corner, shape (count, 2^count)."""
+    return np.asarray((np.arange(2**count) >> np.arange(count)[:, None]) & 1 == 1)
 
 
 class TolerancePlan:
@@ -65,42 +73,47 @@ class TolerancePlan:
 
     def column(self, index: int) -> FloatArray:
         """The values of one input at every point of the plan, shape (size,) [SI]."""
-        nominal, below, above, half_width = self.nominals[index], self.below[index], self.above[index], self.half_widths[index]
-        column = np.full(self.size, nominal)
+        below, above, half_width = self.below[index], self.above[index], self.half_widths[index]
+        column = np.full(self.size, self.nominals[index])
         first = 1 + STENCIL.size * index
         reach = STENCIL[-1] * STENCIL_STEP * half_width  # at a one-sided end the stencil is moved inwards: no point leaves the tolerance
         centre = max(reach - below, 0.0) - max(reach - above, 0.0)
         column[first : first + STENCIL.size] += centre + STENCIL * STENCIL_STEP * half_width
-        signs = (np.arange(2**self.count) >> index) & 1
-        column[self._stencil_end :] += np.where(signs == 1, above, -below)
+        column[self._stencil_end :] += np.where(_upper(self.count)[index], above, -below)
         return column
 
     def summarise(self, result: npt.ArrayLike) -> Propagated:
         """Nominal value, worst case and expanded uncertainty of a result of shape (size,) or (1,) [its own unit]."""
-        values = np.broadcast_to(np.asarray(result, dtype=np.float64), (self.size,))
-        stencil = values[1 : self._stencil_end].reshape(self.count, STENCIL.size)
-        far, near = stencil[:, 3] - stencil[:, 0], stencil[:, 2] - stencil[:, 1]  # differences first: exactly zero where nothing depends
+        return self._several(np.broadcast_to(np.asarray(result, dtype=np.float64), (1, self.size)))[0]
+
+    def _several(self, values: FloatArray) -> list[Propagated]:
+        """As `summarise`, of results of shape (results, size)."""
+        end = self._stencil_end
+        stencil = values[:, 1:end].reshape(len(values), self.count, STENCIL.size)
+        # differences first: exactly zero where nothing depends
+        far, near = stencil[..., 3] - stencil[..., 0], stencil[..., 2] - stencil[..., 1]
         slopes = (8.0 * near - far) / (12.0 * STENCIL_STEP)  # per half-width
         variances = slopes**2 / 3.0
-        bounds = np.append(values[self._stencil_end :], values[0])
-        return Propagated(
-            value=float(values[0]),
-            low=float(bounds.min()),
-            high=float(bounds.max()),
-            uncertainty=COVERAGE * float(np.sqrt(variances.sum())),
-            variances=variances,
-        )
+        nominal, corners = values[:, 0], values[:, end:]
+        low = np.minimum(corners.min(axis=1, initial=np.inf), nominal).tolist()
+        high = np.maximum(corners.max(axis=1, initial=-np.inf), nominal).tolist()
+        uncertainty = (COVERAGE * np.sqrt(variances.sum(axis=1))).tolist()
+        return list(map(Propagated, nominal.tolist(), low, high, uncertainty, variances))
 
     def corners(self, result: npt.ArrayLike) -> FloatArray:
         """The nominal and the corner values of a result, without the stencil points."""
         values = np.broadcast_to(np.asarray(result, dtype=np.float64), (self.size,))
-        return np.append(values[:1], values[self._stencil_end :])
+        return np.concatenate((values[:1], values[self._stencil_end :]))
 
-    def worst_inside(self, inside: BoolArray, slack: npt.ArrayLike) -> BoolArray:
+    def bounded(self, values: FloatArray) -> BoolArray:
+        """Which results of shape (results, size) have bounds: those that are numbers at every point that these are taken from."""
+        return np.asarray(np.isfinite(values[:, 0]) & np.isfinite(values[:, self._stencil_end :]).all(axis=1))
+
+    def worst_inside(self, inside: BoolArray, slack: Callable[[], npt.ArrayLike]) -> BoolArray:
         """Whether the nominal value and the corners lie inside limits.
 
         inside : array of bool (size,)
-        slack : array (size,), distance from the nearer limit, negative outside
+        slack : gives an array (size,), distance from the nearer limit, negative outside
         """
         return self.corners(inside).astype(np.bool_)
 
@@ -128,26 +141,68 @@ class AdditivePlan(TolerancePlan):
         column[1 + self.count + index] += self.above[index]
         return column
 
-    def summarise(self, result: npt.ArrayLike) -> Propagated:
-        """Nominal value, worst case and expanded uncertainty of a result of shape (size,) or (1,) [its own unit]."""
-        values = np.broadcast_to(np.asarray(result, dtype=np.float64), (self.size,))
-        nominal, ends = values[0], values[1:].reshape(2, self.count)
-        down, up = np.minimum(ends - nominal, 0.0).min(axis=0), np.maximum(ends - nominal, 0.0).max(axis=0)
-        variances = ((ends[1] - ends[0]) / 2.0) ** 2 / 3.0
-        return Propagated(
-            value=float(nominal),
-            low=float(nominal + down.sum()),
-            high=float(nominal + up.sum()),
-            uncertainty=COVERAGE * float(np.sqrt(variances.sum())),
-            variances=variances,
-        )
+    def _several(self, values: FloatArray) -> list[Propagated]:
+        """As `TolerancePlan._several`."""
+        nominal, ends = values[:, :1], values[:, 1:].reshape(len(values), 2, self.count)
+        moved = ends - nominal[:, :, None]
+        low = nominal[:, 0] + np.minimum(moved, 0.0).min(axis=1).sum(axis=1)
+        high = nominal[:, 0] + np.maximum(moved, 0.0).max(axis=1).sum(axis=1)
+        variances = ((ends[:, 1] - ends[:, 0]) / 2.0) ** 2 / 3.0
+        uncertainty = COVERAGE * np.sqrt(variances.sum(axis=1))
+        return list(map(Propagated, nominal[:, 0].tolist(), low.tolist(), high.tolist(), uncertainty.tolist(), variances))
+
+    def bounded(self, values: FloatArray) -> BoolArray:
+        """Which results of shape (results, size) are numbers at every point."""
+        return np.asarray(np.isfinite(values).all(axis=1))
 
     def corners(self, result: npt.ArrayLike) -> FloatArray:
         """The nominal value and those with one input at an end of its tolerance."""
         return np.broadcast_to(np.asarray(result, dtype=np.float64), (self.size,)).copy()
 
-    def worst_inside(self, inside: BoolArray, slack: npt.ArrayLike) -> BoolArray:
+    def worst_inside(self, inside: BoolArray, slack: Callable[[], npt.ArrayLike]) -> BoolArray:
         """Whether the nominal value and the worst case lie inside limits."""
-        if not np.isfinite(np.asarray(slack, dtype=np.float64)).all():
+        distance = np.asarray(slack(), dtype=np.float64)
+        if not np.isfinite(distance).all():
             return super().worst_inside(inside, slack)
-        return np.array([bool(inside[0]), self.summarise(slack).low >= 0.0])
+        return np.array([bool(inside[0]), self.summarise(distance).low >= 0.0])
+
+
+class Summaries:
+    """What the tolerances make of the results of one answer, all worked out at once.
+
+    plan : the plan that the results were computed by
+    results : arrays of shape (size,) or (1,); others are passed over
+
+    >>> plan = TolerancePlan([2.0, 3.0], [0.1, 0.3])
+    >>> area = plan.column(0) * plan.column(1)
+    >>> found = Summaries(plan, [area])
+    >>> round(found.of(area).low, 9), found.of(np.full(plan.size, np.nan))
+    (5.13, None)
+    """
+
+    def __init__(self, plan: TolerancePlan, results: Iterable[object]) -> None:
+        self.plan = plan
+        # by identity, which a result keeps while it is held here
+        held = {id(one): one for one in results if isinstance(one, np.ndarray) and one.dtype == np.float64 and self._takes(one)}
+        values = np.empty((len(held), plan.size))
+        for row, one in zip(values, held.values(), strict=True):
+            row[:] = one
+        found = plan._several(values) if held else []
+        known = plan.bounded(values).tolist() if held else []
+        self._held = {name: (one, made if good else None) for (name, one), made, good in zip(held.items(), found, known, strict=True)}
+
+    def _takes(self, result: FloatArray) -> bool:
+        return self.plan.count > 0 and result.shape in ((self.plan.size,), (1,))
+
+    def of(self, result: FloatArray) -> Propagated | None:
+        """The summary of a result; None where it has no bounds, since a point of them is no number."""
+        known = self._held.get(id(result))
+        if known is None:
+            values = np.broadcast_to(np.asarray(result, dtype=np.float64), (1, self.plan.size))
+            return self.plan.summarise(values[0]) if self.plan.bounded(values)[0] else None
+        return known[1]
+
+    def variances(self, result: npt.ArrayLike) -> FloatArray:
+        """What each input adds to the variance of a result."""
+        known = self._held.get(id(result))
+        return known[1].variances if known is not None and known[1] is not None else self.plan.summarise(result).variances

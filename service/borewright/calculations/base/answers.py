@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 from typing import Any
 
 import numpy as np
 from marshmallow import Schema, fields
 
 from borewright.calculations.base.outcome import VERDICTS, Check, Measured, Verdict
-from borewright.physics.arrays import BoolArray
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.practice.tables import EVERY_BASIS
-from borewright.quantities import KINDS, System, TolerancePlan, significant
-from borewright.rules.judging import without_residue
+from borewright.quantities import KINDS, Propagated, Summaries, System, rounded
+from borewright.rules.judging import NOTHING
 from borewright.rules.vocabulary import VOCABULARY
 
 
@@ -162,46 +163,51 @@ def number(value: float) -> float | None:
     >>> number(10.270000000000001), number(float("nan"))
     (10.27, None)
     """
-    return float(significant(value)[0]) if math.isfinite(value) else None
+    return rounded(value) if math.isfinite(value) else None
 
 
-def figure(value: Any, kind: str, system: System, plan: TolerancePlan | None = None) -> dict[str, Any] | None:
+@cache
+def _scale(kind: str, system: System) -> tuple[str, float, float, float]:
+    """The unit that a kind is answered in, with its factor and offset, and what is nothing of the kind [SI]."""
+    unit = KINDS[kind].answer_unit(system)
+    scale = KINDS[kind].units[unit]
+    return unit, scale.factor, scale.offset, NOTHING.get(kind, 0.0)
+
+
+def figure(value: Any, kind: str, system: System, found: Summaries | None = None) -> dict[str, Any] | None:
     """One quantity of the answer from an SI array (first element: nominal) or a Measured; None where it is not a number.
+
+    found : what the tolerances make of the results
 
     >>> figure(np.array([0.1016]), "length", "inch")
     {'value': 4.0, 'unit': 'in'}
     """
     if value is None:
         return None
-    unit = KINDS[kind].answer_unit(system)
-    scale = KINDS[kind].units[unit]
+    unit, factor, offset, nothing = _scale(kind, system)
+    known: Measured | Propagated | None
     if isinstance(value, Measured):
-        low, high, uncertainty, nominal = value.low, value.high, value.uncertainty, value.value
+        nominal, known = value.value, value
     else:
-        values = np.atleast_1d(np.asarray(value, dtype=np.float64))
-        nominal, low, high, uncertainty = float(values[0]), None, None, None
-        if plan is not None and plan.count:
-            if not np.isfinite(plan.corners(values)).all():
-                low = high = uncertainty = None
-            else:
-                spread = plan.summarise(values)
-                low, high, uncertainty = spread.low, spread.high, spread.uncertainty
+        nominal = value.item(0) if type(value) is np.ndarray else float(np.atleast_1d(np.asarray(value, dtype=np.float64))[0])
+        known = None if found is None else found.of(value)
 
     def written(value: float) -> float | None:
-        return number((float(without_residue(value, kind)) - scale.offset) / scale.factor)
+        return number(((0.0 if abs(value) < nothing else value) - offset) / factor)
 
     shown = written(nominal)
     if shown is None:
         return None
     answer: dict[str, Any] = {"value": shown, "unit": unit}
-    if low is not None and high is not None:
-        answer["low"], answer["high"] = written(low), written(high)
-    if uncertainty is not None:
-        answer["uncertainty"] = number(float(without_residue(uncertainty, kind)) / scale.factor)
+    if known is not None:
+        if known.low is not None and known.high is not None:
+            answer["low"], answer["high"] = written(known.low), written(known.high)
+        if known.uncertainty is not None:
+            answer["uncertainty"] = number((0.0 if known.uncertainty < nothing else known.uncertainty) / factor)
     return answer
 
 
-def check_answer(check: Check, system: System, plan: TolerancePlan | None = None) -> dict[str, Any]:
+def check_answer(check: Check, system: System, found: Summaries | None = None) -> dict[str, Any]:
     """One check of the answer, judged over the corners of the tolerances.
 
     >>> check_answer(Check("squish", "length", [0.0127], 0.0254, None, "", "common practice", ""), "inch")["verdict"]
@@ -209,13 +215,13 @@ def check_answer(check: Check, system: System, plan: TolerancePlan | None = None
     """
 
     def corners(inside: BoolArray) -> BoolArray:
-        return plan.worst_inside(inside, check.margin()) if plan is not None and inside.size == plan.size else inside
+        return found.plan.worst_inside(inside, check.margin) if found is not None and inside.size == found.plan.size else inside
 
     limits = {side: figure(limit, check.kind, system) for side, limit in (("low", check.low), ("high", check.high))}
     return {
         "name": check.name,
         "verdict": check.judge(corners),
-        "value": figure(check.value, check.kind, system, plan),
+        "value": figure(check.value, check.kind, system, found),
         "limits": limits,
         "reason": check.reason,
         "basis": check.basis,
@@ -233,7 +239,7 @@ def overall(verdicts: Iterable[Verdict]) -> Verdict:
     return max(verdicts, key=WORST_LAST.index, default="pass")
 
 
-def render(schema: Schema, values: Mapping[str, Any], system: System, plan: TolerancePlan | None = None) -> dict[str, Any]:
+def render(schema: Schema, values: Mapping[str, Any], system: System, found: Summaries | None = None) -> dict[str, Any]:
     """Turn a tree of SI arrays into the answer its schema describes; an absent value is null, an absent list is empty.
 
     What every answer carries at its top is added by the caller; checks further in (of one plan among several) are rendered here.
@@ -244,7 +250,25 @@ def render(schema: Schema, values: Mapping[str, Any], system: System, plan: Tole
     >>> render(calculations()["displacement"].answer_schema, {"swept_volume": np.array([5e-4])}, "metric")["swept_volume"]
     {'value': 500.0, 'unit': 'cm3'}
     """
-    return _tree(schema, values, system, plan, COMMON_FIELDS if isinstance(schema, Answer) else ())
+    return _tree(schema, values, system, found, COMMON_FIELDS if isinstance(schema, Answer) else ())
+
+
+def results_in(values: Any) -> Iterator[FloatArray]:
+    """Every array in a tree of results.
+
+    >>> list(results_in({"one": np.array([1.0]), "more": [{"two": np.array([2.0]), "word": "x"}]}))
+    [array([1.]), array([2.])]
+    """
+    if isinstance(values, np.ndarray):
+        yield values
+    elif isinstance(values, Mapping):
+        for inner in values.values():
+            yield from results_in(inner)
+    elif isinstance(values, list):
+        for inner in values:
+            yield from results_in(inner)
+    elif isinstance(values, Check):
+        yield from results_in(values.value)
 
 
 def wanted(schema: Schema, values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
@@ -271,27 +295,27 @@ def _wanted(field: fields.Field[Any], value: Any, name: str) -> Iterator[tuple[s
 
 
 def _tree(
-    schema: Schema, values: Mapping[str, Any], system: System, plan: TolerancePlan | None, apart: tuple[str, ...] = ()
+    schema: Schema, values: Mapping[str, Any], system: System, found: Summaries | None, apart: tuple[str, ...] = ()
 ) -> dict[str, Any]:
-    return {name: _rendered(field, values.get(name), system, plan, name) for name, field in schema.fields.items() if name not in apart}
+    return {name: _rendered(field, values.get(name), system, found, name) for name, field in schema.fields.items() if name not in apart}
 
 
-def _rendered(field: fields.Field[Any], value: Any, system: System, plan: TolerancePlan | None, name: str) -> Any:
+def _rendered(field: fields.Field[Any], value: Any, system: System, found: Summaries | None, name: str) -> Any:
     if value is None:
         return [] if isinstance(field, fields.List) else {} if isinstance(field, Table) else None
     if isinstance(field, Figure):
-        shown = figure(value, field.kind, system, plan)
+        shown = figure(value, field.kind, system, found)
         if shown is None and not field.nullable:
             raise UnfinishedError(name)
         return shown
     if isinstance(value, Check):
-        return check_answer(value, system, plan)
+        return check_answer(value, system, found)
     if isinstance(field, fields.Nested):
-        return _tree(field.schema, value, system, plan)
+        return _tree(field.schema, value, system, found)
     if isinstance(field, fields.List):
-        return [_rendered(field.inner, entry, system, plan, f"{name}[{index}]") for index, entry in enumerate(value)]
+        return [_rendered(field.inner, entry, system, found, f"{name}[{index}]") for index, entry in enumerate(value)]
     if isinstance(field, Table):
-        return {key: _rendered(field.inner, entry, system, plan, key) for key, entry in value.items()}
+        return {key: _rendered(field.inner, entry, system, found, key) for key, entry in value.items()}
     if isinstance(field, Plain):
         shown_number = number(float(np.atleast_1d(value)[0]))
         if shown_number is None and not field.nullable:

@@ -8,14 +8,14 @@ from typing import Any
 import numpy as np
 from marshmallow import Schema
 
-from borewright.calculations.base.answers import UnfinishedError, check_answer, figure, number, overall, render, wanted
+from borewright.calculations.base.answers import UnfinishedError, check_answer, figure, number, overall, render, results_in, wanted
 from borewright.calculations.base.calculation import ESTIMATE, Calculation
 from borewright.calculations.base.fields import Quantity, Whole
 from borewright.calculations.base.loading import Loaded, UsedDefault, load, readings
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, pointer
 from borewright.physics.arrays import Undefined, undefined
-from borewright.quantities import AdditivePlan, Reading, System, TolerancePlan, read_quantity
+from borewright.quantities import AdditivePlan, Reading, Summaries, System, TolerancePlan, read_quantity
 
 
 def answer(calculation: Calculation, body: Any) -> dict[str, Any]:
@@ -54,18 +54,19 @@ def answer_loaded(calculation: Calculation, loaded: Loaded) -> dict[str, Any]:
     with np.errstate(all="ignore"), undefined() as told:  # what is no number is refused below
         outcome = calculation.compute(inputs)
     _refuse(outcome, plan)
+    found = Summaries(plan, [*results_in(outcome.values), *(check.value for check in outcome.checks)]) if plan.count else None
     try:
-        results = render(calculation.answer_schema, outcome.values, loaded.system, plan)
+        results = render(calculation.answer_schema, outcome.values, loaded.system, found)
     except UnfinishedError as error:
         raise ImpossibleBuild(unanswered(str(error), told, inputs)) from None
-    if told and plan.count:
+    if told and found is not None:
         _refuse_corners(calculation, outcome, plan, told, inputs)
-    checks = [check_answer(check, loaded.system, plan) for check in outcome.checks]
+    checks = [check_answer(check, loaded.system, found) for check in outcome.checks]
     results["verdict"] = overall(check["verdict"] for check in checks)
     results["checks"] = checks
     results["cautions"] = list(dict.fromkeys([*outcome.cautions, *calculation.cautions, ESTIMATE]))
     results["assumptions"] = [*(shown_default(used, loaded.system) for used in loaded.defaults), *shown_choices(outcome, loaded.system)]
-    results["sensitivity"] = _sensitivity(calculation, outcome, plan, [pointer(*steps) for steps, _ in toleranced])
+    results["sensitivity"] = _sensitivity(calculation, outcome, found, [pointer(*steps) for steps, _ in toleranced])
     return results
 
 
@@ -181,17 +182,19 @@ def _shown(value: Any, kind: str | None, system: System) -> Any:
     return figure(read_quantity(value, kind).value, kind, system)
 
 
-def _sensitivity(calculation: Calculation, outcome: Outcome, plan: TolerancePlan, inputs: list[str]) -> list[dict[str, Any]]:
+def _sensitivity(calculation: Calculation, outcome: Outcome, found: Summaries | None, inputs: list[str]) -> list[dict[str, Any]]:
     for output, variances in outcome.variances.items():
         if sum(variances.values()) > 0:
             return _shares(output, variances)
-    for dotted in calculation.headline if plan.count else ():
+    if found is None:
+        return []
+    for dotted in calculation.headline:
         result: Any = outcome.values
         for step in dotted.split("."):
             result = result.get(step) if isinstance(result, Mapping) else None
         if result is None:
             continue
-        shared = plan.summarise(result).variances
+        shared = found.variances(result)
         if float(shared.sum()) > 0:
             return _shares(dotted, dict(zip(inputs, shared.tolist(), strict=True)))
     return []
