@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from contextvars import ContextVar
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from functools import cached_property
+from typing import Any, ClassVar, cast
 
-from marshmallow import Schema, ValidationError, fields
+from marshmallow import Schema, ValidationError, fields, missing
 
 from borewright.calculations.base.problems import nearest, unknown_field
 from borewright.practice.tables import Basis
@@ -31,6 +33,9 @@ class Assumed:
     value: Any
     basis: Basis
     source: str
+
+    def __post_init__(self) -> None:
+        hash(self.value)  # what it is shown as is kept, so it must be something that does not change
 
 
 class _Described:
@@ -221,15 +226,64 @@ class RequestPart(Schema):
         found = []
         for group in self.alternatives:
             complete = [names for names in group if all(name in given for name in names)]
+            if len(complete) == 1:
+                continue
             ways = " or ".join("{" + ", ".join(names) + "}" for names in group)
             if not complete:
                 found.append(f"one of these is needed: {ways}")
-            elif len(complete) > 1:
+            else:
                 found.append(f"only one of these can be given: {ways}")
         return found
 
+    def quick(self, data: Any) -> dict[str, Any] | None:
+        """What marshmallow's own load gives where nothing is wrong, without what it does for hooks, errors and partial loads.
+
+        None on any doubt, and then marshmallow says what it is; a ValidationError is one as well.
+        """
+        ordered = self._ordered
+        if ordered is None or type(data) is not dict:
+            return None
+        loaded: dict[str, Any] = {}
+        for name, field, part in ordered:
+            if name in data:
+                value = data[name]
+                if value is None:
+                    return None
+                if part is not None:
+                    value = part.quick(value)
+                    if value is None:
+                        return None
+                    loaded[name] = value
+                else:
+                    loaded[name] = field._deserialize(value, name, data)
+            elif field.required:
+                return None
+        return loaded if len(loaded) == len(data) and not self.check_alternatives(data) else None
+
+    @cached_property
+    def _ordered(self) -> list[tuple[str, fields.Field[Any], RequestPart | None]] | None:
+        """The fields, with the schema of those that are parts; None where marshmallow does more for one of them than `quick` does."""
+        plain = not any(self._hooks.values()) and all(
+            name == (field.data_key or name) == (field.attribute or name)
+            and field.load_default is missing
+            and not (field.validators or field.pre_load or field.post_load or field.dump_only)
+            for name, field in self.fields.items()
+        )
+        parts = {name: field.schema for name, field in self.fields.items() if isinstance(field, Part)}
+        if not plain or not all(isinstance(part, RequestPart) for part in parts.values()):
+            return None
+        return [(name, field, cast("RequestPart | None", parts.get(name))) for name, field in self.fields.items()]
+
     def _do_load(self, data: Any, **kwargs: Any) -> Any:
-        """Load as marshmallow does, adding the nearest name to unknown fields and the check of the alternatives."""
+        """Load as marshmallow does, adding the nearest name to unknown fields and the check of the alternatives.
+
+        Errors come in the order in which their fields stand in the body, those of missing fields after them.
+        """
+        if not (kwargs.get("partial") or self.partial or kwargs.get("many") or kwargs.get("unknown")):
+            with suppress(ValidationError):
+                quick = self.quick(data)
+                if quick is not None:
+                    return quick
         errors: dict[str, Any] = {}
         loaded: Any = {}
         try:
@@ -240,6 +294,7 @@ class RequestPart(Schema):
                 unknown = [name for name in data if name not in self.fields]
                 for name in unknown[:MOST_SUGGESTED]:
                     errors[name] = [unknown_field(str(name), self.fields)]
+                errors = {name: errors[name] for name in data if name in errors} | errors
         if isinstance(data, Mapping) and not (kwargs.get("partial") or self.partial):
             wrong = self.check_alternatives(data)
             if wrong:

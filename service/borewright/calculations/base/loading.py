@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from marshmallow import Schema, ValidationError, fields
@@ -102,9 +103,13 @@ def _fill(schema: Schema, data: dict[str, Any], path: str) -> Iterator[UsedDefau
                 for index, entry in enumerate(data[name]):
                     yield from _fill(field.inner.schema, entry, f"{path}{name}[{index}].")
         elif assumed is not None:
-            value = read_quantity(assumed.value, field.kind) if isinstance(field, Quantity) else assumed.value
-            data[name] = value
+            data[name] = _read(assumed.value, field.kind) if isinstance(field, Quantity) else assumed.value
             yield UsedDefault(path + name, field, assumed)
+
+
+@cache
+def _read(value: str, kind: str) -> Reading:
+    return read_quantity(value, kind)
 
 
 def readings(data: Any, steps: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[Any, ...], Reading]]:

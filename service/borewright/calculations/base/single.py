@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -154,6 +155,11 @@ def _arrays(inputs: Any, steps: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[An
 
 def shown_default(used: UsedDefault, system: System) -> dict[str, Any]:
     """A default that was used, as the answer shows it."""
+    return dict(_shown_default(used, system))
+
+
+@lru_cache(maxsize=4096)
+def _shown_default(used: UsedDefault, system: System) -> dict[str, Any]:
     kind = used.field.kind if isinstance(used.field, Quantity) else None
     return {
         "name": used.name,
