@@ -1,0 +1,57 @@
+"""The benchmark, one command: python tests/bench/run.py [part ...] [--quick]
+
+One table of ratios, each measured side by side in one run, and the growth plots of the README (.readme/growth.png).
+Parts: requests, batches, memory, tolerances, selection, cycle, growth; all of them where none is named. It wants the extra `bench`.
+Times in milliseconds are this machine's and this moment's; look at the ratios.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import batches
+import cycles
+import growth
+import requests_in_turn
+import searches
+import tolerances
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of the benchmark: its name and what measures it, given whether it has to be quick."""
+
+    name: str
+    measure: Callable[[bool], Iterator[tuple[str, str, float]]]
+
+
+PARTS = (
+    Part("requests", requests_in_turn.measure),
+    Part("batches", batches.measure),
+    Part("memory", batches.kept),
+    Part("tolerances", tolerances.measure),
+    Part("selection", searches.measure),
+    Part("cycle", cycles.measure),
+    Part("growth", growth.draw),
+)
+
+
+def main(arguments: list[str]) -> int:
+    """Print the table."""
+    quick, names = "--quick" in arguments, [name for name in arguments if not name.startswith("-")]
+    unknown = set(names) - {part.name for part in PARTS}
+    if unknown:
+        print(f"no such part: {', '.join(sorted(unknown))}; there are {', '.join(part.name for part in PARTS)}", file=sys.stderr)
+        return 2
+    print("| what | measured | ratio |\n|---|---|---|", flush=True)
+    for part in PARTS:
+        if not names or part.name in names:
+            for what, measured, ratio in part.measure(quick):
+                print(f"| {what} | {measured} | {ratio:.3g} |", flush=True)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
