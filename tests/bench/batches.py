@@ -1,4 +1,4 @@
-"""Batches: beside the floor, which is reading the same JSON and writing the same answer and nothing more, and beside a plain NumPy expression."""
+"""Batches: beside the floor, which is to read the same JSON and write the same answer and no more, and beside a NumPy expression."""
 
 from __future__ import annotations
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import matplotlib as mpl
@@ -28,7 +29,7 @@ def draw(quick: bool) -> Iterator[tuple[str, str, float]]:
     """Draw the plots; the ratios of their ends."""
     found = [costs("numbers", rows, 3 if quick else 7) for rows in ROWS]
     calculation = calculations()["compression"]
-    times = [least(lambda asked=toleranced(count): answer(calculation, asked), 5 if quick else 30) for count in TOLERANCES]
+    times = [least(partial(answer, calculation, toleranced(count)), 5 if quick else 30) for count in TOLERANCES]
     rates = []
     for workers in WORKERS:
         with served("ours", workers) as (port, _):
