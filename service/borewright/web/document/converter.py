@@ -30,6 +30,7 @@ WORDS: Mapping[tuple[str, ...], tuple[str, str]] = MappingProxyType(
         SYSTEMS: ("Units", "What a bare number means, and the units of the answer."),
     }
 )
+SIZE: Mapping[str, Any] = MappingProxyType({**NUMBER, "minimum": 0})
 ANY_FIGURE = "AnyFigure"
 # What every answer carries is described once.
 CARRIED: Mapping[str, str] = MappingProxyType(
@@ -92,6 +93,7 @@ class Plugin(MarshmallowPlugin):
                 spec.components.schema(f"{name}Column", _column(name))
             table = KINDS[kind]
             spec.components.schema(f"{_camel(kind)}Figure", _figure(f"computed {kind.replace('_', ' ')}", (table.metric, table.inch)))
+        spec.components.schema("Sides", _sides())
         every = dict.fromkeys(unit for table in KINDS.values() for unit in (table.metric, table.inch))
         spec.components.schema(ANY_FIGURE, _figure("computed quantity of any kind", every))
         for options, (name, text) in WORDS.items():
@@ -117,26 +119,29 @@ def _quantity(kind: str, signed: bool) -> dict[str, Any]:
     bare = {system: table.bare_means[system] for system in SYSTEMS}
     always = "it stands for itself" if kind in BARE_KINDS else "only where the request gives units"
     means = f"{always}: metric {bare['metric']}, inch {bare['inch']}"
-    size = {**NUMBER, "minimum": 0}
-    sides = {
-        "type": "object",
-        "properties": {"plus": size, "minus": size},
-        "required": ["plus", "minus"],
-        "additionalProperties": False,
-    }
-    unit = {"type": "string", "enum": [*table.units, *table.also]}
+    unit = {"type": "string", "enum": list(table.units)}  # further spellings are read too: generated code wants one name each
     return {
         "description": f"A {kind.replace('_', ' ')}: a text with its unit, an object, or a bare number ({means}).",
         "oneOf": [
             {"type": "string", "pattern": spelling_pattern(kind, signed=signed), "maxLength": 200},
             {
                 "type": "object",
-                "properties": {"value": value, "unit": unit, "tolerance": {"oneOf": [size, sides]}},
+                "properties": {"value": value, "unit": unit, "tolerance": {"oneOf": [dict(SIZE), {"$ref": "#/components/schemas/Sides"}]}},
                 "required": ["value", "unit"],
                 "additionalProperties": False,
             },
             value,
         ],
+    }
+
+
+def _sides() -> dict[str, Any]:
+    return {
+        "description": "A tolerance that reaches further to one side than to the other.",
+        "type": "object",
+        "properties": {"plus": dict(SIZE), "minus": dict(SIZE)},
+        "required": ["plus", "minus"],
+        "additionalProperties": False,
     }
 
 
