@@ -10,7 +10,7 @@ from borewright.calculations.base.single import answer
 
 def test_a_point_is_worth_about_four_percent_so_500_hp_gains_about_20() -> None:
     """Common practice: one point of compression is roughly 4 % of power."""
-    found = answer(calculations()["power-gain"], {"units": "inch", "from": 10, "to": 11, "baseline_power": 500})
+    found = answer(calculations()["power-gain"], {"units": "inch", "before": 10, "after": 11, "baseline_power": 500})
     assert found["practice"]["power_gain"] == {"value": pytest.approx(20.0), "unit": "hp"}
     assert found["practice"]["gain"] == {"value": pytest.approx(4.0), "unit": "%"}
 
@@ -18,15 +18,15 @@ def test_a_point_is_worth_about_four_percent_so_500_hp_gains_about_20() -> None:
 @pytest.mark.parametrize(("before", "gain"), [(8, 4.39), (9, 3.66), (10, 3.11), (11, 2.69)])
 def test_fuel_air_gain_of_a_point(before: int, gain: float) -> None:
     """Cantera equilibrium, isooctane, equivalence ratio 1, 350 K, 1 atm: computed with the reference library."""
-    found = answer(calculations()["power-gain"], {"from": before, "to": before + 1, "baseline_power": "100 kW"})
+    found = answer(calculations()["power-gain"], {"before": before, "after": before + 1, "baseline_power": "100 kW"})
     assert found["fuel_air"]["gain"]["value"] == pytest.approx(gain, abs=0.01)
 
 
 def natural(fuel: dict[str, Any], speed: int) -> dict[str, Any]:
     """An eight-cylinder of 5.7 litres without boost, from 9.5 to 10.5:1."""
     body = {
-        "from": 9.5,
-        "to": 10.5,
+        "before": 9.5,
+        "after": 10.5,
         "baseline_power": "280 kW",
         "bore": "101.6 mm",
         "stroke": "88.4 mm",
@@ -63,8 +63,8 @@ def test_four_percent_a_point_is_above_what_a_fuel_gives_that_does_not_allow_it(
 def test_power_follows_the_manifold_s_pressure(boost: float, drive: str) -> None:
     """Common practice: with the charge cooled, a bar of boost about doubles the power, half a bar is worth about half: within a sixth."""
     body = {
-        "from": 8.5,
-        "to": {"compression_ratio": 8.5, "boost": {"pressure": f"{boost} bar", "intercooler_effectiveness": 0.7, "drive": drive}},
+        "before": 8.5,
+        "after": {"compression_ratio": 8.5, "boost": {"pressure": f"{boost} bar", "intercooler_effectiveness": 0.7, "drive": drive}},
         "baseline_power": "200 kW",
         "bore": "101.6 mm",
         "stroke": "88.4 mm",

@@ -969,9 +969,9 @@ class Operations(Transport):
     def power_gain(
         self,
         *,
-        to: Quantity | parts.EngineStatePart,
+        before: Quantity | parts.BeforePart,
+        after: Quantity | parts.AfterPart,
         baseline_power: Quantity,
-        from_: Quantity | parts.EngineStatePart,
         bore: Quantity | None = None,
         stroke: Quantity | None = None,
         cylinders: int | None = None,
@@ -988,17 +988,19 @@ class Operations(Transport):
         exhaust_opening: Quantity | None = None,
         ambient: parts.AmbientPart | None = None,
         volumetric_efficiency: Quantity | None = None,
+        moving: parts.MovingPart | None = None,
+        spin_up: parts.SpinUpPart | None = None,
         limits: parts.PowerLimitsPart | None = None,
         units: Units | None = None,
     ) -> answers.PowerGainAnswer:
         """Power gain: asks /v1/power-gain.
 
-        What a change of compression, boost or nitrous oxide is worth in power: by the trade's rule, by the air-standard and the fuel-
-        air cycle, and by the cylinder cycle at the timing the fuel allows.
+        What a change of a build is worth in power and torque: by the trade's rule, by the air-standard and the fuel-air cycle, and by
+        the cylinder cycle at the timing the fuel allows; and what lighter moving parts free while the engine gains speed.
 
-        to : after the change: a compression ratio, or an object with the build's state
+        before : before the change: a compression ratio, or an object with the build's state
+        after : after the change: a compression ratio, or an object with what changes of the build
         baseline_power : power before the change
-        from_ : before the change: a compression ratio, or an object with the build's state
         bore : diameter of the cylinder
         stroke : twice the crank throw
         cylinders : number of cylinders
@@ -1015,10 +1017,12 @@ class Operations(Transport):
         exhaust_opening : exhaust valve opening before bottom dead centre
         ambient : the air that it draws
         volumetric_efficiency : gas drawn in over what the swept volume holds at the manifold's density
+        moving : what has to be spun up
+        spin_up : how fast the engine gains speed, for the power that its own moving masses take
         limits : the caller's own limits, which replace those of common practice
         units : What a bare number means, and the units of the answer.
 
-        >>> answer = client.power_gain(units="inch", from_="10 ± 0.1", to="11 ± 0.1", baseline_power="500 hp")
+        >>> answer = client.power_gain(units="inch", before="10 ± 0.1", after="11 ± 0.1", baseline_power="500 hp")
         >>> figure = answer["estimate"]["value"]["gain"]
         >>> print(f"{figure['value']:.6g} {figure['unit']}")
         3.11047 %
@@ -1028,9 +1032,9 @@ class Operations(Transport):
             self._calculate(
                 "power-gain",
                 {
-                    "to": to,
+                    "before": before,
+                    "after": after,
                     "baseline_power": baseline_power,
-                    "from": from_,
                     "bore": bore,
                     "stroke": stroke,
                     "cylinders": cylinders,
@@ -1047,6 +1051,8 @@ class Operations(Transport):
                     "exhaust_opening": exhaust_opening,
                     "ambient": ambient,
                     "volumetric_efficiency": volumetric_efficiency,
+                    "moving": moving,
+                    "spin_up": spin_up,
                     "limits": limits,
                     "units": units,
                 },
@@ -1069,15 +1075,16 @@ class Operations(Transport):
             fuel.blend.methanol, fuel.octane_weight, fuel.octane.rating, fuel.octane.scale, fuel.octane.ron, fuel.octane.mon,
             fuel.equivalence_ratio, duty.aspiration, duty.service, duty.fuel, boost.pressure, boost.compressor_efficiency,
             boost.intercooler_effectiveness, boost.drive, nitrous.power, nitrous.mass_flow, nitrous.bottle_temperature,
-            intake_closing, exhaust_opening, ambient.pressure, ambient.altitude, ambient.temperature, volumetric_efficiency, to,
-            baseline_power, limits.spark_retard.high, from
+            intake_closing, exhaust_opening, ambient.pressure, ambient.altitude, ambient.temperature, volumetric_efficiency, before,
+            after, baseline_power, moving.reciprocating_mass, moving.rotating_mass, moving.crank_inertia, moving.flywheel_inertia,
+            spin_up.rate, spin_up.acceleration, spin_up.overall_ratio, spin_up.tire_radius, limits.spark_retard.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 
         >>> answer = client.power_gain_batch(
         ...     units="inch",
-        ...     common={"from": "10", "baseline_power": "500 hp"},
-        ...     columns={"to": ["11", "11"]},
+        ...     common={"after": "11", "baseline_power": "500 hp"},
+        ...     columns={"before": ["10", "10"]},
         ... )
         >>> [f"{value:.6g}" for value in answer["columns"]["estimate.value.gain"]]
         ['3.11047', '3.11047']

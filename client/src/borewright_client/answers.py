@@ -69,6 +69,7 @@ __all__ = [
     "ShankAnswer",
     "SkirtClearanceAnswer",
     "SpeedAnswer",
+    "SpinUp",
     "State",
     "StrengthAnswer",
     "StressedPartAnswer",
@@ -942,6 +943,10 @@ class Gain(TypedDict):
     """power gained"""
     power: Measured | None
     """power after the change"""
+    torque_gain: Measured | None
+    """torque gained at the speed of each state; null where no speed is given"""
+    torque: Measured | None
+    """torque after the change; null where no speed is given"""
 
 
 class CycleGain(TypedDict):
@@ -953,12 +958,16 @@ class CycleGain(TypedDict):
     """power gained"""
     power: Measured | None
     """power after the change"""
+    torque_gain: Measured | None
+    """torque gained at the speed of each state; null where no speed is given"""
+    torque: Measured | None
+    """torque after the change; null where no speed is given"""
     knock_limited: bool
     """whether the fuel asks for later timing than best torque after the change"""
     knock_limited_before: bool
     """whether it did before"""
     gain_low: Measured | None
-    """gain at the low end of the fuel and of what the cycle is good for"""
+    """gain at the low end of fuel, friction, breathing and what the cycle is good for"""
     gain_high: Measured | None
     """gain at their high end"""
     gain_at_best_torque: Measured | None
@@ -975,9 +984,28 @@ class GainBand(TypedDict):
     low: Gain
     """the smallest of the methods, the cycle's own low end included"""
     value: Gain
-    """the median of the methods"""
+    """the cycle's gain; where there is none the median of the methods"""
     high: Gain
     """the largest of the methods, the cycle's own high end included"""
+
+
+class SpinUp(TypedDict):
+    """What the engine's own moving masses take while it gains speed."""
+
+    rate: Measured
+    """speed gained in a second"""
+    inertia_before: Measured
+    """of all moving masses, at the crank, before the change"""
+    inertia_after: Measured
+    """of all moving masses, at the crank, after it"""
+    power_before: Measured
+    """power that they take, before the change"""
+    power_after: Measured
+    """power that they take, after it"""
+    power_freed: Measured
+    """power that reaches the clutch besides, while the speed rises; at a steady speed there is none"""
+    torque_freed: Measured
+    """the same as torque"""
 
 
 class Missing(TypedDict):
@@ -993,7 +1021,9 @@ class PowerGainAnswer(Answer):
     """What power-gain answers."""
 
     practice: Gain | None
-    """4 % of power a point of compression, common practice; null where more than compression changes"""
+    """4 % of power a point of compression, boost by the manifold's pressure, nitrous oxide as sold, common practice; the air by SAE
+    J1349; null where the states differ in what these can't see
+    """
     air_standard: Gain | None
     """ratio of the cold-air Otto efficiencies, γ = 1.4; null where more than compression changes"""
     fuel_air: Gain | None
@@ -1002,6 +1032,10 @@ class PowerGainAnswer(Answer):
     """ratio of the powers at the crank by the cylinder cycle; null where the engine is not given"""
     estimate: GainBand | None
     """band over the methods that apply"""
+    torque_before: Measured | None
+    """torque before the change; null where no speed is given"""
+    spin_up: SpinUp | None
+    """the power that lighter parts free while the engine gains speed; null where it is not asked"""
     missing: list[Missing]
     """results that are not in this answer"""
 

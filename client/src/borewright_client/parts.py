@@ -9,6 +9,7 @@ from typing import Literal, NotRequired, TypedDict
 from borewright_client._types import Quantity
 
 __all__ = [
+    "AfterPart",
     "Alloy",
     "AmbientPart",
     "Aspiration",
@@ -19,7 +20,9 @@ __all__ = [
     "AssemblyPistonPart",
     "AssemblyRodPart",
     "BalanceLimitsPart",
+    "BeforePart",
     "BlendPart",
+    "BoostChangePart",
     "BoostLevelPart",
     "BoostPart",
     "BoreMaterial",
@@ -46,16 +49,18 @@ __all__ = [
     "DetonationLimitsPart",
     "DirectionPart",
     "Drive",
+    "DutyChangePart",
     "DutyFuel",
     "DutyPart",
-    "EngineStatePart",
     "FitLimitsPart",
     "FittedGasketPart",
+    "FuelChangePart",
     "FuelPart",
     "GapLimitsPart",
     "GapRangePart",
     "GasketPart",
     "HeadMillPart",
+    "HeadMilledPart",
     "HighestPressurePart",
     "HighestStressPart",
     "Injection",
@@ -73,9 +78,11 @@ __all__ = [
     "MeasuredGapsPart",
     "MostLengthPart",
     "MostRetardPart",
+    "MovingPart",
     "Name",
     "NamedCrownPart",
     "NamedGasketPart",
+    "NitrousChangePart",
     "NitrousPart",
     "OctanePart",
     "OilRailPart",
@@ -103,7 +110,9 @@ __all__ = [
     "SkirtTemperaturesPart",
     "SmallEndHonePart",
     "SpeedLimitsPart",
+    "SpinUpPart",
     "SquishLimitsPart",
+    "StackChangePart",
     "StackPart",
     "Standard",
     "StrengthLimitsPart",
@@ -926,8 +935,21 @@ class SelectionLimitsPart(TypedDict):
     """most that parts and work may cost together, in the caller's own currency"""
 
 
-class EngineStatePart(TypedDict):
-    """A running engine: its compression as a number, or from the parts of its clearance volume.
+class MovingPart(TypedDict):
+    """What has to be spun up: masses of one cylinder, inertias of the whole engine."""
+
+    reciprocating_mass: NotRequired[Quantity]
+    """piston, pin, rings and the rod's small end, of one cylinder"""
+    rotating_mass: NotRequired[Quantity]
+    """the rod's big end with its shells, of one cylinder"""
+    crank_inertia: NotRequired[Quantity]
+    """moment of inertia of the crank, without rods"""
+    flywheel_inertia: NotRequired[Quantity]
+    """moment of inertia of flywheel, clutch and damper"""
+
+
+class BeforePart(TypedDict):
+    """The build before the change.
 
     Give exactly one of: compression_ratio; chamber_volume with gasket with deck_clearance; chamber_volume with gasket with stack.
     """
@@ -978,6 +1000,151 @@ class EngineStatePart(TypedDict):
     """the piston crown"""
     top_land: NotRequired[TopLandPart]
     """the crevice above the top ring; left out, it counts as nothing"""
+    moving: NotRequired[MovingPart]
+    """what has to be spun up"""
+
+
+class FuelChangePart(TypedDict):
+    """What changes of the fuel."""
+
+    name: NotRequired[Name]
+    """a fuel of the reference table; left out, as before"""
+    blend: NotRequired[BlendPart]
+    """a blend instead, in parts by volume; left out, as before"""
+    octane_weight: NotRequired[Quantity]
+    """K of the octane index RON − K(RON − MON); left out, as before"""
+    octane: NotRequired[OctanePart]
+    """how it is rated against knock; left out, as before"""
+    equivalence_ratio: NotRequired[Quantity]
+    """fuel over what burns completely; left out, as before"""
+
+
+class DutyChangePart(TypedDict):
+    """What changes of the duty."""
+
+    aspiration: NotRequired[Aspiration]
+    """how the engine gets its air; left out, as before"""
+    service: NotRequired[Service]
+    """how hard it is used; left out, as before"""
+    fuel: NotRequired[DutyFuel]
+    """a fuel of the reference table; left out, as before"""
+
+
+class BoostChangePart(TypedDict):
+    """What changes of the boost."""
+
+    pressure: NotRequired[Quantity]
+    """boost above ambient (gauge), in the manifold; left out, as before"""
+    compressor_efficiency: NotRequired[Quantity]
+    """isentropic, of the compressor; left out, as before"""
+    intercooler_effectiveness: NotRequired[Quantity]
+    """share of the way back to ambient temperature; left out, as before"""
+    drive: NotRequired[Drive]
+    """what drives it; left out, as before"""
+
+
+class NitrousChangePart(TypedDict):
+    """What changes of the nitrous oxide."""
+
+    power: NotRequired[Quantity]
+    """power it is to add at the crank; left out, as before"""
+    mass_flow: NotRequired[Quantity]
+    """nitrous oxide as the kit delivers it, instead of the power; left out, as before"""
+    bottle_temperature: NotRequired[Quantity]
+    """of the liquid in its bottle; left out, as before"""
+
+
+class StackChangePart(TypedDict):
+    """What changes of the stack."""
+
+    deck_height: NotRequired[Quantity]
+    """crank centre line to deck; left out, as before"""
+    rod_length: NotRequired[Quantity]
+    """connecting rod, centre to centre; left out, as before"""
+    compression_height: NotRequired[Quantity]
+    """pin centre to the flat of the crown; left out, as before"""
+
+
+class HeadMilledPart(TypedDict):
+    """What came off the heads, and what the chamber loses by it."""
+
+    depth: Quantity
+    """milled off each head"""
+    chamber_area: NotRequired[Quantity]
+    """of the chamber's opening at the head's face; left out, a share of the bore's"""
+
+
+class AfterPart(TypedDict):
+    """What changes of the build: all that is left out stays as before."""
+
+    bore: NotRequired[Quantity]
+    """diameter of the cylinder"""
+    stroke: NotRequired[Quantity]
+    """twice the crank throw"""
+    cylinders: NotRequired[int]
+    """number of cylinders"""
+    injection: NotRequired[Injection]
+    """where the fuel joins the air; port where nothing is said"""
+    cooling: NotRequired[Cooling]
+    """what cools the cylinders; liquid where nothing is said"""
+    rod_length: NotRequired[Quantity]
+    """connecting rod, centre to centre"""
+    pin_offset: NotRequired[Quantity]
+    """pin offset from the cylinder axis; 0 where nothing is said"""
+    speed: NotRequired[Quantity]
+    """speed of the crank, at full load"""
+    fuel: NotRequired[FuelChangePart]
+    """what changes of the fuel"""
+    duty: NotRequired[DutyChangePart]
+    """what changes of the duty"""
+    boost: NotRequired[BoostChangePart]
+    """what changes of the boost"""
+    nitrous: NotRequired[NitrousChangePart]
+    """what changes of the nitrous oxide"""
+    intake_closing: NotRequired[Quantity]
+    """intake valve closing after bottom dead centre"""
+    exhaust_opening: NotRequired[Quantity]
+    """exhaust valve opening before bottom dead centre"""
+    ambient: NotRequired[AmbientPart]
+    """the air that it draws"""
+    volumetric_efficiency: NotRequired[Quantity]
+    """gas drawn in over what the swept volume holds at the manifold's density"""
+    compression_ratio: NotRequired[Quantity]
+    """(swept + clearance) / clearance, where it is known"""
+    chamber_volume: NotRequired[Quantity]
+    """chamber in the head, as poured"""
+    gasket: NotRequired[GasketPart]
+    """the head gasket as compressed"""
+    deck_clearance: NotRequired[Quantity]
+    """piston below the deck at top dead centre; negative where it stands above"""
+    stack: NotRequired[StackChangePart]
+    """what changes of the stack"""
+    crown: NotRequired[CrownPart]
+    """the piston crown"""
+    top_land: NotRequired[TopLandPart]
+    """the crevice above the top ring; left out, it counts as nothing"""
+    moving: NotRequired[MovingPart]
+    """what changes of what has to be spun up"""
+    head_mill: NotRequired[Quantity | HeadMilledPart]
+    """milled off each head: a depth, or with the chamber's area"""
+    deck_cut: NotRequired[Quantity]
+    """cut off each deck"""
+
+
+class SpinUpPart(TypedDict):
+    """How fast the engine gains speed: as such, or by the car's acceleration in a gear.
+
+    Give exactly one of: rate; acceleration with overall_ratio with tire_radius.
+    """
+
+    rate: NotRequired[Quantity]
+    """speed gained in a second"""
+    acceleration: NotRequired[Quantity]
+    """of the car"""
+    overall_ratio: NotRequired[Quantity]
+    """turns of the crank for one of the wheels: gear times axle"""
+    tire_radius: NotRequired[Quantity]
+    """rolling radius of the driven wheels"""
 
 
 class PowerLimitsPart(TypedDict):

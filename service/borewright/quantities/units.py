@@ -204,6 +204,16 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             _kind(
                 "rotation", "rpm", "rpm", {"rpm": _REVOLUTION_PER_MINUTE, "rad/s": 1.0}, {"r/min": "rpm", "rev/min": "rpm", "RPM": "rpm"}
             ),
+            _kind(
+                "rotation_rate", "rpm/s", "rpm/s", {"rpm/s": _REVOLUTION_PER_MINUTE, "rad/s2": 1.0}, {"rad/s²": "rad/s2", "RPM/s": "rpm/s"}
+            ),
+            _kind(
+                "moment_of_inertia",
+                "kg·m2",
+                "lb·ft2",
+                {"kg·m2": 1.0, "kg m2": 1.0, "g·m2": 1e-3, "kg·cm2": 1e-4, "lb·ft2": POUND * FOOT**2, "lb·in2": POUND * INCH**2},
+                {"kg·m²": "kg·m2", "kg m²": "kg·m2", "lb·ft²": "lb·ft2", "lb ft2": "lb·ft2", "lb·in²": "lb·in2", "lb in2": "lb·in2"},
+            ),
             _kind("angle", "deg", "deg", {"deg": math.pi / 180, "rad": 1.0}, {"°": "deg", "degrees": "deg"}),
             _kind("ratio", "1", "1", {"1": 1.0, "%": 0.01}, {":1": "1", ": 1": "1", "to 1": "1"}),
             _kind("percentage", "%", "%", {"%": 0.01, "1": 1.0}),

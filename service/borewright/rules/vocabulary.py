@@ -94,6 +94,7 @@ _COMBUSTION = {
     "pressure": Entry("pressure", "The air is in the standard's range of pressure."),
     "dry-pressure": Entry("pressure", "The dry air is in the standard's range of pressure."),
     "points-changed": Entry("ratio", "The compression changes by so little that the rule of thumb still holds."),
+    "breathing": Entry("percentage", "The heads let most of a larger displacement be filled at the speed asked."),
     "spark-retard": Entry("angle", "The spark is retarded by no more than may be run."),
     "octane-margin": Entry("ratio", "The fuel has octane numbers in hand at best-torque timing."),
     "octane-margin-at-worst": Entry("ratio", "The fuel has octane numbers in hand where all that is not known falls against it."),

@@ -262,7 +262,8 @@ def _volumetric_efficiency(request: Mapping[str, Any], outcome: Outcome, duty: M
     if "volumetric_efficiency" in request:
         return request["volumetric_efficiency"], False
     row = table("cycle").row("volumetric_efficiency")
-    value = row.si(duty["service"]) * filling(request["stroke"] * request["speed"] / np.pi, duty)
+    stroke = request.get("heads_stroke", request["stroke"])  # that of the engine which the heads were tuned for
+    value = row.si(duty["service"]) * filling(stroke * request["speed"] / np.pi, duty)
     return assume(outcome, "volumetric_efficiency", value, row), True
 
 

@@ -6,29 +6,25 @@ from dataclasses import replace
 
 import numpy as np
 
-from borewright.calculations.combustion.power_gain.build_states import CyclePower, cycle_power
-from borewright.calculations.common.cylinder_state import Engine
+from borewright.calculations.combustion.power_gain.cycle_power import Side, cycle_powers
 from borewright.physics.arrays import FloatArray
 
 
-def power_with(side: Engine, share: FloatArray | None) -> CyclePower:
-    """Power of an engine, with its nitrous oxide taken in a proportion; as it is where that is None.
+def with_share(side: Side, share: FloatArray | None) -> Side:
+    """An engine with its nitrous oxide taken in a proportion; as it is where that is None.
 
-    >>> import numpy as np
-    >>> from borewright.calculations.common.cylinder_state import Octane
+    >>> from borewright.calculations.common.burned_fuel import Octane
     >>> from borewright.physics.cycle.state import CylinderState
     >>> state = CylinderState(0.1, 0.09, 0.15, 10.0, 400.0, octane=95.0, nitrous_flow=np.array([0.005]))
-    >>> engine = Engine(state, np.zeros(1), Octane(np.array([95.0]), {}), {}, False)
-    >>> bool(power_with(engine, np.array([0.5])).allowed[0] < power_with(engine, None).allowed[0])
-    True
+    >>> with_share(Side(state, Octane(np.array([95.0]), {})), np.array([0.5])).state.nitrous_flow.tolist()
+    [0.0025]
     """
-    if side.octane is None:
-        raise ValueError("a fuel's octane rating must be there")
-    state = side.state if share is None else replace(side.state, nitrous_flow=np.asarray(side.state.nitrous_flow) * share)
-    return cycle_power(state, side.octane)
+    if share is None:
+        return side
+    return replace(side, state=replace(side.state, nitrous_flow=np.asarray(side.state.nitrous_flow) * share))
 
 
-def nitrous_share(before: Engine, after: Engine, power: FloatArray) -> FloatArray | None:
+def nitrous_share(before: Side, after: Side, power: FloatArray) -> FloatArray | None:
     """How much of the nitrous oxide the cycle's engine gets, so that it meets as much air as in the engine asked about.
 
     The cycle's gain is counted on the baseline power, which the cycle's engine does not quite make: it breathes less air or more.
@@ -39,11 +35,10 @@ def nitrous_share(before: Engine, after: Engine, power: FloatArray) -> FloatArra
 
     Returns None where no state has nitrous oxide.
 
-    >>> import numpy as np
-    >>> from borewright.calculations.common.cylinder_state import Octane
+    >>> from borewright.calculations.common.burned_fuel import Octane
     >>> from borewright.physics.cycle.state import CylinderState
     >>> plain, shot = (CylinderState(0.1, 0.09, 0.15, 10.0, 400.0, octane=95.0, nitrous_flow=np.array([flow])) for flow in (0.0, 0.005))
-    >>> engines = [Engine(state, np.zeros(1), Octane(np.array([95.0]), {}), {}, False) for state in (plain, shot)]
+    >>> engines = [Side(state, Octane(np.array([95.0]), {})) for state in (plain, shot)]
     >>> shares = [nitrous_share(*engines, np.array([power])) for power in (20e3, 40e3)]
     >>> bool(np.allclose(shares[0], 2.0 * shares[1])), nitrous_share(engines[0], engines[0], np.array([20e3])) is None
     (True, True)
@@ -51,7 +46,11 @@ def nitrous_share(before: Engine, after: Engine, power: FloatArray) -> FloatArra
     there = [bool(np.any(np.asarray(side.state.nitrous_flow) > 0.0)) for side in (before, after)]
     if not any(there):
         return None
-    bare = power_with(before, np.zeros(1)).allowed
-    added = power_with(before, None).allowed - bare if there[0] else np.zeros(1)
+    if not there[0]:
+        (plain,) = cycle_powers(before)
+        bare, added = plain.allowed, np.zeros(1)
+    else:
+        plain, whole = cycle_powers(with_share(before, np.zeros(1)), before)
+        bare, added = plain.allowed, whole.allowed - plain.allowed
     room = power - added
     return np.where(room > 0.0, bare / np.where(room > 0.0, room, 1.0), np.nan)
