@@ -427,7 +427,7 @@ def test_what_the_cold_of_nitrous_oxide_hides_is_in_the_band() -> None:
     assert found["octane_required"]["high"]["value"] > plain["octane_required"]["high"]["value"]
     assert "nitrous_evaporated" not in {one["name"] for one in plain["drivers"]}
     assumed = {one["name"]: one["value"] for one in found["assumptions"]}
-    assert assumed["model.nitrous_evaporated"] == {"value": 0.2, "unit": "1"}
+    assert assumed["model.nitrous_evaporated"] == {"value": 0.3, "unit": "1"}
     assert "model.nitrous_evaporated" not in {one["name"] for one in plain["assumptions"]}
 
 

@@ -19,7 +19,7 @@ HEAT_TRANSFER_FACTOR = 1.5
 """Of Woschni's coefficient, whose constants were fitted to a diesel engine. Calibration: with it best torque has half burned 7 to 10°
 after top dead centre from 2000 to 3000 rev/min, as J. B. Heywood, 1988, ch. 9.2 reports (from memory); with 1 it is 5 to 7°."""
 
-NITROUS_EVAPORATED = 0.2
+NITROUS_EVAPORATED = 0.3
 """Share of the nitrous oxide that evaporates before the valve at the air's expense; hot walls warm the rest. Calibration, so that
 octane asked for rises as the retard of practice does: 1 to 2.5 degrees for each 50 hp, at about an octane number a degree."""
 
