@@ -176,6 +176,185 @@ class Operations(Transport):
             ),
         )
 
+    def bearing_clearance(
+        self,
+        *,
+        kind: parts.Kind,
+        journal: parts.JournalPart | None = None,
+        housing: parts.HousingPart | None = None,
+        shell: parts.ShellPart | None = None,
+        bearings: Sequence[parts.BearingPart] | None = None,
+        shells: Sequence[parts.OfferedShellPart] | None = None,
+        duty: parts.CylinderDutyPart | None = None,
+        housing_material: parts.HousingMaterial | None = None,
+        width: Quantity | None = None,
+        side_clearance: Quantity | None = None,
+        end_float: Quantity | None = None,
+        temperatures: parts.BearingTemperaturesPart | None = None,
+        oil: parts.OilPart | None = None,
+        running: parts.RunningPart | None = None,
+        limits: parts.BearingLimitsPart | None = None,
+        units: Units | None = None,
+    ) -> answers.BearingClearanceAnswer:
+        """Bearing clearance: asks /v1/bearing-clearance.
+
+        The oil clearance of main or rod bearings from journal, housing and shell, cold and hot; which shells or undersizes bring it
+        in; side clearance, end float, out-of-round and taper of journals; and the thinnest oil film under the highest load.
+
+        kind : main bearings, or the rods' big ends
+        journal : the journal, where all are alike
+        housing : the housing, where all are alike
+        shell : the shells, where all are alike
+        bearings : the bearings one by one; each may leave out what is stated for all
+        shells : the shells on offer: undersizes, or select walls
+        duty : what the engine is for
+        housing_material : what the housing is made of, out of the materials table; left out, gray iron for mains and steel for rods
+        width : of the shell, across which it carries; the oil film needs it
+        side_clearance : between the rods of one pin and its cheeks, as measured
+        end_float : of the crankshaft in its thrust bearing, as measured
+        temperatures : temperatures; left out, those of common practice for the duty
+        oil : the oil; the film needs it
+        running : speed and load; the film needs them
+        limits : the caller's own limits, say from the instructions that came with the shells
+        units : What a bare number means, and the units of the answer.
+
+        >>> answer = client.bearing_clearance(
+        ...     units="inch",
+        ...     kind="rod",
+        ...     housing={"bore": "2.2390 in ± 0.0001 in"},
+        ...     shell={"thickness": "0.0618 in"},
+        ...     bearings=[
+        ...         {"name": "1", "journal": {"diameter": "2.1140 in ± 0.0001 in"}},
+        ...         {
+        ...             "name": "2",
+        ...             "journal": {
+        ...                 "readings": [
+        ...                     {"position": 0.2, "vertical": 2.1132, "horizontal": 2.1139},
+        ...                     {"position": 0.7, "vertical": 2.113, "horizontal": 2.1138},
+        ...                 ],
+        ...             },
+        ...         },
+        ...     ],
+        ...     shells=[
+        ...         {"name": "standard", "undersize": 0},
+        ...         {"name": "one under", "undersize": 0.001},
+        ...         {"name": "ten under", "undersize": 0.01},
+        ...     ],
+        ...     duty={"aspiration": "natural", "service": "street"},
+        ...     side_clearance=0.014,
+        ...     width=0.78,
+        ...     oil={"grade": "sae_30"},
+        ...     running={
+        ...         "speed": "5800 rpm",
+        ...         "peak_pressure": "950 psi",
+        ...         "bore": 3.82,
+        ...         "stroke": 3.42,
+        ...         "rod_length": 5.85,
+        ...         "reciprocating_mass": "760 g",
+        ...         "rotating_mass": "430 g",
+        ...     },
+        ... )
+        >>> figure = answer["tightest_clearance"]
+        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        0.0014 in
+        """
+        return cast(
+            answers.BearingClearanceAnswer,
+            self._calculate(
+                "bearing-clearance",
+                {
+                    "kind": kind,
+                    "journal": journal,
+                    "housing": housing,
+                    "shell": shell,
+                    "bearings": bearings,
+                    "shells": shells,
+                    "duty": duty,
+                    "housing_material": housing_material,
+                    "width": width,
+                    "side_clearance": side_clearance,
+                    "end_float": end_float,
+                    "temperatures": temperatures,
+                    "oil": oil,
+                    "running": running,
+                    "limits": limits,
+                    "units": units,
+                },
+            ),
+        )
+
+    def bearing_clearance_batch(
+        self,
+        *,
+        columns: Mapping[str, Sequence[object]],
+        common: Mapping[str, object] | None = None,
+        units: Units | None = None,
+    ) -> BatchAnswer:
+        """Bearing clearance, many rows: asks /v1/bearing-clearance/batch.
+
+        A row that fails is None in every column and listed in `failures`; it fails no other.
+
+        columns : equally long lists by the name of the field, None where a row has none; they can be kind, journal.diameter,
+            housing.bore, shell.thickness, duty.aspiration, duty.service, duty.fuel, housing_material, width, side_clearance,
+            end_float, temperatures.journal, temperatures.housing, temperatures.assembly, oil.viscosity, oil.grade, oil.temperature,
+            running.speed, running.peak_load, running.peak_pressure, running.bore, running.stroke, running.rod_length,
+            running.reciprocating_mass, running.rotating_mass, limits.clearance.low, limits.clearance.high, limits.side_clearance.low,
+            limits.side_clearance.high, limits.end_float.low, limits.end_float.high, limits.out_of_round.low,
+            limits.out_of_round.high, limits.taper.low, limits.taper.high
+        common : the fields that all rows share, as in the single request; no tolerances
+        units : what a bare number means, and the units of the answer
+
+        >>> answer = client.bearing_clearance_batch(
+        ...     units="inch",
+        ...     common={
+        ...         "housing": {"bore": "2.2390 in"},
+        ...         "shell": {"thickness": "0.0618 in"},
+        ...         "bearings": [
+        ...             {"name": "1", "journal": {"diameter": "2.1140 in"}},
+        ...             {
+        ...                 "name": "2",
+        ...                 "journal": {
+        ...                     "readings": [
+        ...                         {
+        ...                             "position": 0.2,
+        ...                             "vertical": 2.1132,
+        ...                             "horizontal": 2.1139,
+        ...                         },
+        ...                         {
+        ...                             "position": 0.7,
+        ...                             "vertical": 2.113,
+        ...                             "horizontal": 2.1138,
+        ...                         },
+        ...                     ],
+        ...                 },
+        ...             },
+        ...         ],
+        ...         "shells": [
+        ...             {"name": "standard", "undersize": 0},
+        ...             {"name": "one under", "undersize": 0.001},
+        ...             {"name": "ten under", "undersize": 0.01},
+        ...         ],
+        ...         "duty": {"aspiration": "natural", "service": "street"},
+        ...         "side_clearance": 0.014,
+        ...         "width": 0.78,
+        ...         "oil": {"grade": "sae_30"},
+        ...         "running": {
+        ...             "speed": "5800 rpm",
+        ...             "peak_pressure": "950 psi",
+        ...             "bore": 3.82,
+        ...             "stroke": 3.42,
+        ...             "rod_length": 5.85,
+        ...             "reciprocating_mass": "760 g",
+        ...             "rotating_mass": "430 g",
+        ...         },
+        ...     },
+        ...     columns={"kind": ["rod", "rod"]},
+        ... )
+        >>> [f"{value:.6g}" for value in answer["columns"]["tightest_clearance"]]
+        ['0.0014', '0.0014']
+        """
+        return self._batch("bearing-clearance", {"columns": columns, "common": common, "units": units})
+
     def bore_cleanup(
         self,
         *,

@@ -10,6 +10,8 @@ from borewright_client._types import Answer, Check, Measured, Verdict
 __all__ = [
     "AirCorrectionAnswer",
     "AssemblyFitAnswer",
+    "BearingClearanceAnswer",
+    "BearingRow",
     "BoostLimitedBy",
     "BoreCleanupAnswer",
     "ChamberAnswer",
@@ -31,6 +33,7 @@ __all__ = [
     "DetonationMarginAnswer",
     "DisplacementAnswer",
     "DriverAnswer",
+    "Film",
     "Gain",
     "GainBand",
     "GasketsAnswer",
@@ -67,6 +70,7 @@ __all__ = [
     "Rule",
     "SecondaryVectorsAnswer",
     "ShankAnswer",
+    "ShellChoice",
     "SkirtClearanceAnswer",
     "SpeedAnswer",
     "SpinUp",
@@ -83,6 +87,7 @@ __all__ = [
     "ValveState",
     "VectorsAnswer",
     "WallPlaceAnswer",
+    "WantedClearance",
     "Weakest",
     "WornCylinderAnswer",
 ]
@@ -250,6 +255,95 @@ class AssemblyFitAnswer(Answer):
     """from each end of the pin, retainer included, to the wall; null where not known"""
     pin_boss_room: Measured | None
     """from each end of the pin, retainer included, to the boss's face; null where not known"""
+
+
+class WantedClearance(TypedDict):
+    """A range of clearances on the diameter."""
+
+    low: Measured
+    """smallest"""
+    high: Measured
+    """largest"""
+
+
+class ShellChoice(TypedDict):
+    """One of the shells on offer in one bearing."""
+
+    name: str
+    """what the shop calls them, or their undersize or wall"""
+    thickness: Measured
+    """wall at the crown"""
+    clearance: Measured
+    """oil clearance with them, on the journal as it is"""
+    inside: bool
+    """whether that lies in the range wanted"""
+    journal_for_middle: Measured
+    """diameter the journal is ground to for the middle of the range with them"""
+    grind: Measured
+    """what that takes off the journal's diameter; below zero the journal is too small for them"""
+
+
+class Film(TypedDict):
+    """The oil film under the highest load, as a steady one."""
+
+    peak_load: Measured
+    """highest load over a cycle"""
+    unit_load: Measured
+    """load over the projected area"""
+    sommerfeld: Measured | None
+    """Sommerfeld number (D/C)²·μN/P at the hot clearance; null where none is left"""
+    least_film: Measured | None
+    """thinnest film at the hot clearance; null outside the widths that the solution holds for"""
+    at_low: Measured | None
+    """thinnest film were the bearing at the low end of the clearance wanted"""
+    at_high: Measured | None
+    """thinnest film were it at the high end"""
+
+
+class BearingRow(TypedDict):
+    """One bearing."""
+
+    name: str
+    """name or number"""
+    clearance: Measured
+    """oil clearance on the diameter, cold, by the largest diameter of the journal"""
+    hot_clearance: Measured
+    """oil clearance at running temperatures"""
+    wanted: WantedClearance
+    """cold clearance wanted"""
+    out_of_round: Measured | None
+    """largest difference of two diameters at one place; null without readings"""
+    taper: Measured | None
+    """difference of the mean diameters of the places; null without two of them"""
+    verdict: Verdict
+    """how the clearance stands"""
+    reason: str
+    """why, and what to do"""
+    choose: list[ShellChoice]
+    """the shells on offer, those that suit first; empty without any"""
+    film: Film | None
+    """the oil film; null without width, oil and load"""
+
+
+class BearingClearanceAnswer(Answer):
+    """What bearing clearance answers."""
+
+    bearings: list[BearingRow]
+    """each bearing, in the order given"""
+    tightest_clearance: Measured
+    """smallest oil clearance of all, cold"""
+    loosest_clearance: Measured
+    """largest oil clearance of all, cold, by the smallest diameters of the journals"""
+    hot_clearance: Measured
+    """smallest oil clearance of all at running temperatures"""
+    wanted: WantedClearance
+    """cold clearance wanted of the first bearing"""
+    least_film: Measured | None
+    """thinnest oil film of all; null where it can't be known"""
+    side_clearance: Measured | None
+    """as measured; null where it was not"""
+    end_float: Measured | None
+    """as measured; null where it was not"""
 
 
 class WornCylinderAnswer(TypedDict):

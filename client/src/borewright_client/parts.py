@@ -20,6 +20,9 @@ __all__ = [
     "AssemblyPistonPart",
     "AssemblyRodPart",
     "BalanceLimitsPart",
+    "BearingLimitsPart",
+    "BearingPart",
+    "BearingTemperaturesPart",
     "BeforePart",
     "BlendPart",
     "BoostChangePart",
@@ -59,11 +62,17 @@ __all__ = [
     "GapLimitsPart",
     "GapRangePart",
     "GasketPart",
+    "Grade",
     "HeadMillPart",
     "HeadMilledPart",
     "HighestPressurePart",
     "HighestStressPart",
+    "HousingMaterial",
+    "HousingPart",
     "Injection",
+    "JournalPart",
+    "JournalReadingPart",
+    "Kind",
     "Layout",
     "LeastClearancePart",
     "LeastLengthPart",
@@ -85,6 +94,8 @@ __all__ = [
     "NitrousChangePart",
     "NitrousPart",
     "OctanePart",
+    "OfferedShellPart",
+    "OilPart",
     "OilRailPart",
     "PinRetention",
     "PinRetentions",
@@ -98,6 +109,7 @@ __all__ = [
     "RingTemperaturesPart",
     "RingsPart",
     "RodShankPart",
+    "RunningPart",
     "Scale",
     "SecondRingPart",
     "SelectionBlockPart",
@@ -105,6 +117,7 @@ __all__ = [
     "SelectionMachiningPart",
     "Service",
     "Services",
+    "ShellPart",
     "SkirtLimitsPart",
     "SkirtReadingPart",
     "SkirtTemperaturesPart",
@@ -145,7 +158,22 @@ Cooling = Literal["liquid", "air"]
 CylinderDutyFuel = Literal["gasoline", "ethanol", "methanol", "diesel"]
 Drive = Literal["exhaust", "crank"]
 DutyFuel = Literal["gasoline", "ethanol", "methanol"]
+Grade = Literal["sae_20", "sae_30", "sae_40", "sae_50", "sae_60"]
+HousingMaterial = Literal[
+    "gray_iron",
+    "ductile_iron",
+    "ductile_iron_annealed",
+    "aluminum_356",
+    "plated_aluminum",
+    "steel_4340",
+    "steel_4140",
+    "steel_1040",
+    "steel_4340_540",
+    "steel_38mnvs6",
+    "steel_c70",
+]
 Injection = Literal["port", "direct", "carburetor"]
+Kind = Literal["main", "rod"]
 Layout = Literal[
     "single",
     "inline-2-360",
@@ -345,6 +373,145 @@ class AssemblyLimitsPart(TypedDict):
     """height of the top land"""
     second_land: NotRequired[LengthLimitsPart]
     """height of the second land"""
+
+
+class JournalReadingPart(TypedDict):
+    """What the micrometer says at one place along a journal."""
+
+    position: Quantity
+    """place along the journal"""
+    vertical: Quantity
+    """diameter through the crankshaft's throw, or up and down"""
+    horizontal: Quantity
+    """diameter across that"""
+
+
+class JournalPart(TypedDict):
+    """A journal: its diameter, or what was read along it.
+
+    Give exactly one of: diameter; readings.
+    """
+
+    diameter: NotRequired[Quantity]
+    """diameter of the journal"""
+    readings: NotRequired[Sequence[JournalReadingPart]]
+    """diameters along the journal, instead of one; two places or more tell taper"""
+
+
+class HousingPart(TypedDict):
+    """The bore that the shells sit in."""
+
+    bore: Quantity
+    """diameter of the housing, its bolts tight and no shells in it"""
+
+
+class ShellPart(TypedDict):
+    """The shells that are in it or come in."""
+
+    thickness: Quantity
+    """wall at the crown of the shell"""
+
+
+class BearingPart(TypedDict):
+    """One bearing; what it leaves out is that of all."""
+
+    name: str
+    """name or number of the bearing"""
+    journal: NotRequired[JournalPart]
+    """its journal"""
+    housing: NotRequired[HousingPart]
+    """its housing"""
+    shell: NotRequired[ShellPart]
+    """its shells"""
+
+
+class OfferedShellPart(TypedDict):
+    """Shells on offer.
+
+    Give exactly one of: undersize; thickness.
+    """
+
+    name: NotRequired[str]
+    """what the shop calls them"""
+    undersize: NotRequired[Quantity]
+    """how much smaller the journal is that they are made for; their wall is thicker by half of it than `shell`, below zero thinner"""
+    thickness: NotRequired[Quantity]
+    """wall at the crown, instead of an undersize"""
+
+
+class CylinderDutyPart(TypedDict):
+    """Aspiration, service and fuel, of engines that ignite by themselves too."""
+
+    aspiration: NotRequired[Aspiration]
+    """how the engine gets its air (default 'natural')"""
+    service: NotRequired[Service]
+    """how hard it is used (default 'street')"""
+    fuel: NotRequired[CylinderDutyFuel]
+    """a fuel of the reference table, or diesel (default 'gasoline')"""
+
+
+class BearingTemperaturesPart(TypedDict):
+    """Temperatures of the parts of a bearing."""
+
+    journal: NotRequired[Quantity]
+    """of journal and shells when running"""
+    housing: NotRequired[Quantity]
+    """of the housing when running"""
+    assembly: NotRequired[Quantity]
+    """of the parts when they were measured"""
+
+
+class OilPart(TypedDict):
+    """The oil in the film.
+
+    Give exactly one of: viscosity; grade.
+    """
+
+    viscosity: NotRequired[Quantity]
+    """dynamic viscosity in the film"""
+    grade: NotRequired[Grade]
+    """viscosity grade, out of the oils table; its thin end is taken"""
+    temperature: NotRequired[Quantity]
+    """of the oil in the film; left out, the journal's"""
+
+
+class RunningPart(TypedDict):
+    """What loads the bearing.
+
+    Give exactly one of: peak_load; peak_pressure with bore with stroke with rod_length with reciprocating_mass.
+    """
+
+    speed: Quantity
+    """of the crankshaft"""
+    peak_load: NotRequired[Quantity]
+    """highest load on the bearing over a cycle"""
+    peak_pressure: NotRequired[Quantity]
+    """highest pressure in the cylinder, absolute"""
+    bore: NotRequired[Quantity]
+    """diameter of the cylinder"""
+    stroke: NotRequired[Quantity]
+    """twice the crank throw"""
+    rod_length: NotRequired[Quantity]
+    """connecting rod, center to center"""
+    reciprocating_mass: NotRequired[Quantity]
+    """piston, pin, rings and the rod's small end"""
+    rotating_mass: NotRequired[Quantity]
+    """the rod's big end (default '0 g')"""
+
+
+class BearingLimitsPart(TypedDict):
+    """The caller's own limits, which replace those of common practice."""
+
+    clearance: NotRequired[LengthLimitsPart]
+    """oil clearance on the diameter, cold"""
+    side_clearance: NotRequired[LengthLimitsPart]
+    """between rods and cheeks"""
+    end_float: NotRequired[LengthLimitsPart]
+    """of the crankshaft"""
+    out_of_round: NotRequired[LengthLimitsPart]
+    """of a journal"""
+    taper: NotRequired[LengthLimitsPart]
+    """of a journal"""
 
 
 class DirectionPart(TypedDict):
@@ -1152,17 +1319,6 @@ class PowerLimitsPart(TypedDict):
 
     spark_retard: NotRequired[MostRetardPart]
     """retard from best torque"""
-
-
-class CylinderDutyPart(TypedDict):
-    """Aspiration, service and fuel, of engines that ignite by themselves too."""
-
-    aspiration: NotRequired[Aspiration]
-    """how the engine gets its air (default 'natural')"""
-    service: NotRequired[Service]
-    """how hard it is used (default 'street')"""
-    fuel: NotRequired[CylinderDutyFuel]
-    """a fuel of the reference table, or diesel (default 'gasoline')"""
 
 
 class BoostLevelPart(TypedDict):

@@ -15,6 +15,7 @@ SheetSections = TypedDict(
     {
         "air-correction": answers.AirCorrectionAnswer,
         "assembly-fit": answers.AssemblyFitAnswer,
+        "bearing-clearance": answers.BearingClearanceAnswer,
         "bore-cleanup": answers.BoreCleanupAnswer,
         "compression": answers.CompressionAnswer,
         "compression-target": answers.CompressionTargetAnswer,

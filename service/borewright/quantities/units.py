@@ -218,6 +218,13 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             _kind("ratio", "1", "1", {"1": 1.0, "%": 0.01}, {":1": "1", ": 1": "1", "to 1": "1"}),
             _kind("percentage", "%", "%", {"%": 0.01, "1": 1.0}),
             _kind(
+                "viscosity",
+                "mPa·s",
+                "mPa·s",
+                {"mPa·s": 1e-3, "Pa·s": 1.0, "cP": 1e-3},
+                {"mPa s": "mPa·s", "Pa s": "Pa·s", "mPa.s": "mPa·s"},
+            ),
+            _kind(
                 "expansion",
                 "1e-6/K",
                 "1e-6/degF",

@@ -74,6 +74,15 @@ _CYLINDERS = {
     **_of_each(("top", "second", "oil-rail"), "gap", "length", "The gap of the {} ring is not tighter than wanted."),
     **_of_each(("top", "second", "oil-rail"), "blow-by", "length", "The gap of the {} ring is not wider than wanted."),
 }
+_BEARINGS = {
+    "oil-clearance-tight": Entry("length", "No bearing is tighter than wanted."),
+    "oil-clearance-loose": Entry("length", "No bearing is looser than wanted."),
+    "journal-out-of-round": Entry("length", "The worst journal is as round as a used one may be."),
+    "journal-taper": Entry("length", "The worst journal is as parallel as a used one may be."),
+    "rod-side-clearance": Entry("length", "The rods have the usual room between the cheeks of their pin."),
+    "crank-end-float": Entry("length", "The crankshaft floats by the usual amount in its thrust bearing."),
+    "oil-film": Entry("length", "The oil film under the highest load is thicker than the surfaces are rough."),
+}
 _VALVES = {
     **_of_each(("intake", "exhaust"), "valve-clearance", "length", "The {} valve clears the piston along its axis."),
     **_of_each(("intake", "exhaust"), "valve-edge", "length", "The edge of the {} valve clears the wall of its relief."),
@@ -125,6 +134,7 @@ VOCABULARY: dict[str, Entry] = {
     **_ASSEMBLY,
     **_LISTED,
     **_CYLINDERS,
+    **_BEARINGS,
     **_VALVES,
     **_BALANCE,
     **_COMBUSTION,

@@ -91,6 +91,10 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("oil_rail.recommended_gap", "oil rail gap, at least", reading="fit", at_least=True),
     ),
     "skirt-clearance": (Wanted("target_bore", "bore for the largest skirt", reading="fit"),),
+    "bearing-clearance": (
+        Wanted("tightest_clearance", "tightest bearing", reading="fit"),
+        Wanted("loosest_clearance", "loosest bearing", reading="fit"),
+    ),
     "detonation-margin": (
         Wanted("octane_margin.value", "octane margin at the speed asked", False, tenths, ("octane_margin.low", "octane_margin.high")),
         Wanted("speeds.0.octane_margin", "octane margin pulled at low speed", False, tenths),
