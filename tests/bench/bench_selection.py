@@ -17,8 +17,8 @@ import time
 from dataclasses import replace
 from itertools import product
 
+from borewright.selection.candidates import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, Preference, SearchProblem, Span, Target
-from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.search import search
 
 SHAPE = (20, 20, 500, 50, 10)

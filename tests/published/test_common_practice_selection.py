@@ -58,7 +58,7 @@ def test_boost_and_nitrous_want_tall_ring_lands(aspiration: str, land: str, low_
     duty = {"aspiration": aspiration}
     assert ask(duty=duty, pistons={land: low_enough})["fitting"] == 1
     found = ask(duty=duty, pistons={land: too_low})
-    assert found["rejected"] == {"land-height-for-duty": 1}
+    assert found["rejected"] == {land.replace("_", "-"): 1}
     (check,) = [each for each in found["checks"] if each["verdict"] == "fail"]
     assert check["name"] == land.replace("_", "-")
     assert check["limits"]["low"]["value"] == pytest.approx(low_enough, rel=1e-9)
@@ -90,22 +90,25 @@ def test_squish_between_thirty_five_and_sixty_thousandths(thickness: float, fits
 def test_counterweights_keep_sixty_thousandths_off() -> None:
     """Common practice: at least 0.060 in between counterweight and piston; at the bottom the bosses are 5.7 − 1.74 − 0.8 = 3.16 in up."""
     assert ask(cranks={"counterweight_radius": 3.099})["fitting"] == 1
-    assert ask(cranks={"counterweight_radius": 3.101})["rejected"] == {"counterweight": 1}
+    assert ask(cranks={"counterweight_radius": 3.101})["rejected"] == {"counterweight-to-boss": 1}
 
 
 def test_pins_and_gaskets_keep_their_room() -> None:
-    """Common practice: a pin stays off the wall by at least 0.020 in at each end; a gasket's opening is never under the bore."""
-    assert ask(pistons={"pin_length": 3.96})["fitting"] == 1
-    assert ask(pistons={"pin_length": 3.961})["rejected"] == {"pin-length": 1}
-    assert ask(gaskets={"bore": 3.999})["rejected"] == {"gasket-bore-too-small": 1}
+    """Common practice: a pin stays off the wall by at least 0.020 in at each end; a gasket's opening is never under the bore.
+
+    The wall is round: the rim of a pin of 0.927 in meets the bore of 4 in on a chord of √(4² − 0.927²) = 3.8911 in.
+    """
+    assert ask(pistons={"pin_length": 3.851})["fitting"] == 1
+    assert ask(pistons={"pin_length": 3.852})["rejected"] == {"pin-end-room": 1}
+    assert ask(gaskets={"bore": 3.999})["rejected"] == {"gasket-overhang": 1}
 
 
 def test_a_bore_is_never_made_smaller_and_wear_must_clean_up() -> None:
     """Common practice: a worn block goes to a size that cleans up, within what its walls allow, and only by boring."""
     larger = {"bore": 4.03}
-    assert ask(pistons=larger)["rejected"] == {"bore-not-available": 1}
+    assert ask(pistons=larger)["rejected"] == {"bore": 1}
     boring = {"bore": {"price": 280}}
-    assert ask(pistons=larger, machining=boring)["rejected"] == {"bore-not-available": 1}, "nobody said how far the walls go"
+    assert ask(pistons=larger, machining=boring)["rejected"] == {"bore": 1}, "nobody said how far the walls go"
     found = ask(pistons=larger, machining=boring, block={"maximum_bore": 4.03, "cleanup_bore": 4.02})
     assert found["choices"][0]["machining"][0]["amount"]["value"] == pytest.approx(0.03, rel=1e-9)
-    assert ask(machining=boring, block={"maximum_bore": 4.06, "cleanup_bore": 4.02})["rejected"] == {"bore-not-available": 1}
+    assert ask(machining=boring, block={"maximum_bore": 4.06, "cleanup_bore": 4.02})["rejected"] == {"bore": 1}

@@ -6,9 +6,9 @@ import math
 import random
 from dataclasses import replace
 
+from borewright.selection.candidates import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target
 from borewright.selection.outcome import SearchResult
-from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod
 
 
 def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> SearchProblem:
@@ -41,6 +41,7 @@ def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> SearchProblem:
                 maybe(draw.choice((0.047, 0.0475))),
                 maybe(near(0.0805, 2e-3)),
                 price(),
+                counterweight_gap=maybe(draw.choice((0.0615, 0.064)), 0.6),
             )
             for i in range(draw.randint(1, sizes[0]))
         ),
@@ -65,7 +66,7 @@ def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> SearchProblem:
                 recess=near(6e-6, 5e-6),
                 crevice_volume=draw.choice((0.0, 0.5e-6)),
                 pin_diameter=maybe(draw.choice((0.0220, 0.0220, 0.02354))),
-                pin_length=maybe(draw.choice((0.070, 0.0985)), 0.7),
+                pin_length=maybe(draw.choice((0.070, 0.070, 0.0965)), 0.7),
                 pin_retentions=frozenset(draw.choice((("press",), ("floating",), ("press", "floating")))),
                 boss_below_pin=maybe(near(0.0195, 1e-3)),
                 top_land_height=maybe(draw.choice((0.005, 0.007))),
@@ -73,6 +74,8 @@ def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> SearchProblem:
                 aspirations=maybe(frozenset(draw.choice((("natural",), ("natural", "boost"), ("nitrous",)))), 0.7),
                 services=maybe(frozenset(draw.choice((("street",), ("race",)))), 0.8),
                 price=price(),
+                retainer_thickness=maybe(draw.choice((0.0015, 0.002))),
+                width_at_boss=maybe(draw.choice((0.06, 0.07))),
             )
             for i in range(draw.randint(1, sizes[2]))
         ),
@@ -82,6 +85,7 @@ def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> SearchProblem:
                     Gasket(str(i), draw.choice((0.1002, 0.1030)), near(1.0e-3, 0.4e-3), price=price()),
                     Gasket(str(i), 0.1030, near(1.0e-3, 0.4e-3), volume=near(9e-6, 2e-6), price=price()),
                     Gasket(str(i), volume=near(9e-6, 2e-6), price=price()),
+                    Gasket(str(i), None, near(1.0e-3, 0.4e-3), price=price(), area=draw.choice((0.0078, 0.0082, 0.0085))),
                 )
             )
             for i in range(draw.randint(1, sizes[3]))
@@ -107,6 +111,7 @@ def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> SearchProblem:
             top_land=0.006 if strict < 0.2 else None,
             second_land=0.0042 if strict < 0.1 else None,
             pin_end_room=draw.choice((0.0, 1e-3)),
+            bore_tolerance=draw.choice((0.0, 2e-5)),
             gasket_overhang=draw.choice((0.0, 0.5e-3)),
             counterweight_clearance=draw.choice((0.0, 1.5e-3)),
             price=maybe(round(draw.uniform(0, 2500), 2), 0.6),

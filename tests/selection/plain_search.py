@@ -42,58 +42,72 @@ def hone_of(problem, rod, piston):
 
 
 def volume_of_gasket(gasket):
-    return gasket.volume if gasket.volume is not None else math.pi / 4 * gasket.bore**2 * gasket.thickness
+    if gasket.volume is not None:
+        return gasket.volume
+    return (math.pi / 4 * gasket.bore**2 if gasket.bore is not None else gasket.area) * gasket.thickness
+
+
+def end_room(piston):
+    """Room of the pin's ends to the round wall; what it is at best where the pin or its retainers are not known."""
+    if piston.pin_length is None:
+        return None
+    retainer = piston.retainer_thickness
+    if retainer is None:
+        retainer = 0.0
+    return math.sqrt(piston.bore**2 - (piston.pin_diameter or 0.0) ** 2) / 2 - piston.pin_length / 2 - retainer
 
 
 def first_broken(problem, crank, rod, piston, gasket, head):
     """First rule broken and by how much, or None with the deck clearances left: (reason, miss) or (None, lowest, highest)."""
     block, limits, duty, machining = problem.block, problem.limits, problem.duty, problem.machining
     smallest = block.cleanup_bore or block.bore
-    miss = outside(piston.bore, smallest, block.maximum_bore)
+    same = limits.bore_tolerance
+    miss = outside(piston.bore, smallest - same, block.maximum_bore + same)
     if machining.bore_price is None:
-        miss = max(miss, abs(piston.bore - block.bore))
+        miss = max(miss, abs(piston.bore - block.bore) - same)
     if miss > PICOMETRE:
-        return "bore-not-available", miss
+        return "bore", miss
     if (piston.aspirations is not None and duty.aspiration not in piston.aspirations) or (
         piston.services is not None and duty.service not in piston.services
     ):
-        return "duty-not-allowed", 1.0
-    lands = 0.0
-    for land, least in ((piston.top_land_height, limits.top_land), (piston.second_land_height, limits.second_land)):
-        if land is not None and least is not None:
-            lands = max(lands, least - land)
-    if lands > PICOMETRE:
-        return "land-height-for-duty", lands
-    if piston.pin_length is not None and piston.pin_length + 2 * limits.pin_end_room - piston.bore > PICOMETRE:
-        return "pin-length", piston.pin_length + 2 * limits.pin_end_room - piston.bore
-    if gasket.bore is not None and piston.bore + limits.gasket_overhang - gasket.bore > PICOMETRE:
-        return "gasket-bore-too-small", piston.bore + limits.gasket_overhang - gasket.bore
-    miss = outside(piston.bore, head.minimum_bore or 0.0, head.maximum_bore or math.inf)
+        return "duty-allowed", 1.0
+    for reason, land, least in (
+        ("top-land", piston.top_land_height, limits.top_land),
+        ("second-land", piston.second_land_height, limits.second_land),
+    ):
+        if land is not None and least is not None and least - land > PICOMETRE:
+            return reason, least - land
+    opening = math.sqrt(4 * gasket.area / math.pi) if gasket.bore is None and gasket.area is not None else gasket.bore
+    if opening is not None and piston.bore + limits.gasket_overhang - opening > PICOMETRE:
+        return "gasket-overhang", piston.bore + limits.gasket_overhang - opening
+    miss = outside(piston.bore, (head.minimum_bore or 0.0) - same, (head.maximum_bore or math.inf) + same)
     if miss > PICOMETRE:
         return "head-bore", miss
     retention, fit, _ = hone_of(problem, rod, piston)
     if retention:
         return "pin-retention", 1.0
     if fit > PICOMETRE:
-        return "pin-diameter-mismatch", fit
-    miss = 0.0
-    for on_crank, on_rod, tolerance in (
-        (crank.rod_journal_diameter, rod.journal_diameter, limits.journal_diameter_tolerance),
-        (crank.rod_journal_width, rod.journal_width, limits.journal_width_tolerance),
+        return "pin-fit", fit
+    room = end_room(piston)
+    if room is not None and limits.pin_end_room - room > PICOMETRE:
+        return "pin-end-room", limits.pin_end_room - room
+    for reason, on_crank, on_rod, tolerance in (
+        ("journal-diameter", crank.rod_journal_diameter, rod.journal_diameter, limits.journal_diameter_tolerance),
+        ("journal-width", crank.rod_journal_width, rod.journal_width, limits.journal_width_tolerance),
     ):
-        if on_crank is not None and on_rod is not None:
-            miss = max(miss, abs(on_crank - on_rod) - tolerance)
-    if miss > PICOMETRE:
-        return "journal-mismatch", miss
+        if on_crank is not None and on_rod is not None and abs(on_crank - on_rod) - tolerance > PICOMETRE:
+            return reason, abs(on_crank - on_rod) - tolerance
     if crank.counterweight_radius is not None and piston.boss_below_pin is not None:
-        room = rod.length - crank.stroke / 2 - piston.boss_below_pin - crank.counterweight_radius
+        room = abs(rod.length - crank.stroke / 2 - piston.boss_below_pin) - crank.counterweight_radius
+        if crank.counterweight_gap is not None and piston.width_at_boss is not None:
+            room = max(room, (crank.counterweight_gap - piston.width_at_boss) / 2)
         if limits.counterweight_clearance - room > PICOMETRE:
-            return "counterweight", limits.counterweight_clearance - room
+            return "counterweight-to-boss", limits.counterweight_clearance - room
     cut = machining.deck_cut.maximum if machining.deck_cut is not None else 0.0
     built = block.deck_height - crank.stroke / 2 - rod.length - piston.compression_height
     lowest, highest = max(built - cut, limits.deck_clearance.low), min(built, limits.deck_clearance.high)
     if max(limits.deck_clearance.low - built, built - cut - limits.deck_clearance.high) > PICOMETRE:
-        return "deck-stack", max(limits.deck_clearance.low - built, built - cut - limits.deck_clearance.high)
+        return "deck-clearance", max(limits.deck_clearance.low - built, built - cut - limits.deck_clearance.high)
     if gasket.thickness is not None:
         lowest, highest = max(lowest, limits.squish.low - gasket.thickness), min(highest, limits.squish.high - gasket.thickness)
     if lowest - highest > PICOMETRE:
@@ -168,10 +182,10 @@ def plain_search(problem, prefer, top):
             continue
         found, miss = plans_of(problem, crank, piston, gasket, head, *rest)
         if not found:
-            turn_away("compression-out-of-reach", miss, places)
+            turn_away("compression-target", miss, places)
             continue
         forced, price = 0, crank.price + rod.price + piston.price + gasket.price + head.price
-        if piston.bore > problem.block.bore + PICOMETRE:
+        if piston.bore > problem.block.bore + problem.limits.bore_tolerance + PICOMETRE:
             forced, price = forced + 1, price + problem.machining.bore_price
         if hone_of(problem, rod, piston)[2]:
             forced, price = forced + 1, price + problem.machining.small_end_hone.price
@@ -187,7 +201,7 @@ def plain_search(problem, prefer, top):
             most = round(problem.limits.price * 1e6)
             within = [key for key in keys if key[prefer.index("cost")] <= most]
             if not within:
-                turn_away("price-limit", (min(key[prefer.index("cost")] for key in keys) - most) / 1e9, places)
+                turn_away("cost", (min(key[prefer.index("cost")] for key in keys) - most) / 1e9, places)
                 continue
             keys = within
         ranked.append(min(keys))

@@ -7,8 +7,8 @@ import math
 import pytest
 from catalogues import build
 
+from borewright.selection.candidates import Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import Cut, Span, Target
-from borewright.selection.parts import Crank, Gasket, Head, Piston, Rod
 from borewright.selection.search import search
 
 

@@ -11,10 +11,10 @@ from catalogues import build, catalogue, only
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from borewright.selection.candidates import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import BuildLimits, Cut, Machining, Span, Target
 from borewright.selection.machining import assembled
 from borewright.selection.outcome import SearchResult, SearchTooLargeError
-from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.search import search
 from borewright.selection.single import dimensions
 
@@ -85,9 +85,9 @@ def test_nearest_says_what_has_to_give():
     outcome = search(build(heads=(Head("tiny", 50e-6), Head("small", 64e-6))))
     assert outcome.choices == ()
     miss = outcome.nearest[0]
-    assert (miss.reason, miss.combination.places) == ("compression-out-of-reach", (0, 0, 0, 0, 1))
+    assert (miss.reason, miss.combination.places) == ("compression-target", (0, 0, 0, 0, 1))
     assert miss.by == pytest.approx(0.9, rel=1e-9)
-    assert [broken.reason for broken in miss.combination.broken] == ["compression-out-of-reach"]
+    assert [broken.reason for broken in miss.combination.broken] == ["compression-target"]
 
 
 def test_limits_met_exactly_are_met():

@@ -157,20 +157,22 @@ PeakPressureLimitedBy = Literal[
 ]
 Ring = Literal["top", "second", "oil_rail"]
 Rule = Literal[
-    "bore-not-available",
-    "duty-not-allowed",
-    "land-height-for-duty",
-    "pin-length",
-    "gasket-bore-too-small",
+    "bore",
+    "duty-allowed",
+    "top-land",
+    "second-land",
+    "gasket-overhang",
     "head-bore",
     "pin-retention",
-    "pin-diameter-mismatch",
-    "journal-mismatch",
-    "counterweight",
-    "deck-stack",
+    "pin-fit",
+    "pin-end-room",
+    "journal-diameter",
+    "journal-width",
+    "counterweight-to-boss",
+    "deck-clearance",
     "squish",
-    "compression-out-of-reach",
-    "price-limit",
+    "compression-target",
+    "cost",
 ]
 State = Literal["solved", "no quiet timing", "not solved"]
 Weakest = Literal[

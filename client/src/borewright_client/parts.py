@@ -296,7 +296,7 @@ class FittedGasketPart(TypedDict):
     bore: NotRequired[Quantity]
     """diameter of the gasket's opening; with the bore of the cylinder it is checked"""
     area: NotRequired[Quantity]
-    """area of an opening that is not round; taken as part of the gasket, nothing here needs it"""
+    """area of the opening, instead of its diameter"""
     volume: NotRequired[Quantity]
     """volume inside the opening; taken as part of the gasket, nothing here needs it"""
 
@@ -922,6 +922,8 @@ class CandidateCrankPart(TypedDict):
     """width of a rod journal, for all rods on it"""
     counterweight_radius: NotRequired[Quantity]
     """largest radius of the counterweights from the crank's centre line"""
+    counterweight_gap: NotRequired[Quantity]
+    """along the crank, between the counterweights on both sides of the rod: bosses narrower than this pass between them"""
     price: NotRequired[float]
     """price of the crankshaft for the whole engine, in the caller's own currency; left out, nothing, as for a part in hand"""
 
@@ -968,6 +970,10 @@ class CandidatePistonPart(TypedDict):
     """outer diameter of the pin"""
     pin_length: NotRequired[Quantity]
     """length of the pin"""
+    retainer_thickness: NotRequired[Quantity]
+    """room one pin retainer takes along the pin, end play included"""
+    width_at_boss: NotRequired[Quantity]
+    """width of the piston along the pin, over the outer faces of the bosses"""
     pin_retentions: NotRequired[Sequence[PinRetentions]]
     """ways to hold the pin that the piston is made for; left out, both"""
     boss_below_pin: NotRequired[Quantity]
@@ -1094,6 +1100,8 @@ class SelectionLimitsPart(TypedDict):
     """between the crank's rod journal and the one the rod is made for"""
     journal_width_difference: NotRequired[MostLengthPart]
     """between the crank's rod journal and the one the rod is made for"""
+    bore_difference: NotRequired[MostLengthPart]
+    """between sizes of a bore that a list rounds and that count as the same"""
     gasket_overhang: NotRequired[LeastLengthPart]
     """gasket's bore less the cylinder's"""
     counterweight_clearance: NotRequired[LeastLengthPart]

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from math import inf, isfinite
 from typing import Literal
 
-from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod, require_number
+from borewright.selection.candidates import Block, Crank, Gasket, Head, Piston, Rod, require_number
 
 Preference = Literal["operations", "cost", "closeness"]
 Places = tuple[int, int, int, int, int]
@@ -98,6 +98,7 @@ class BuildLimits:
     press_interference: Span = field(default_factory=lambda: Span(0.0, 0.06e-3))
     journal_diameter_tolerance: float = 0.05e-3
     journal_width_tolerance: float = 0.5e-3
+    bore_tolerance: float = 0.0
     gasket_overhang: float = 0.0
     counterweight_clearance: float = 0.0
     price: float | None = None
@@ -105,7 +106,8 @@ class BuildLimits:
     def __post_init__(self) -> None:
         """Refuse limits that are not numbers, or an open pin fit: a hone needs a size to aim at."""
         require_number(self, "top_land", "second_land", "pin_end_room", "journal_diameter_tolerance", strictly=False)
-        require_number(self, "journal_width_tolerance", "gasket_overhang", "counterweight_clearance", "price", strictly=False)
+        require_number(self, "journal_width_tolerance", "bore_tolerance", "gasket_overhang", strictly=False)
+        require_number(self, "counterweight_clearance", "price", strictly=False)
         for span in (self.floating_clearance, self.press_interference):
             if not (isfinite(span.low) and isfinite(span.high)):
                 raise ValueError("pin fits need both a low and a high limit")
@@ -183,3 +185,37 @@ class SearchProblem:
         """Size of the search, in combinations: laying out a short block or a gasket-head pair costs as much as some dozens."""
         cranks, rods, pistons, gaskets, heads = self.shape
         return self.considered + SHORT_BLOCK_WORK * cranks * rods * pistons + PAIR_WORK * gaskets * heads
+
+
+def small_problem() -> SearchProblem:
+    """One crank, two rods, two pistons, one gasket and two heads for an invented V8 block; two of its eight combinations fit.
+
+    Returns
+    -------
+    SearchProblem
+
+    Examples
+    --------
+    >>> small_problem().considered
+    8
+    """
+    return SearchProblem(
+        block=Block(deck_height=0.2291, bore=0.1016, maximum_bore=0.1026, cylinders=8),
+        cranks=(Crank("stock", stroke=0.0884, rod_journal_diameter=0.0533, price=0.0),),
+        rods=(
+            Rod("short", length=0.1448, small_end_bore=0.02352, pin_retention="press", journal_diameter=0.0533, price=200.0),
+            Rod("long", length=0.1524, small_end_bore=0.02356, journal_diameter=0.0533, price=500.0),
+        ),
+        pistons=(
+            Piston("flat", bore=0.1016, compression_height=0.0396, recess=5e-6, pin_diameter=0.02355, price=400.0),
+            Piston("dish", bore=0.1021, compression_height=0.0396, recess=10e-6, pin_diameter=0.02355, price=450.0),
+        ),
+        gaskets=(Gasket("thin", bore=0.104, thickness=0.001, price=60.0),),
+        heads=(
+            Head("open", chamber_volume=76e-6, chamber_area=0.0055, price=0.0),
+            Head("closed", chamber_volume=64e-6, chamber_area=0.0055, price=300.0),
+        ),
+        target=Target(10.0, 9.8, 10.2),
+        machining=Machining(bore_price=240.0, deck_cut=Cut(0.5e-3, 160.0), head_mill=Cut(0.6e-3, 150.0), small_end_hone=Cut(0.1e-3, 80.0)),
+        limits=BuildLimits(deck_clearance=Span(-0.1e-3, 0.8e-3), squish=Span(0.9e-3, 1.8e-3)),
+    )

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from borewright.physics.arrays import BoolArray, FloatArray
+from borewright.rules.judging import LENGTH_SLACK
 from borewright.selection.demands import Target
 from borewright.selection.machining import Machined, clearance_range, clearance_window, deck_ends, machined
-from borewright.selection.pair_rules import fits_gasket, fits_head
-from borewright.selection.rules import LENGTH_SLACK
+from borewright.selection.misses import fits_gasket, fits_head
 from borewright.selection.short_blocks import SLAB, Indices, ShortBlocks
 from borewright.selection.tables import Tables
 
@@ -110,7 +110,7 @@ class Step:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_slab
+    >>> from borewright.selection.short_blocks import small_slab
     >>> tables, blocks = small_slab()
     >>> [step.admitted.tolist() for step in steps(tables, blocks)]
     [[True], [True]]
@@ -280,7 +280,7 @@ def steps(tables: Tables, blocks: ShortBlocks) -> Iterator[Step]:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_slab
+    >>> from borewright.selection.short_blocks import small_slab
     >>> tables, blocks = small_slab()
     >>> sum(len(step.vector.index) * len(step.tops) for step in steps(tables, blocks))
     4

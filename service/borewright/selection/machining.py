@@ -22,11 +22,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import BoolArray, FloatArray
+from borewright.physics.fits.clearances import deck_clearance
 from borewright.physics.mechanism.volumes import circle_area
 from borewright.physics.mechanism.volumes import swept_volume as cylinder_swept_volume
+from borewright.rules.judging import LENGTH_SLACK, RELATIVE_SLACK
 from borewright.selection.demands import Span, Target
 from borewright.selection.outcome import Operation
-from borewright.selection.rules import LENGTH_SLACK, VOLUME_SLACK, deck_clearance_as_built
 
 PLANS: tuple[tuple[Operation, ...], ...] = ((), ("deck_cut",), ("head_mill",), ("deck_cut", "head_mill"))
 
@@ -99,8 +100,8 @@ def clearance_window(swept: ArrayLike, target: Target) -> tuple[FloatArray, Floa
     [72.0, 80.0, 90.0]
     """
     volume = np.asarray(swept, dtype=np.float64)
-    smallest = volume * ((1.0 - VOLUME_SLACK) / (target.high - 1.0))
-    largest = volume * ((1.0 + VOLUME_SLACK) / (target.low - 1.0))
+    smallest = volume * ((1.0 - RELATIVE_SLACK) / (target.high - 1.0))
+    largest = volume * ((1.0 + RELATIVE_SLACK) / (target.low - 1.0))
     return smallest, volume / (target.value - 1.0), largest
 
 
@@ -281,7 +282,7 @@ def assembled(
     """
     area = circle_area(bore)
     swept = cylinder_swept_volume(bore, stroke)
-    d = deck_clearance_as_built(np.asarray(deck_height) - np.asarray(deck_cut), stroke, rod_length, compression_height)
+    d = deck_clearance(np.asarray(deck_height) - np.asarray(deck_cut), stroke, rod_length, compression_height)
     milled = np.asarray(chamber_volume) - np.asarray(mill_rate) * np.asarray(head_mill)
     clearance = milled + np.asarray(gasket_volume) + np.asarray(crown_volume) + area * d
     swept, clearance, d = np.broadcast_arrays(swept, clearance, d)

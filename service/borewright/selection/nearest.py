@@ -11,23 +11,25 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from borewright.physics.arrays import FloatArray
-from borewright.selection import rules
 from borewright.selection.demands import Places, SearchProblem, Target
 from borewright.selection.examination import examine
 from borewright.selection.lattice import part, reached, steps
 from borewright.selection.machining import clearance_window, ratio_reached
-from borewright.selection.outcome import Miss
-from borewright.selection.pair_rules import (
+from borewright.selection.misses import (
+    REASONS,
+    compression_miss,
     fits_gasket,
     fits_head,
+    gasket_misses,
     gaskets_that_fit,
+    head_misses,
     journal_misses,
-    pin_fits,
+    pin_pairs,
     piston_misses,
-    retention_misses,
+    squish_miss,
 )
+from borewright.selection.outcome import Miss
 from borewright.selection.ranking import CLOSENESS_TICKS, Ranking
-from borewright.selection.rules import REASONS
 from borewright.selection.scan import Tally, scan
 from borewright.selection.short_blocks import Indices, Joined, Passage, short_blocks, triples
 from borewright.selection.tables import Tables
@@ -106,7 +108,7 @@ def places_of(problem: SearchProblem, number: int) -> Places:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> places_of(small_problem(), 5)
     (0, 1, 0, 0, 1)
     """
@@ -123,39 +125,45 @@ def _of_one_part(tables: Tables) -> dict[str, Closest]:
         p = np.flatnonzero(inside & (miss > 0.0))
         closest[reason].offer(miss[p], _number(tables, 0, 0, p, 0, 0))
         inside &= miss == 0.0
-    closest["gasket-bore-too-small"], closest["head-bore"] = Closest(), Closest()
+    closest["gasket-overhang"], closest["head-bore"] = Closest(), Closest()
     for g, gasket_bore in enumerate(tables.gasket_bore.tolist()):
         p = np.flatnonzero(inside & ~fits_gasket(tables, tables.bore, gasket_bore))
-        miss = rules.gasket_bore_miss(gasket_bore, tables.bore[p], tables.problem.limits.gasket_overhang)
-        closest["gasket-bore-too-small"].offer(miss, _number(tables, 0, 0, p, g, 0))
+        miss = gasket_misses(tables, tables.bore[p], gasket_bore)
+        closest["gasket-overhang"].offer(miss, _number(tables, 0, 0, p, g, 0))
     inside &= gaskets_that_fit(tables) > 0.0
     first = _firsts(tables).gasket
     for h, (low, high) in enumerate(zip(tables.head_minimum.tolist(), tables.head_maximum.tolist(), strict=True)):
         p = np.flatnonzero(inside & ~fits_head(tables.bore, low, high))
-        closest["head-bore"].offer(rules.head_bore_miss(tables.bore[p], low, high), _number(tables, 0, 0, p, first[p], h))
+        closest["head-bore"].offer(head_misses(tables.bore[p], low, high), _number(tables, 0, 0, p, first[p], h))
     return closest
 
 
 def _of_the_bottom_end(tables: Tables, joined: Joined) -> dict[str, Closest]:
     """Closest for the rules of rods with pistons, cranks with rods, and of all three."""
-    names = ("pin-retention", "pin-diameter-mismatch", "journal-mismatch", "counterweight", "deck-stack")
+    names = REASONS[REASONS.index("pin-retention") : REASONS.index("deck-clearance") + 1]
     closest = {name: Closest() for name in names}
-    firsts, inside = _firsts(tables), joined.weight > 0.0
-    journal = journal_misses(tables)
+    firsts, journals = _firsts(tables), journal_misses(tables)
     for start in range(len(tables.rod_length)):
-        rod = slice(start, start + 1)
-        retention, pin = retention_misses(tables, rod)[0], pin_fits(tables, rod)[0][0]
-        for name, miss, among in (("pin-retention", retention, inside), ("pin-diameter-mismatch", pin, inside & (retention == 0.0))):
-            p = np.flatnonzero(among & (miss > 0.0))
+        pistons = joined.weight > 0.0
+        for name, misses in pin_pairs(tables, slice(start, start + 1)).misses.items():
+            miss = misses[0]
+            p = np.flatnonzero(pistons & (miss > 0.0))
             closest[name].offer(miss[p], _number(tables, 0, start, p, firsts.gasket[p], firsts.head[p]))
-        p = np.flatnonzero(inside & (retention == 0.0) & (pin == 0.0))[:1]
-        c = np.flatnonzero(journal[:, start] > 0.0)
-        if len(p):
-            number = _number(tables, c, start, p, firsts.gasket[p], firsts.head[p])
-            closest["journal-mismatch"].offer(journal[c, start], number)
+            pistons = pistons & (miss == 0.0)
+        p = np.flatnonzero(pistons)[:1]
+        cranks = np.full(len(tables.stroke), len(p) > 0)
+        for name, misses in journals.items():
+            miss = misses[:, start]
+            c = np.flatnonzero(cranks & (miss > 0.0))
+            if len(c):
+                closest[name].offer(miss[c], _number(tables, c, start, p, firsts.gasket[p], firsts.head[p]))
+            cranks = cranks & (miss == 0.0)
     for piece in triples(tables, joined):
         clears = piece.inside & (piece.counterweight_miss == 0.0)
-        for name, miss, among in (("counterweight", piece.counterweight_miss, piece.inside), ("deck-stack", piece.deck_miss, clears)):
+        for name, miss, among in (
+            ("counterweight-to-boss", piece.counterweight_miss, piece.inside),
+            ("deck-clearance", piece.deck_miss, clears),
+        ):
             c, r, p = np.nonzero(among & (miss > 0.0))
             number = _number(tables, c + piece.cranks.start, r + piece.rods.start, p, firsts.gasket[p], firsts.head[p])
             closest[name].offer(miss[c, r, p], number)
@@ -168,7 +176,7 @@ def _of_the_squish(tables: Tables, joined: Joined) -> Closest:
     for blocks in short_blocks(tables, joined, Passage()):
         for step in steps(tables, blocks):
             out = step.gasket_fits & ~step.admitted
-            miss = np.where(out, rules.squish_miss(step.lowest, step.highest), np.inf)
+            miss = np.where(out, squish_miss(step.lowest, step.highest), np.inf)
             if not out.any() or np.rint(miss.min() * MISS_TICKS) > closest.ticks:
                 continue
             for top in step.tops:
@@ -190,7 +198,7 @@ def _of_the_compression(tables: Tables, joined: Joined) -> Closest:
                     area, swept = part(step.block.area, i), part(step.block.swept, i)
                     largest = fixed + area * step.highest[i]
                     smallest = fixed + area * step.lowest[i] - part(top.milled, i)
-                    miss = rules.compression_miss(ratio_reached(swept, largest), ratio_reached(swept, smallest), target.low, target.high)
+                    miss = compression_miss(ratio_reached(swept, largest), ratio_reached(swept, smallest), target.low, target.high)
                     low, _, high = clearance_window(swept, target)
                     out = (largest < low) | (smallest > high)
                     closest.offer(miss[out], step.vector.index[i[out]] + top.index)
@@ -227,19 +235,19 @@ def nearest_misses(tables: Tables, joined: Joined, rejected: Mapping[str, int]) 
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> from borewright.selection.search import search
     >>> outcome = search(replace(small_problem(), target=Target(12.0, 11.9, 12.1)))
     >>> [(miss.reason, round(miss.by, 3), miss.combination.places) for miss in outcome.nearest]
-    [('compression-out-of-reach', 1.24, (0, 0, 0, 0, 1)), ('deck-stack', 0.007, (0, 1, 0, 0, 0))]
+    [('compression-target', 1.24, (0, 0, 0, 0, 1)), ('deck-clearance', 0.007, (0, 1, 0, 0, 0))]
     """
     closest = _of_one_part(tables) | _of_the_bottom_end(tables, joined)
     if rejected.get("squish"):
         closest["squish"] = _of_the_squish(tables, joined)
-    if rejected.get("compression-out-of-reach"):
-        closest["compression-out-of-reach"] = _of_the_compression(tables, joined)
-    if rejected.get("price-limit"):
-        closest["price-limit"] = _of_the_price(tables, joined)
+    if rejected.get("compression-target"):
+        closest["compression-target"] = _of_the_compression(tables, joined)
+    if rejected.get("cost"):
+        closest["cost"] = _of_the_price(tables, joined)
     misses = []
     for reason in reversed(REASONS):
         if rejected.get(reason) and closest[reason].index >= 0:

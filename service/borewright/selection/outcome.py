@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from borewright.selection.candidates import Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import Places, Span
-from borewright.selection.parts import Crank, Gasket, Head, Piston, Rod
 
 Operation = Literal["bore", "small_end_hone", "deck_cut", "head_mill"]
 
@@ -35,7 +35,7 @@ class Combination:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> from borewright.selection.search import search
     >>> choice = search(small_problem()).choices[0]
     >>> choice.operations, choice.cost, round(choice.compression_ratio, 6)

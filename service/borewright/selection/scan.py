@@ -8,12 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from borewright.physics.arrays import BoolArray, FloatArray
+from borewright.rules.judging import LENGTH_SLACK
 from borewright.selection.demands import Target
 from borewright.selection.lattice import Step, Top, part, reached, steps
 from borewright.selection.machining import PLANS, Machined, clearance_range, clearance_window, deck_ends, machined
-from borewright.selection.pair_rules import fits_gasket, fits_head
+from borewright.selection.misses import fits_gasket, fits_head
 from borewright.selection.ranking import Candidates, Ranking, closeness_ticks, narrowed
-from borewright.selection.rules import LENGTH_SLACK
 from borewright.selection.short_blocks import Indices, ShortBlocks
 from borewright.selection.tables import Tables
 
@@ -58,7 +58,7 @@ def where_plan_meets(step: Step, top: Top, plan: int, target: Target, where: sli
 
     Examples
     --------
-    >>> from borewright.selection.example import small_slab
+    >>> from borewright.selection.short_blocks import small_slab
     >>> tables, blocks = small_slab()
     >>> step = next(steps(tables, blocks))
     >>> [where_plan_meets(step, step.tops[1], plan, tables.problem.target, slice(None)).tolist() for plan in range(4)]
@@ -158,7 +158,7 @@ def offer_sample(tables: Tables, blocks: ShortBlocks, ranking: Ranking) -> None:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_slab
+    >>> from borewright.selection.short_blocks import small_slab
     >>> tables, blocks = small_slab()
     >>> ranking = Ranking(("operations", "cost", "closeness"), 1)
     >>> offer_sample(tables, blocks, ranking)
@@ -205,7 +205,7 @@ def scan(tables: Tables, blocks: ShortBlocks, ranking: Ranking, tally: Tally) ->
 
     Examples
     --------
-    >>> from borewright.selection.example import small_slab
+    >>> from borewright.selection.short_blocks import small_slab
     >>> tables, blocks = small_slab()
     >>> ranking, tally = Ranking(("operations", "cost", "closeness"), 1), Tally()
     >>> scan(tables, blocks, ranking, tally)
@@ -244,7 +244,7 @@ def admitting_steps(tables: Tables, blocks: ShortBlocks) -> Iterator[tuple[Step,
 
     Examples
     --------
-    >>> from borewright.selection.example import small_slab
+    >>> from borewright.selection.short_blocks import small_slab
     >>> tables, blocks = small_slab()
     >>> [admitted for _, admitted in admitting_steps(tables, blocks)]
     [1, 1]

@@ -14,10 +14,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from borewright.selection.demands import PREFER, Preference, SearchProblem
+from borewright.selection.misses import REASONS
 from borewright.selection.nearest import nearest_misses, places_of
 from borewright.selection.outcome import SearchResult, SearchTooLargeError
 from borewright.selection.ranking import Ranking
-from borewright.selection.rules import REASONS
 from borewright.selection.scan import Tally, scan
 from borewright.selection.short_blocks import Passage, join, short_blocks
 from borewright.selection.tables import tabulate
@@ -79,12 +79,12 @@ def search(problem: SearchProblem, *, prefer: Sequence[Preference] = PREFER, top
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> outcome = search(small_problem())
     >>> [(choice.piston.id, choice.head.id, choice.operations, choice.cost) for choice in outcome.choices]
     [('flat', 'closed', 1, 1110.0), ('dish', 'closed', 3, 1560.0)]
     >>> outcome.rejected
-    {'deck-stack': 4, 'compression-out-of-reach': 2}
+    {'deck-clearance': 4, 'compression-target': 2}
     """
     order = preference_order(prefer)
     if top < 1:
@@ -100,8 +100,8 @@ def search(problem: SearchProblem, *, prefer: Sequence[Preference] = PREFER, top
         scan(tables, blocks, ranking, tally)
     counts = joined.rejected + passage.rejected
     counts["squish"] = passage.reaching - tally.admitted
-    counts["compression-out-of-reach"] = tally.admitted - tally.feasible
-    counts["price-limit"] = tally.feasible - tally.affordable
+    counts["compression-target"] = tally.admitted - tally.feasible
+    counts["cost"] = tally.feasible - tally.affordable
     rejected = {reason: counts[reason] for reason in REASONS if counts[reason]}
     best = ranking.best
     choices = tuple(

@@ -14,10 +14,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from borewright.physics.arrays import BoolArray, FloatArray
+from borewright.physics.fits.clearances import deck_clearance
 from borewright.physics.mechanism.volumes import swept_volume
-from borewright.selection import rules
-from borewright.selection.pair_rules import gaskets_that_fit, heads_that_fit, journal_misses, pin_fits, piston_misses, retention_misses
-from borewright.selection.tables import Tables
+from borewright.selection.demands import small_problem
+from borewright.selection.misses import (
+    counterweight_misses,
+    deck_miss,
+    gaskets_that_fit,
+    heads_that_fit,
+    journal_misses,
+    pin_pairs,
+    piston_misses,
+)
+from borewright.selection.tables import Tables, tabulate
 
 Indices = NDArray[np.int64]
 
@@ -33,7 +42,7 @@ class Joined:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> from borewright.selection.tables import tabulate
     >>> tables = tabulate(small_problem())
     >>> join(tables).rod_weight.tolist()
@@ -54,7 +63,7 @@ class ShortBlocks:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> from borewright.selection.tables import tabulate
     >>> tables = tabulate(small_problem())
     >>> next(short_blocks(tables, join(tables), Passage())).forced.tolist()
@@ -109,7 +118,7 @@ def join(tables: Tables) -> Joined:
     Examples
     --------
     >>> from borewright.selection.demands import SearchProblem, Target
-    >>> from borewright.selection.parts import Block, Piston
+    >>> from borewright.selection.candidates import Block, Piston
     >>> from borewright.selection.tables import tabulate
     >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
     >>> join(tabulate(SearchProblem(block, (), (), (Piston("p", 0.1, 0.04),), (), (), Target(10.0, 9.5, 10.5)))).weight.tolist()
@@ -122,18 +131,21 @@ def join(tables: Tables) -> Joined:
         rejected[reason] = int(np.count_nonzero(inside & (miss > 0.0))) * cranks * rods * gaskets * heads
         inside &= miss == 0.0
     with_gasket, with_head = np.where(inside, gaskets_that_fit(tables), 0.0), heads_that_fit(tables)
-    rejected["gasket-bore-too-small"] = int(np.sum(gaskets - with_gasket[inside])) * cranks * rods * heads
+    rejected["gasket-overhang"] = int(np.sum(gaskets - with_gasket[inside])) * cranks * rods * heads
     rejected["head-bore"] = int(np.sum(with_gasket * (heads - with_head))) * cranks * rods
     weight = with_gasket * with_head
     rod_weight = np.zeros(rods)
     for chunk in _rod_chunks(tables):
-        held = retention_misses(tables, chunk) == 0.0
-        fits = held & (pin_fits(tables, chunk)[0] == 0.0)
-        rejected["pin-retention"] += int(np.sum(~held @ weight)) * cranks
-        rejected["pin-diameter-mismatch"] += int(np.sum((held & ~fits) @ weight)) * cranks
+        misses = pin_pairs(tables, chunk).misses
+        fits = np.ones((chunk.stop - chunk.start, len(tables.bore)), dtype=np.bool_)
+        for reason, miss in misses.items():
+            rejected[reason] += int(np.sum((fits & (miss > 0.0)) @ weight)) * cranks
+            fits &= miss == 0.0
         rod_weight[chunk] = fits @ weight
-    journal_fits = journal_misses(tables) == 0.0
-    rejected["journal-mismatch"] = int(np.sum(~journal_fits @ rod_weight))
+    journal_fits = np.ones((cranks, rods), dtype=np.bool_)
+    for reason, miss in journal_misses(tables).items():
+        rejected[reason] = int(np.sum((journal_fits & (miss > 0.0)) @ rod_weight))
+        journal_fits &= miss == 0.0
     return Joined(weight, rod_weight, journal_fits, rejected)
 
 
@@ -145,7 +157,7 @@ class Triples:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> from borewright.selection.tables import tabulate
     >>> tables = tabulate(small_problem())
     >>> next(triples(tables, join(tables))).inside.tolist()
@@ -176,7 +188,7 @@ def triples(tables: Tables, joined: Joined) -> Iterator[Triples]:
     Examples
     --------
     >>> from borewright.selection.demands import SearchProblem, Target
-    >>> from borewright.selection.parts import Block
+    >>> from borewright.selection.candidates import Block
     >>> from borewright.selection.tables import tabulate
     >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
     >>> tables = tabulate(SearchProblem(block, (), (), (), (), (), Target(10.0, 9.5, 10.5)))
@@ -186,8 +198,8 @@ def triples(tables: Tables, joined: Joined) -> Iterator[Triples]:
     limits, block = tables.problem.limits, tables.problem.block
     pistons = len(tables.bore)
     for rods in _rod_chunks(tables):
-        miss, hone, _ = pin_fits(tables, rods)
-        fits = (retention_misses(tables, rods) == 0.0) & (miss == 0.0) & (joined.weight > 0.0)
+        pairs = pin_pairs(tables, rods)
+        fits = pairs.fits & (joined.weight > 0.0)
         step = max(1, SLAB // max(1, (rods.stop - rods.start) * pistons))
         for start in range(0, len(tables.stroke), step):
             cranks = slice(start, min(start + step, len(tables.stroke)))
@@ -195,16 +207,15 @@ def triples(tables: Tables, joined: Joined) -> Iterator[Triples]:
             if not inside.any():
                 continue
             stroke, length = tables.stroke[cranks, None, None], tables.rod_length[rods, None]
-            counterweight = tables.counterweight[cranks, None, None]
-            built = rules.deck_clearance_as_built(block.deck_height, stroke, length, tables.compression_height)
+            built = deck_clearance(block.deck_height, stroke, length, tables.compression_height)
             yield Triples(
                 cranks,
                 rods,
                 inside,
-                np.broadcast_to(hone, inside.shape),
+                np.broadcast_to(pairs.hone, inside.shape),
                 built,
-                rules.counterweight_miss(stroke, length, tables.boss_below_pin, counterweight, limits.counterweight_clearance),
-                rules.deck_stack_miss(built, limits.deck_clearance, tables.cut_maximum),
+                counterweight_misses(tables, cranks, stroke, length),
+                deck_miss(built, limits.deck_clearance.low, limits.deck_clearance.high, tables.cut_maximum),
             )
 
 
@@ -224,7 +235,7 @@ def short_blocks(tables: Tables, joined: Joined, passage: Passage) -> Iterator[S
     Examples
     --------
     >>> from borewright.selection.demands import SearchProblem, Target
-    >>> from borewright.selection.parts import Block
+    >>> from borewright.selection.candidates import Block
     >>> from borewright.selection.tables import tabulate
     >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
     >>> tables = tabulate(SearchProblem(block, (), (), (), (), (), Target(10.0, 9.5, 10.5)))
@@ -235,8 +246,8 @@ def short_blocks(tables: Tables, joined: Joined, passage: Passage) -> Iterator[S
     for piece in triples(tables, joined):
         clears = piece.inside & (piece.counterweight_miss == 0.0)
         passes = clears & (piece.deck_miss == 0.0)
-        passage.rejected["counterweight"] += int(np.sum((piece.inside & ~clears) @ joined.weight))
-        passage.rejected["deck-stack"] += int(np.sum((clears & ~passes) @ joined.weight))
+        passage.rejected["counterweight-to-boss"] += int(np.sum((piece.inside & ~clears) @ joined.weight))
+        passage.rejected["deck-clearance"] += int(np.sum((clears & ~passes) @ joined.weight))
         passage.reaching += int(np.sum(passes @ joined.weight))
         c, r, p = (axis.astype(np.int64) for axis in np.nonzero(passes))
         if not len(p):
@@ -258,3 +269,19 @@ def short_blocks(tables: Tables, joined: Joined, passage: Passage) -> Iterator[S
             index=(c * rods + r) * pistons + p,
             forced=forced[order],
         )
+
+
+def small_slab() -> tuple[Tables, ShortBlocks]:
+    """Tables and the only slab of short blocks of `small_problem`.
+
+    Returns
+    -------
+    tuple of Tables and ShortBlocks
+
+    Examples
+    --------
+    >>> len(small_slab()[1])
+    2
+    """
+    tables = tabulate(small_problem())
+    return tables, next(short_blocks(tables, join(tables), Passage()))

@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from borewright.physics.arrays import FloatArray
+from borewright.physics.fits.clearances import deck_clearance
 from borewright.physics.mechanism.volumes import swept_volume
-from borewright.selection import rules
 from borewright.selection.demands import Places, SearchProblem
 from borewright.selection.machining import Machined, clearance_range, deck_ends, machined
+from borewright.selection.misses import deck_miss, squish_miss
 from borewright.selection.tables import Tables, tabulate
 
 ALONE = slice(0, 1)
@@ -37,7 +38,7 @@ def alone(problem: SearchProblem, places: Places) -> SearchProblem:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> alone(small_problem(), (0, 1, 0, 0, 1)).shape
     (1, 1, 1, 1, 1)
     """
@@ -67,7 +68,7 @@ def dimensions(problem: SearchProblem, places: Places, deck_cut: float = 0.0, he
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> from borewright.selection.machining import assembled
     >>> build = assembled(**dimensions(small_problem(), (0, 0, 0, 0, 1)))
     >>> round(float(build.compression_ratio), 4)
@@ -125,23 +126,23 @@ def stack_of(tables: Tables) -> DeckStack:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> round(float(stack_of(tabulate(alone(small_problem(), (0, 0, 0, 0, 0)))).built[0]) * 1e3, 6)
     0.5
     """
     block, limits = tables.problem.block, tables.problem.limits.deck_clearance
-    built = rules.deck_clearance_as_built(block.deck_height, tables.stroke, tables.rod_length, tables.compression_height)
-    deck_miss = rules.deck_stack_miss(built, limits, tables.cut_maximum)
+    built = deck_clearance(block.deck_height, tables.stroke, tables.rod_length, tables.compression_height)
+    lacking = deck_miss(built, limits.low, limits.high, tables.cut_maximum)
     deepest = built - tables.cut_maximum
-    met = bool(deck_miss[0] == 0.0)
+    met = bool(lacking[0] == 0.0)
     low, high = deck_ends(built, limits, tables.cut_maximum) if met else (deepest, built)
     lowest, highest = clearance_range(low, high, tables.squish_lowest, tables.squish_highest)
-    squish_miss = rules.squish_miss(lowest, highest)
-    if not met or squish_miss[0] > 0.0:
+    apart = squish_miss(lowest, highest)
+    if not met or apart[0] > 0.0:
         lowest, highest = deepest, built
     # A range that is empty by rounding alone is a single clearance.
     lowest = np.minimum(lowest, highest)
-    return DeckStack(deck_miss, squish_miss, built, lowest, highest)
+    return DeckStack(lacking, apart, built, lowest, highest)
 
 
 def plans_of(tables: Tables, stack: DeckStack) -> tuple[Machined, FloatArray, FloatArray, FloatArray]:
@@ -160,7 +161,7 @@ def plans_of(tables: Tables, stack: DeckStack) -> tuple[Machined, FloatArray, Fl
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> tables = tabulate(alone(small_problem(), (0, 0, 0, 0, 1)))
     >>> plans_of(tables, stack_of(tables))[0].feasible[:, 0].tolist()
     [False, True, True, False]

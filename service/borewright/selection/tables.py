@@ -9,8 +9,9 @@ import numpy as np
 
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.mechanism.volumes import circle_area
+from borewright.rules.judging import LENGTH_SLACK
+from borewright.rules.stack import gasket_opening
 from borewright.selection.demands import SearchProblem
-from borewright.selection.rules import LENGTH_SLACK
 
 # Prices are counted in millionths, so that equal totals are equal whatever the order they are added in.
 COST_TICKS = 1e6
@@ -61,7 +62,7 @@ class Tables:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> tabulate(small_problem()).plans
     (0, 1, 2, 3)
     """
@@ -72,6 +73,7 @@ class Tables:
     crank_journal: FloatArray
     crank_width: FloatArray
     counterweight: FloatArray
+    counterweight_gap: FloatArray
     rod_length: FloatArray
     rod_cost: FloatArray
     rod_journal: FloatArray
@@ -85,7 +87,10 @@ class Tables:
     pin_diameter: FloatArray
     takes_press: BoolArray
     takes_floating: BoolArray
+    pin_length: FloatArray
+    retainer: FloatArray
     boss_below_pin: FloatArray
+    width_at_boss: FloatArray
     bored: BoolArray
     piston_cost: FloatArray
     gasket_bore: FloatArray
@@ -120,7 +125,7 @@ def tabulate(problem: SearchProblem) -> Tables:
     Examples
     --------
     >>> from borewright.selection.demands import Target
-    >>> from borewright.selection.parts import Block, Crank
+    >>> from borewright.selection.candidates import Block, Crank
     >>> block = Block(deck_height=0.229, bore=0.1, maximum_bore=0.101, cylinders=8)
     >>> tabulate(SearchProblem(block, (Crank("c", 0.088),), (), (), (), (), Target(10.0, 9.5, 10.5))).stroke.tolist()
     [0.088]
@@ -128,9 +133,9 @@ def tabulate(problem: SearchProblem) -> Tables:
     cranks, rods, pistons, gaskets, heads = problem.cranks, problem.rods, problem.pistons, problem.gaskets, problem.heads
     machining, limits = problem.machining, problem.limits
     bore = column(p.bore for p in pistons)
-    bored = bore > problem.block.bore + LENGTH_SLACK
+    bored = bore > problem.block.bore + limits.bore_tolerance + LENGTH_SLACK
     thickness = column(g.thickness for g in gaskets)
-    gasket_bore = column(g.bore for g in gaskets)
+    opening = gasket_opening(column(g.bore for g in gaskets), column(g.area for g in gaskets))
     poured = column(g.volume for g in gaskets)
     low, high = limits.squish.low - thickness, limits.squish.high - thickness
     deck, mill, hone = machining.deck_cut, machining.head_mill, machining.small_end_hone
@@ -144,6 +149,7 @@ def tabulate(problem: SearchProblem) -> Tables:
         crank_journal=column(c.rod_journal_diameter for c in cranks),
         crank_width=column(c.rod_journal_width for c in cranks),
         counterweight=column(c.counterweight_radius for c in cranks),
+        counterweight_gap=column(c.counterweight_gap for c in cranks),
         rod_length=column(r.length for r in rods),
         rod_cost=cost_ticks(r.price for r in rods),
         rod_journal=column(r.journal_diameter for r in rods),
@@ -157,16 +163,19 @@ def tabulate(problem: SearchProblem) -> Tables:
         pin_diameter=column(p.pin_diameter for p in pistons),
         takes_press=np.array(["press" in p.pin_retentions for p in pistons], dtype=np.bool_),
         takes_floating=np.array(["floating" in p.pin_retentions for p in pistons], dtype=np.bool_),
+        pin_length=column(p.pin_length for p in pistons),
+        retainer=column(p.retainer_thickness for p in pistons),
         boss_below_pin=column(p.boss_below_pin for p in pistons),
+        width_at_boss=column(p.width_at_boss for p in pistons),
         bored=bored,
         piston_cost=cost_ticks(p.price for p in pistons) + np.where(bored, bore_cost, 0.0),
-        gasket_bore=np.where(np.isnan(gasket_bore), np.inf, gasket_bore),
-        gasket_volume=np.where(np.isnan(poured), circle_area(np.nan_to_num(gasket_bore)) * thickness, poured),
+        gasket_bore=np.where(np.isnan(opening), np.inf, opening),
+        gasket_volume=np.where(np.isnan(poured), circle_area(np.nan_to_num(opening)) * thickness, poured),
         squish_lowest=np.where(np.isnan(low), -np.inf, low),
         squish_highest=np.where(np.isnan(high), np.inf, high),
         gasket_cost=cost_ticks(g.price for g in gaskets),
-        head_minimum=column((h.minimum_bore for h in heads), -np.inf),
-        head_maximum=column((h.maximum_bore for h in heads), np.inf),
+        head_minimum=column((h.minimum_bore for h in heads), -np.inf) - limits.bore_tolerance,
+        head_maximum=column((h.maximum_bore for h in heads), np.inf) + limits.bore_tolerance,
         chamber_volume=column(h.chamber_volume for h in heads),
         mill_rate=column(h.mill_rate for h in heads),
         mill_maximum=np.minimum(column((h.mill_maximum for h in heads), np.inf), shop_mill),

@@ -6,8 +6,8 @@ import numpy as np
 
 from borewright.selection.demands import Places, SearchProblem
 from borewright.selection.machining import PLANS, Machined, assembled
+from borewright.selection.misses import pin_pairs
 from borewright.selection.outcome import Combination, Operation, Work
-from borewright.selection.pair_rules import pin_fits
 from borewright.selection.single import ALONE, alone, dimensions, plans_of, stack_of
 from borewright.selection.tables import COST_TICKS, Tables, tabulate
 
@@ -26,21 +26,22 @@ def unchecked(problem: SearchProblem) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> unchecked(alone(small_problem(), (0, 0, 0, 0, 0)))
-    ('pin-length', 'head-bore', 'counterweight')
+    ('head-bore', 'pin-end-room', 'counterweight-to-boss')
     """
     crank, rod, piston, gasket, head = problem.cranks[0], problem.rods[0], problem.pistons[0], problem.gaskets[0], problem.heads[0]
     limits = problem.limits
+    floats = piston.retainer_thickness is None and not (rod.pin_retention == "press" and "press" in piston.pin_retentions)
     unknown = {
-        "land-height-for-duty": (limits.top_land is not None and piston.top_land_height is None)
-        or (limits.second_land is not None and piston.second_land_height is None),
-        "pin-length": piston.pin_length is None,
-        "gasket-bore-too-small": gasket.bore is None,
+        "top-land": limits.top_land is not None and piston.top_land_height is None,
+        "second-land": limits.second_land is not None and piston.second_land_height is None,
+        "gasket-overhang": gasket.bore is None and gasket.area is None,
         "head-bore": head.minimum_bore is None and head.maximum_bore is None,
-        "pin-diameter-mismatch": rod.small_end_bore is None or piston.pin_diameter is None,
-        "journal-mismatch": crank.rod_journal_diameter is None or rod.journal_diameter is None,
-        "counterweight": crank.counterweight_radius is None or piston.boss_below_pin is None,
+        "pin-fit": rod.small_end_bore is None or piston.pin_diameter is None,
+        "pin-end-room": piston.pin_length is None or piston.pin_diameter is None or floats,
+        "journal-diameter": crank.rod_journal_diameter is None or rod.journal_diameter is None,
+        "counterweight-to-boss": crank.counterweight_radius is None or piston.boss_below_pin is None,
         "squish": gasket.thickness is None,
     }
     return tuple(reason for reason, missing in unknown.items() if missing)
@@ -62,12 +63,12 @@ def cost_of(tables: Tables, plan: int) -> float:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> cost_of(tabulate(alone(small_problem(), (0, 0, 0, 0, 1))), 1) / COST_TICKS
     1120.0
     """
     parts = tables.crank_cost + tables.rod_cost + tables.piston_cost + tables.gasket_cost + tables.head_cost
-    honed = pin_fits(tables, ALONE)[1][0, 0]
+    honed = pin_pairs(tables, ALONE).hone[0, 0]
     return float(parts[0] + tables.plan_cost[plan]) + (tables.hone_cost if honed else 0.0)
 
 
@@ -90,19 +91,19 @@ def written_out(tables: Tables, places: Places, plan: int, deck_cut: float, head
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> choice = written_out(tabulate(alone(small_problem(), (0, 0, 0, 0, 1))), (0, 0, 0, 0, 1), 1, 0.2e-3, 0.0)
     >>> round(choice.deck_clearance * 1e3, 6), choice.cost
     (0.3, 1120.0)
     """
     problem = tables.problem
     machining, piston, target = problem.machining, problem.pistons[0], problem.target
-    _, hone, hone_amount = pin_fits(tables, ALONE)
+    pairs = pin_pairs(tables, ALONE)
     amounts: dict[Operation, tuple[float, float]] = {}
     if tables.bored[0]:
         amounts["bore"] = piston.bore - problem.block.bore, machining.bore_price or 0.0
-    if hone[0, 0] and machining.small_end_hone is not None:
-        amounts["small_end_hone"] = float(hone_amount[0, 0]), machining.small_end_hone.price
+    if pairs.hone[0, 0] and machining.small_end_hone is not None:
+        amounts["small_end_hone"] = float(pairs.amount[0, 0]), machining.small_end_hone.price
     if "deck_cut" in PLANS[plan] and machining.deck_cut is not None:
         amounts["deck_cut"] = deck_cut, machining.deck_cut.price
     if "head_mill" in PLANS[plan] and machining.head_mill is not None:
@@ -149,7 +150,7 @@ def planned(tables: Tables, places: Places, plans: Machined, plan: int, built: f
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> tables = tabulate(alone(small_problem(), (0, 0, 0, 0, 1)))
     >>> stack = stack_of(tables)
     >>> choice = planned(tables, (0, 0, 0, 0, 1), plans_of(tables, stack)[0], 2, float(stack.built[0]))
@@ -174,7 +175,7 @@ def chosen(problem: SearchProblem, places: Places, plan: int) -> Combination:
 
     Examples
     --------
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> [work.operation for work in chosen(small_problem(), (0, 0, 0, 0, 1), 2).work]
     ['head_mill']
     """

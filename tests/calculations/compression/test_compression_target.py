@@ -212,7 +212,7 @@ def test_a_second_operation_is_offered_where_it_keeps_the_squish() -> None:
     offered = {"head_mill": {"max": "1 mm", "volume_per_depth": "3 cm3/mm"}, "deck_cut": {"max": "1 mm"}}
     plans = ask(target="10.69", levers=offered)["plans"]
     assert [plan["operations"] for plan in plans] == [1, 2]
-    assert [check["verdict"] for check in plans[0]["checks"] if check["name"] == "squish"] == ["watch"]
+    assert [check["verdict"] for check in plans[0]["checks"] if check["name"] == "squish"] == ["fail"]
     assert [check["verdict"] for check in plans[1]["checks"] if check["name"] == "squish"] == ["pass"]
 
 

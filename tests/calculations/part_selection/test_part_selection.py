@@ -18,9 +18,9 @@ from borewright.calculations.base.single import answer
 from borewright.calculations.part_selection.answer import GIVES
 from borewright.calculations.part_selection.candidates import LONGEST
 from borewright.calculations.part_selection.catalogue import LISTS
+from borewright.selection.candidates import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target
-from borewright.selection.parts import Block, Crank, Gasket, Head, Piston, Rod
-from borewright.selection.rules import REASONS
+from borewright.selection.misses import REASONS
 from borewright.selection.search import search
 from borewright.sheet.union import build_part
 
@@ -157,19 +157,21 @@ class TestOneCombination:
         """Not only the first: each with its value, its limit, by how much, and what would have to give."""
         found = ask(BROKEN)
         assert found["choices"] == []
-        assert found["rejected"] == {"pin-diameter-mismatch": 1}, "counted under the first"
+        assert found["rejected"] == {"pin-fit": 1}, "counted under the first"
         near = found["nearest"]
         assert {give["rule"] for give in near["gives"]} == {
-            "pin-diameter-mismatch",
-            "journal-mismatch",
-            "deck-stack",
+            "pin-fit",
+            "journal-diameter",
+            "deck-clearance",
             "squish",
-            "compression-out-of-reach",
+            "compression-target",
         }
         assert all(give["what"] == GIVES[give["rule"]] for give in near["gives"])
         assert near["gives"][0]["length"] == {"value": 1.0, "unit": "mm"}
         failed = {each["name"] for each in near["checks"] if each["verdict"] == "fail"}
-        assert failed == {"pin-fit", "journal-diameter", "deck-clearance", "squish", "compression-target"}
+        assert failed == {"pin-fit", "journal-diameter", "compression-target"}
+        watched = {each["name"] for each in near["checks"] if each["verdict"] == "watch"}
+        assert watched == {"deck-clearance", "squish"}, "practice's own limits, as assembly-fit judges them"
         assert found["checks"] == near["checks"]
         assert near["verdict"] == "fail"
         assert {work["operation"] for work in near["machining"]} == {"bore", "deck_cut"}, "brought as near as it gets"
@@ -179,30 +181,34 @@ class TestOneCombination:
     @pytest.mark.parametrize(
         ("changes", "rule", "failed"),
         [
-            ({"pistons": {"bore": "86.5 mm"}}, "bore-not-available", "bore"),
-            ({"pistons": {"aspirations": ["boost"]}}, "duty-not-allowed", "duty-allowed"),
-            ({"pistons": {"services": ["race"]}}, "duty-not-allowed", "duty-allowed"),
-            ({"pistons": {"top_land": "5 mm"}, "limits": {"top_land": {"low": "6 mm"}}}, "land-height-for-duty", "top-land"),
-            ({"pistons": {"pin_length": "85.5 mm"}}, "pin-length", "pin-end-room"),
-            ({"gaskets": {"bore": "85.9 mm"}}, "gasket-bore-too-small", "gasket-overhang"),
+            ({"pistons": {"bore": "86.5 mm"}}, "bore", "bore"),
+            ({"pistons": {"aspirations": ["boost"]}}, "duty-allowed", "duty-allowed"),
+            ({"pistons": {"services": ["race"]}}, "duty-allowed", "duty-allowed"),
+            ({"pistons": {"top_land": "5 mm"}, "limits": {"top_land": {"low": "6 mm"}}}, "top-land", "top-land"),
+            ({"pistons": {"pin_length": "85.5 mm"}}, "pin-end-room", "pin-end-room"),
+            ({"gaskets": {"bore": "85.9 mm"}}, "gasket-overhang", "gasket-overhang"),
             ({"heads": {"maximum_bore": "85 mm"}}, "head-bore", "head-bore"),
             ({"pistons": {"pin_retentions": ["press"]}}, "pin-retention", "pin-retention"),
-            ({"pistons": {"pin_diameter": "21.2 mm"}}, "pin-diameter-mismatch", "pin-fit"),
-            ({"cranks": {"rod_journal_diameter": "50 mm"}}, "journal-mismatch", "journal-diameter"),
-            ({"cranks": {"rod_journal_width": "50 mm"}, "rods": {"journal_width": "45 mm"}}, "journal-mismatch", "journal-width"),
+            ({"pistons": {"pin_diameter": "21.2 mm"}}, "pin-fit", "pin-fit"),
+            ({"cranks": {"rod_journal_diameter": "50 mm"}}, "journal-diameter", "journal-diameter"),
+            ({"cranks": {"rod_journal_width": "50 mm"}, "rods": {"journal_width": "45 mm"}}, "journal-width", "journal-width"),
             (
                 {"cranks": {"counterweight_radius": "80 mm"}, "pistons": {"boss_below_pin": "20 mm"}},
-                "counterweight",
+                "counterweight-to-boss",
                 "counterweight-to-boss",
             ),
-            ({"block": {"deck_height": "225 mm"}, "gaskets": {"thickness": "0.1 mm"}}, "deck-stack", "deck-clearance"),
+            ({"block": {"deck_height": "225 mm"}, "gaskets": {"thickness": "0.1 mm"}}, "deck-clearance", "deck-clearance"),
             ({"gaskets": {"thickness": "2 mm"}}, "squish", "squish"),
-            ({"target_compression": {"value": 12}}, "compression-out-of-reach", "compression-target"),
-            ({"heads": {"price": 500}, "limits": {"cost": 400}}, "price-limit", "cost"),
+            ({"target_compression": {"value": 12}}, "compression-target", "compression-target"),
+            ({"heads": {"price": 500}, "limits": {"cost": 400}}, "cost", "cost"),
         ],
     )
     def test_each_rule_by_itself(self, changes: dict[str, Any], rule: str, failed: str) -> None:
-        """Each rule of the search has its check, which fails when the rule turns the combination away and passes before."""
+        """Each rule of the search has its check, which does not pass when the rule turns the combination away, and passes before.
+
+        Practice's limits of the deck and the upper one of squish are only watched, here as everywhere; with nothing else wrong the
+        answer fails all the same, since no combination keeps every limit.
+        """
         request = copy.deepcopy(dict(FITTING))
         before = {each["name"]: each["verdict"] for each in ask(request)["checks"]}
         for name, change in changes.items():
@@ -211,7 +217,9 @@ class TestOneCombination:
         found = ask(request)
         assert list(found["rejected"]) == [rule]
         assert rule in {give["rule"] for give in found["nearest"]["gives"]}
-        assert check(found, failed)["verdict"] == "fail"
+        soft = failed in ("deck-clearance", "squish")
+        assert check(found, failed)["verdict"] == ("watch" if soft else "fail")
+        assert [each["verdict"] for each in found["checks"] if each["name"] == "combinations"] == ["fail"] * soft
         assert before.get(failed) in (None, "pass", "unknown")
         assert found["closest"][0]["rule"] == rule
 
@@ -366,7 +374,7 @@ class TestNothingFits:
         assert {each["rule"] for each in found["closest"]} == set(found["rejected"])
         assert found["closest"][0]["parts"] == found["nearest"]["parts"]
         (give,) = found["nearest"]["gives"]
-        assert give["rule"] == "compression-out-of-reach"
+        assert give["rule"] == "compression-target"
         assert give["ratio"]["value"] == pytest.approx(13.8 - found["nearest"]["reach_high"]["value"], rel=1e-9)
         assert found["nearest"]["results"]["compression_ratio"]["value"] == pytest.approx(found["nearest"]["reach_high"]["value"], rel=1e-9)
         assert check(found, "compression-target")["verdict"] == "fail"
@@ -384,9 +392,7 @@ class TestNothingFits:
         limits = {"cost": cheapest["cost"] - 100}
         found = ask(CATALOGUE, limits=limits)
         assert found["nearest"]["parts"] == cheapest["parts"]
-        assert found["nearest"]["gives"] == [
-            {"rule": "price-limit", "length": None, "ratio": None, "price": 100.0, "what": GIVES["price-limit"]}
-        ]
+        assert found["nearest"]["gives"] == [{"rule": "cost", "length": None, "ratio": None, "price": 100.0, "what": GIVES["cost"]}]
         assert check(found, "cost")["value"]["value"] == pytest.approx(cheapest["cost"] / limits["cost"], rel=1e-9)
 
 

@@ -8,6 +8,38 @@ from borewright.calculations.common.engine import rod_length, stroke
 RETENTIONS = ("press", "floating")
 
 
+def counterweight_gap() -> Quantity:
+    """The gap between the counterweights of a throw.
+
+    >>> counterweight_gap().kind
+    'length'
+    """
+    return Quantity(
+        "length",
+        "5 mm",
+        "500 mm",
+        "along the crank, between the counterweights on both sides of the rod: bosses narrower than this pass between them",
+    )
+
+
+def width_at_boss() -> Quantity:
+    """The width of a piston over its bosses.
+
+    >>> width_at_boss().required
+    False
+    """
+    return Quantity("length", "10 mm", "500 mm", "width of the piston along the pin, over the outer faces of the bosses")
+
+
+def retainer_thickness() -> Quantity:
+    """The room that a pin retainer takes.
+
+    >>> retainer_thickness().kind
+    'length'
+    """
+    return Quantity("length", "0 mm", "20 mm", "room one pin retainer takes along the pin, end play included")
+
+
 class AssemblyBlockPart(RequestPart):
     """The block."""
 
@@ -20,12 +52,7 @@ class AssemblyCrankPart(RequestPart):
 
     stroke = stroke()
     counterweight_radius = Quantity("length", "10 mm", "1000 mm", "largest radius of the counterweights from the crank's centre line")
-    counterweight_gap = Quantity(
-        "length",
-        "5 mm",
-        "500 mm",
-        "along the crank, between the counterweights on both sides of the rod: bosses narrower than this pass between them",
-    )
+    counterweight_gap = counterweight_gap()
 
 
 class AssemblyRodPart(RequestPart):
@@ -46,8 +73,8 @@ class AssemblyPistonPart(RequestPart):
     pin_diameter = Quantity("length", "5 mm", "200 mm", "outer diameter of the pin")
     pin_length = Quantity("length", "10 mm", "480 mm", "length of the pin")
     pin_bore = Quantity("length", "5 mm", "200 mm", "diameter of the pin bore in the bosses")
-    width_at_boss = Quantity("length", "10 mm", "500 mm", "width of the piston along the pin, over the outer faces of the bosses")
-    retainer_thickness = Quantity("length", "0 mm", "20 mm", "room one pin retainer takes along the pin, end play included")
+    width_at_boss = width_at_boss()
+    retainer_thickness = retainer_thickness()
     top_land = Quantity("length", "0 mm", "60 mm", "height of the top land, crown edge to the top ring's groove")
     second_land = Quantity("length", "0 mm", "60 mm", "height of the second land, between the grooves of the two upper rings")
 
@@ -57,5 +84,5 @@ class FittedGasketPart(RequestPart):
 
     thickness = Quantity("length", "0.1 mm", "12 mm", "thickness as compressed", required=True)
     bore = Quantity("length", "20 mm", "520 mm", "diameter of the gasket's opening; with the bore of the cylinder it is checked")
-    area = Quantity("area", "3 cm2", "2200 cm2", "area of an opening that is not round; taken as part of the gasket, nothing here needs it")
+    area = Quantity("area", "3 cm2", "2200 cm2", "area of the opening, instead of its diameter")
     volume = Quantity("volume", "0.05 cm3", "1000 cm3", "volume inside the opening; taken as part of the gasket, nothing here needs it")

@@ -12,10 +12,13 @@ from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.common.defaults import part_or_default
 from borewright.calculations.common.engine import CrownPart
 from borewright.calculations.common.linkage import refuse_other_rod, rod_that_turns
+from borewright.calculations.common.rule_checks import rule_check
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.crank import bottom_angle, pin_height, piston_travel, top_angle, travel_extent
 from borewright.physics.mechanism.volumes import annulus_volume, circle_area, cylinder_volume_of_height
 from borewright.practice.tables import table
+from borewright.rules.judging import outside
+from borewright.rules.stack import GASKET_OVERHANG, SQUISH
 
 
 @dataclass(frozen=True)
@@ -119,7 +122,9 @@ def _refuse_what_meets(found: Geometry, request: Mapping[str, Any], outcome: Out
     blame = "#/stack/compression_height" if "stack" in request else "#/deck_clearance"
     if found.squish is not None:
         outcome.refuse_where(
-            found.squish < 0, blame, "the piston would stand inside the head: deck clearance and gasket thickness together are below zero"
+            outside(found.squish, 0.0, None) > 0.0,
+            blame,
+            "the piston would stand inside the head: deck clearance and gasket thickness together are below zero",
         )
     outcome.refuse_where(
         found.clearance <= 0,
@@ -175,33 +180,26 @@ def compression_values(found: Geometry, intake_closing: FloatArray | None = None
     return values
 
 
-def squish_check(squish: FloatArray | None, limits: Mapping[str, Any] | None = None) -> Check:
-    """Judge the squish against common practice, or against the caller's own limits.
+def squish_check(deck_clearance: FloatArray, gasket_thickness: FloatArray | None, limits: Mapping[str, Any] | None = None) -> Check:
+    """Judge the squish against common practice, or against the caller's own limits; unknown without the gasket's thickness.
 
-    >>> squish_check(np.array([1e-3])).low, squish_check(None).value is None
-    (0.000889, True)
+    >>> squish_check(np.zeros(1), np.array([1e-3])).judge(), squish_check(np.zeros(1), None).missing
+    ('pass', ('#/gasket/thickness',))
     """
-    row = table("compression").row("squish")
-    reason = "the flat of the crown must clear the head at speed, and be near enough to stir the charge"
-    if squish is None:
-        reason = "not known: the gasket is given by its volume alone; add its thickness"
-    if limits:
-        return Check("squish", "length", squish, limits.get("low"), limits.get("high"), reason, "caller", "the request")
-    return Check("squish", "length", squish, row.si("low"), row.si("high"), reason, "common practice", row.source, soft=True)
+    return rule_check(SQUISH, {"deck_clearance": deck_clearance, "gasket.thickness": gasket_thickness}, SQUISH.limit(limits))
 
 
-def gasket_bore_check(bore: FloatArray, gasket: Mapping[str, Any]) -> Check | None:
-    """Judge whether the gasket's opening clears the bore; None where the gasket's bore is not given.
+def gasket_bore_check(bore: FloatArray, gasket: Mapping[str, Any]) -> Check:
+    """Judge whether the gasket's opening clears the bore.
 
-    >>> gasket_bore_check(np.array([0.1]), {"volume": np.array([8e-6])}) is None
-    True
-    >>> round(float(gasket_bore_check(np.array([0.1]), {"bore": np.array([0.102])}).value[0]) * 1e3, 6)
-    2.0
+    >>> gasket_bore_check(np.array([0.1]), {"volume": np.array([8e-6])}).missing
+    ('#/gasket/bore',)
+    >>> gasket_bore_check(np.array([0.1]), {"area": np.array([0.0078])}).judge()
+    'fail'
     """
-    if "bore" not in gasket:
-        return None
-    reason = "an opening smaller than the bore hangs into the cylinder, meets the piston and glows"
-    return Check("gasket-overhang", "length", gasket["bore"] - bore, 0.0, None, reason, "common practice", "common practice")
+    return rule_check(
+        GASKET_OVERHANG, {"bore": bore, **{f"gasket.{name}": gasket.get(name) for name in ("bore", "area")}}, GASKET_OVERHANG.limit()
+    )
 
 
 def duty_check(ratio: FloatArray, duty: Mapping[str, Any] | None, limits: Mapping[str, Any] | None = None) -> Check | None:

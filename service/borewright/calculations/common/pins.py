@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.answers import AnswerPart, Figure
 from borewright.calculations.base.fields import Quantity, RequestPart
-from borewright.calculations.base.outcome import Basis, Check
+from borewright.calculations.base.outcome import Basis
 from borewright.physics.arrays import FloatArray
 from borewright.physics.fits.clearances import diametral_clearance, hole_change, tolerance_width
 from borewright.practice.tables import Row
@@ -108,47 +107,3 @@ def standard_spread(pin: FloatArray) -> FloatArray:
     standard = (pin > SMALLEST_STANDARD + 1e-9) & (pin <= LARGEST_STANDARD)
     size = np.where(standard, pin, 0.1)
     return np.where(standard, tolerance_width(size, PIN_GRADE) + tolerance_width(size, HOLE_GRADE), np.nan)
-
-
-def fit_checks(name: str, fit: Mapping[str, Any], wanted: FitRange | None, missing: str, tight: str, loose: str) -> list[Check]:
-    """A fit too tight can be honed and is watched; one too loose is not mended that way and fails.
-
-    missing : what would have to be added for the fit to be known
-
-    >>> wanted = FitRange(np.array([5e-6]), np.array([15e-6]), "caller", "the request")
-    >>> [check.name for check in fit_checks("pin-fit-rod", {"value": np.array([2e-6])}, wanted, "", "hone it", "bush it")]
-    ['pin-fit-rod-tight', 'pin-fit-rod-loose']
-    """
-    value = fit["value"] if wanted is not None else None
-    low, high = (None, None) if wanted is None else (wanted.low, wanted.high)
-    basis: Basis = "common practice" if wanted is None else wanted.basis
-    source = "common practice" if wanted is None else wanted.source
-    known = value is not None
-    return [
-        Check(f"{name}-tight", "length", value, low, None, tight if known else missing, basis, source, soft=True),
-        Check(f"{name}-loose", "length", value, None, high, loose if known else missing, basis, source),
-    ]
-
-
-def pin_end_room(bore: FloatArray, pin_diameter: FloatArray, pin_length: FloatArray, retainer: npt.ArrayLike) -> FloatArray:
-    """Room between each end of the pin, retainer included, and the cylinder's wall, √(B² − d²)/2 − l/2 − t [m].
-
-    The rim of the pin comes nearest the wall where it is widest across the bore, half its diameter off the middle.
-
-    bore, pin_diameter, pin_length, retainer : array [m], the pin thinner than the bore
-
-    >>> round(float(pin_end_room(np.array([0.1]), np.array([0.06]), np.array([0.07]), 0.002)[0]) * 1e3, 9)
-    3.0
-    """
-    return np.asarray(np.sqrt(bore**2 - pin_diameter**2) / 2 - pin_length / 2 - np.asarray(retainer, dtype=np.float64))
-
-
-def pin_boss_room(width: FloatArray, pin_length: FloatArray, retainer: npt.ArrayLike) -> FloatArray:
-    """Room between each end of the pin, retainer included, and the outer face of its boss, (W − l)/2 − t [m].
-
-    width, pin_length, retainer : array [m]
-
-    >>> round(float(pin_boss_room(np.array([0.07]), np.array([0.06]), 0.002)[0]) * 1e3, 9)
-    3.0
-    """
-    return np.asarray((width - pin_length) / 2 - np.asarray(retainer, dtype=np.float64))

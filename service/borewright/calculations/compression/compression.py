@@ -62,7 +62,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     limits = request.get("limits", {})
     refuse_crossed(limits, outcome)
     checks = [
-        squish_check(found.squish, limits.get("squish")),
+        squish_check(found.deck_clearance, found.gasket_thickness, limits.get("squish")),
         gasket_bore_check(found.bore, request["gasket"]),
         duty_check(found.ratio, request.get("duty"), limits.get("compression_ratio")),
     ]

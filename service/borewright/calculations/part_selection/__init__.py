@@ -10,7 +10,7 @@ import numpy as np
 from borewright.calculations.base.answers import Answer, Count, Rows, Section, Table
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Label, Many, Part, Request
-from borewright.calculations.base.outcome import Assumption, Outcome
+from borewright.calculations.base.outcome import Assumption, Check, Outcome
 from borewright.calculations.common.cautions import duty_cautions
 from borewright.calculations.common.defaults import SPOKEN, SPOKEN_TO, part_or_default
 from borewright.calculations.common.duty import DutyPart
@@ -35,11 +35,12 @@ from borewright.calculations.part_selection.candidates import (
     SelectionMachiningPart,
     TargetCompressionPart,
 )
-from borewright.calculations.part_selection.catalogue import LISTS, Limit, limits_held, problem
+from borewright.calculations.part_selection.catalogue import LISTS, limits_held, problem
 from borewright.calculations.part_selection.fitted import Fitted
 from borewright.calculations.part_selection.search import ONLY, find, ranking_order
-from borewright.selection.attempt import attempt
-from borewright.selection.demands import PREFER, SearchProblem, Span, Target
+from borewright.rules.rule import Limit
+from borewright.selection.demands import PREFER, SearchProblem, Target
+from borewright.selection.examination import attempt
 from borewright.selection.machining import assembled
 from borewright.selection.outcome import Combination
 from borewright.selection.single import dimensions
@@ -126,6 +127,10 @@ def compute(request: dict[str, Any]) -> Outcome:
         ]
     if best is not None:
         outcome.checks = list(best["checks"])
+    if not found.fitting and all(check.judge() != "fail" for check in outcome.checks):
+        told = "no combination of the lists keeps every limit: nearest says what would have to give"
+        none = np.zeros(1)
+        outcome.checks.insert(0, Check("combinations", "ratio", none, 1.0, None, told, "caller", "the lists and limits of the request"))
     outcome.cautions = duty_cautions(duty["aspiration"])
     return outcome
 
@@ -156,7 +161,7 @@ def _target(request: dict[str, Any], outcome: Outcome) -> tuple[Target, Limit | 
     outcome.refuse_where(high < value, "#/target_compression/high", "this lies below the ratio wanted: raise it")
     target = Target(value, min(low, value), max(high, value))
     stated = bool(given) or toleranced
-    return target, Limit(Span(target.low, target.high), "caller" if stated else "common practice", "the request" if stated else SPOKEN)
+    return target, Limit(target.low, target.high, "caller" if stated else "common practice", "the request" if stated else SPOKEN)
 
 
 def _as_built(asked: SearchProblem) -> Target:
@@ -201,6 +206,7 @@ CALCULATION = Calculation(
                     "second_land": 0.17,
                     "pin_diameter": 0.927,
                     "pin_length": 2.5,
+                    "retainer_thickness": 0.08,
                     "pin_retentions": ["floating"],
                     "boss_below_pin": 0.75,
                     "price": 690,
@@ -214,6 +220,7 @@ CALCULATION = Calculation(
                     "second_land": 0.17,
                     "pin_diameter": 0.927,
                     "pin_length": 2.5,
+                    "retainer_thickness": 0.08,
                     "boss_below_pin": 0.75,
                     "price": 720,
                 },

@@ -15,8 +15,8 @@ from borewright.calculations.base.verdicts import worst_verdict
 from borewright.calculations.part_selection.catalogue import LISTS
 from borewright.calculations.part_selection.checks import checks
 from borewright.calculations.part_selection.fitted import Fitted
+from borewright.selection.misses import REASONS
 from borewright.selection.outcome import Examined, Operation
-from borewright.selection.rules import REASONS
 
 OPERATIONS: tuple[Operation, ...] = get_args(Operation)
 STEPS: Mapping[Operation, str] = {
@@ -26,20 +26,22 @@ STEPS: Mapping[Operation, str] = {
     "head_mill": "mill the heads",
 }
 GIVES = {  # what would have to give for each rule
-    "bore-not-available": "pistons of another bore, boring, or a block with more wall",
-    "duty-not-allowed": "pistons made for the duty, or an easier duty",
-    "land-height-for-duty": "pistons with taller ring lands, or an easier duty",
-    "pin-length": "pistons with a shorter pin",
-    "gasket-bore-too-small": "a gasket with a larger bore, or smaller pistons",
+    "bore": "pistons of another bore, boring, or a block with more wall",
+    "duty-allowed": "pistons made for the duty, or an easier duty",
+    "top-land": "pistons with a taller top land, or an easier duty",
+    "second-land": "pistons with a taller second land, or an easier duty",
+    "gasket-overhang": "a gasket with a larger bore, or smaller pistons",
     "head-bore": "heads made for the bore, or pistons of another",
     "pin-retention": "rods and pistons that hold the pin the same way, or honing the small ends to let it float",
-    "pin-diameter-mismatch": "rods and pistons made for the same pin, or a deeper hone",
-    "journal-mismatch": "rods made for the crankshaft's journals, or another crankshaft",
-    "counterweight": "a crankshaft with smaller counterweights, longer rods, or pistons with less below the pin",
-    "deck-stack": "other rods, compression height or stroke, a deeper deck cut, or wider limits of deck clearance",
+    "pin-fit": "rods and pistons made for the same pin, or a deeper hone",
+    "pin-end-room": "pistons with a shorter pin",
+    "journal-diameter": "rods made for the diameter of the crankshaft's journals, or another crankshaft",
+    "journal-width": "rods made for the width of the crankshaft's journals, or another crankshaft",
+    "counterweight-to-boss": "a crankshaft with smaller counterweights, longer rods, or pistons with less below the pin",
+    "deck-clearance": "other rods, compression height or stroke, a deeper deck cut, or wider limits of deck clearance",
     "squish": "another gasket thickness, a deeper deck cut, or wider limits of squish",
-    "compression-out-of-reach": "another chamber, crown or gasket, more milling, or a wider window of compression",
-    "price-limit": "cheaper parts, less work, or a higher limit of cost",
+    "compression-target": "another chamber, crown or gasket, more milling, or a wider window of compression",
+    "cost": "cheaper parts, less work, or a higher limit of cost",
 }
 
 
@@ -143,16 +145,16 @@ def give(rule: str, by: float | None) -> dict[str, Any]:
 
     by : [m], of the compression ratio [1], or of the cost; None for a plain no, infinite where nothing is left above the piston
 
-    >>> give("price-limit", 120.0)["price"], sorted(give("pin-retention", None))
+    >>> give("cost", 120.0)["price"], sorted(give("pin-retention", None))
     (120.0, ['rule', 'what'])
     """
     found: dict[str, Any] = {"rule": rule, "what": GIVES[rule]}
     if by is None or not isfinite(by):
         return found
-    if rule == "price-limit":
+    if rule == "cost":
         found["price"] = by
     else:
-        found["ratio" if rule == "compression-out-of-reach" else "length"] = np.full(1, by)
+        found["ratio" if rule == "compression-target" else "length"] = np.full(1, by)
     return found
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from borewright.calculations.base.fields import Assumed, Choice, Many, Part, Price, Quantity, RequestPart, Text, Whole
-from borewright.calculations.common.assembly import RETENTIONS
+from borewright.calculations.common.assembly import RETENTIONS, counterweight_gap, retainer_thickness, width_at_boss
 from borewright.calculations.common.duty import ASPIRATIONS, SERVICES
 from borewright.calculations.common.engine import GasketPart, rod_length, stroke
 from borewright.calculations.common.levers import SquishLimitsPart
@@ -52,6 +52,7 @@ class CandidateCrankPart(RequestPart):
     rod_journal_diameter = Quantity("length", "10 mm", "400 mm", "diameter of the rod journals")
     rod_journal_width = Quantity("length", "5 mm", "500 mm", "width of a rod journal, for all rods on it")
     counterweight_radius = Quantity("length", "10 mm", "1000 mm", "largest radius of the counterweights from the crank's centre line")
+    counterweight_gap = counterweight_gap()
     price = _price("crankshaft")
 
 
@@ -82,6 +83,8 @@ class CandidatePistonPart(RequestPart):
     second_land = Quantity("length", "0.1 mm", "60 mm", "height of the second land, between the grooves of the two upper rings")
     pin_diameter = Quantity("length", "5 mm", "200 mm", "outer diameter of the pin")
     pin_length = Quantity("length", "10 mm", "480 mm", "length of the pin")
+    retainer_thickness = retainer_thickness()
+    width_at_boss = width_at_boss()
     pin_retentions = Many(
         Choice(RETENTIONS, "a way to hold the pin"), "ways to hold the pin that the piston is made for; left out, both", longest=2
     )
@@ -168,6 +171,7 @@ class SelectionLimitsPart(RequestPart):
     pin_fit_press = Part(FitLimitsPart, "pressed pin in the small end")
     journal_diameter_difference = Part(MostLengthPart, "between the crank's rod journal and the one the rod is made for")
     journal_width_difference = Part(MostLengthPart, "between the crank's rod journal and the one the rod is made for")
+    bore_difference = Part(MostLengthPart, "between sizes of a bore that a list rounds and that count as the same")
     gasket_overhang = Part(LeastLengthPart, "gasket's bore less the cylinder's")
     counterweight_clearance = Part(LeastLengthPart, "between counterweights and pin bosses at bottom dead centre")
     cost = Price("most that parts and work may cost together, in the caller's own currency")

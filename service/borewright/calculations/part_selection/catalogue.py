@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from math import inf, isfinite
+from math import inf
 from typing import Any
 
 import numpy as np
 
-from borewright.calculations.base.outcome import Assumption, Basis, Outcome
+from borewright.calculations.base.outcome import Assumption, Outcome
+from borewright.calculations.common.rule_checks import OPEN
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.volumes import annulus_volume, circle_area
-from borewright.practice.tables import Row, table
+from borewright.rules.listed import BORE_DIFFERENCE, JOURNAL_DIAMETER, JOURNAL_WIDTH, PIN_FIT
+from borewright.rules.motion import COUNTERWEIGHT_TO_BOSS
+from borewright.rules.piston import PIN_END_ROOM, SECOND_LAND, TOP_LAND
+from borewright.rules.rule import Limit, Rule
+from borewright.rules.stack import DECK_CLEARANCE, GASKET_OVERHANG, SQUISH
+from borewright.selection.candidates import EITHER_RETENTION, Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target
-from borewright.selection.parts import EITHER_RETENTION, Block, Crank, Gasket, Head, Piston, Rod
 
 Entry = Mapping[str, Any]
 
@@ -25,40 +29,21 @@ NONE_OF_IT = {  # what a list may leave out and what then counts, by its name in
     "dome": ("volume", "a crown without a dome"),
     "recess": ("volume", "a crown without dish or reliefs"),
 }
-ROWS = {  # where practice has the limit, when the caller has none
-    "deck_clearance": "assembly",
-    "squish": "compression",
-    "pin_end_room": "assembly",
-    "counterweight_clearance": "assembly",
-    "pin_fit_floating": "part_selection",
-    "pin_fit_press": "part_selection",
-    "journal_diameter_difference": "part_selection",
-    "journal_width_difference": "part_selection",
-    "gasket_overhang": "part_selection",
+RULES: Mapping[str, Rule] = {  # the rule behind each limit of the request
+    "deck_clearance": DECK_CLEARANCE,
+    "squish": SQUISH,
+    "pin_end_room": PIN_END_ROOM,
+    "counterweight_clearance": COUNTERWEIGHT_TO_BOSS,
+    "pin_fit_floating": PIN_FIT,
+    "pin_fit_press": PIN_FIT,
+    "journal_diameter_difference": JOURNAL_DIAMETER,
+    "journal_width_difference": JOURNAL_WIDTH,
+    "bore_difference": BORE_DIFFERENCE,
+    "gasket_overhang": GASKET_OVERHANG,
+    "top_land": TOP_LAND,
+    "second_land": SECOND_LAND,
 }
 LANDS = ("top_land", "second_land")
-
-
-@dataclass(frozen=True)
-class Limit:
-    """BuildLimits of a length [m], an open side infinite, and where they come from."""
-
-    span: Span
-    basis: Basis
-    source: str
-
-    @property
-    def low(self) -> float | None:
-        """Smallest [m]; None where that side is open."""
-        return self.span.low if isfinite(self.span.low) else None
-
-    @property
-    def high(self) -> float | None:
-        """Largest [m]; None where that side is open."""
-        return self.span.high if isfinite(self.span.high) else None
-
-
-OPEN = Limit(Span(), "common practice", "common practice names no limit for this duty")
 
 
 def nominal(entry: Entry, name: str) -> float | None:
@@ -70,34 +55,31 @@ def nominal(entry: Entry, name: str) -> float | None:
     return float(entry[name][0]) if name in entry else None
 
 
-def limits_held(request: Entry, duty: Mapping[str, Any], outcome: Outcome) -> dict[str, Limit]:
-    """Each limit, the caller's or practice's for the duty; practice's are listed as assumptions, crossed ones refused."""
+def limits_held(request: Entry, duty: Mapping[str, Any], outcome: Outcome) -> dict[str, Limit | None]:
+    """Each limit [m], the caller's or practice's for the duty; practice's are listed as assumptions, crossed ones refused."""
     own_limits = request.get("limits", {})
-    rows: dict[str, Row | None] = {name: table(of).row(name) for name, of in ROWS.items()}
-    rows |= {name: table("assembly").rows.get(f"{name}_{duty['aspiration']}") for name in LANDS}
-    held: dict[str, Limit] = {}
-    for name, row in rows.items():
-        own = own_limits.get(name)
-        if own:
-            low, high = (float(own[side][0]) if side in own else -inf if side == "low" else inf for side in ("low", "high"))
-            outcome.refuse_where(low > high, f"#/limits/{name}/high", "this lies below the smallest allowed: raise it")
-            held[name] = Limit(Span(min(low, high), high), "caller", "the request")
-        elif row is None:
-            held[name] = OPEN
-        else:
-            sides = {side: row.si(side) for side in ("low", "high") if row.has(side)}
-            held[name] = Limit(Span(**sides), "common practice", row.source)
+    held: dict[str, Limit | None] = {}
+    for name, rule in RULES.items():
+        own = {side: float(limit[0]) for side, limit in own_limits.get(name, {}).items()}
+        crossed = bool(own) and own.get("low", -inf) > own.get("high", inf)
+        outcome.refuse_where(crossed, f"#/limits/{name}/high", "this lies below the smallest allowed: raise it")
+        row = f"{name}_{duty['aspiration']}" if name in LANDS else name
+        if crossed:
+            own["low"] = own["high"]
+        if crossed:
+            own["low"] = own["high"]
+        limit = rule.limit(own, row if name in (*LANDS, "pin_fit_press") else None)
+        held[name] = limit
+        if limit is not None and not own:
             outcome.assumptions.extend(
-                Assumption(f"limits.{name}.{side}", np.full(1, value), "common practice", row.source, "length")
-                for side, value in sides.items()
+                Assumption(f"limits.{name}.{side}", np.full(1, value), limit.basis, limit.source, "length")
+                for side, value in (("low", limit.low), ("high", limit.high))
+                if value is not None
             )
-    squish = held["squish"]
-    if squish.span.low < 0.0:  # nothing stands inside the head, whatever the caller leaves open
-        held["squish"] = Limit(Span(0.0, squish.span.high), squish.basis, squish.source)
     return held
 
 
-def problem(request: Entry, duty: Mapping[str, Any], held: Mapping[str, Limit], target: Target, outcome: Outcome) -> SearchProblem:
+def problem(request: Entry, duty: Mapping[str, Any], held: Mapping[str, Limit | None], target: Target, outcome: Outcome) -> SearchProblem:
     """The search problem of a request [SI]; what can't be is refused and replaced by something harmless.
 
     request : the tree with each quantity as [nominal, all low, all high]
@@ -166,7 +148,7 @@ def _block(entry: Entry) -> Block:
 
 
 def _crank(entry: Entry) -> Crank:
-    facts = ("stroke", "rod_journal_diameter", "rod_journal_width", "counterweight_radius")
+    facts = ("stroke", "rod_journal_diameter", "rod_journal_width", "counterweight_radius", "counterweight_gap")
     return Crank(entry["id"], price=entry.get("price", 0.0), **_known(entry, facts))
 
 
@@ -197,7 +179,8 @@ def _piston(entry: Entry, place: int, outcome: Outcome) -> Piston:
         outcome.refuse_where([diameter[0] > bore[0], diameter.max() > bore.min()], where, "the top land can't be wider than the bore")
         if "top_land" in entry:
             crevice = float(crevice_volume(bore[:1], entry["top_land"][:1], diameter[:1])[0])
-    facts = _known(entry, ("bore", "compression_height", "dome", "recess", "pin_diameter", "pin_length", "boss_below_pin"))
+    names = ("bore", "compression_height", "dome", "recess", "pin_diameter", "pin_length", "retainer_thickness", "boss_below_pin")
+    facts = _known(entry, (*names, "width_at_boss"))
     return Piston(
         entry["id"],
         crevice_volume=crevice,
@@ -234,7 +217,7 @@ def gasket_volume_as_fitted(entry: Entry) -> FloatArray:
 
 def _gasket(entry: Entry) -> Gasket:
     volume = gasket_volume(entry)
-    facts = _known(entry, ("bore", "thickness"))
+    facts = _known(entry, ("bore", "area", "thickness"))
     return Gasket(entry["id"], volume=None if volume is None else float(volume[0]), price=entry.get("price", 0.0), **facts)
 
 
@@ -265,23 +248,29 @@ def _machining(given: Entry | None, outcome: Outcome) -> Machining:
     )
 
 
-def _limits(held: Mapping[str, Limit], cost: float | None) -> BuildLimits:
-    def least(name: str) -> float | None:
-        low = held[name].span.low
-        return low if low > -inf else None
-
-    press = held["pin_fit_press"].span
+def _limits(held: Mapping[str, Limit | None], cost: float | None) -> BuildLimits:
+    press = _span(held["pin_fit_press"])
     return BuildLimits(
-        deck_clearance=held["deck_clearance"].span,
-        squish=held["squish"].span,
-        top_land=least("top_land"),
-        second_land=least("second_land"),
-        pin_end_room=held["pin_end_room"].span.low,
-        floating_clearance=held["pin_fit_floating"].span,
+        deck_clearance=_span(held["deck_clearance"]),
+        squish=_span(SQUISH.raised(held["squish"] or OPEN)),
+        top_land=_least(held["top_land"]),
+        second_land=_least(held["second_land"]),
+        pin_end_room=_span(held["pin_end_room"]).low,
+        floating_clearance=_span(held["pin_fit_floating"]),
         press_interference=Span(-press.high, -press.low),
-        journal_diameter_tolerance=held["journal_diameter_difference"].span.high,
-        journal_width_tolerance=held["journal_width_difference"].span.high,
-        gasket_overhang=held["gasket_overhang"].span.low,
-        counterweight_clearance=held["counterweight_clearance"].span.low,
+        journal_diameter_tolerance=_span(held["journal_diameter_difference"]).high,
+        journal_width_tolerance=_span(held["journal_width_difference"]).high,
+        bore_tolerance=_span(held["bore_difference"]).high,
+        gasket_overhang=_span(held["gasket_overhang"]).low,
+        counterweight_clearance=_span(held["counterweight_clearance"]).low,
         price=cost,
     )
+
+
+def _span(limit: Limit | None) -> Span:
+    low, high = (None, None) if limit is None else (limit.low, limit.high)
+    return Span(-inf if low is None else float(np.asarray(low)), inf if high is None else float(np.asarray(high)))
+
+
+def _least(limit: Limit | None) -> float | None:
+    return None if limit is None or limit.low is None else float(np.asarray(limit.low))

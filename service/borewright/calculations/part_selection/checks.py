@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from dataclasses import replace
 from math import inf
+from typing import Any
 
 import numpy as np
 
 from borewright.calculations.base.outcome import Check
-from borewright.calculations.part_selection.catalogue import LANDS, Limit
+from borewright.calculations.common.rule_checks import rule_check
+from borewright.calculations.part_selection.catalogue import LANDS, RULES
 from borewright.calculations.part_selection.fitted import Fact, Fitted
 from borewright.calculations.part_selection.spread import Spread
-from borewright.physics.arrays import FloatArray
-from borewright.selection.demands import Span
-from borewright.selection.rules import LENGTH_SLACK
+from borewright.physics.arrays import BoolArray, FloatArray
+from borewright.rules.listed import BORE, HEAD_BORE, JOURNAL_DIAMETER, JOURNAL_WIDTH, PIN_FIT
+from borewright.rules.motion import COUNTERWEIGHT_TO_BOSS
+from borewright.rules.piston import PIN_END_ROOM
+from borewright.rules.rule import Limit, Rule
+from borewright.rules.stack import DECK_CLEARANCE, GASKET_OVERHANG, SQUISH
+from borewright.selection.misses import bore_limits
 
-SLACK = 2.0 * LENGTH_SLACK  # the search's own, and the rounding of another order of the same sums
-RATIO_SLACK = 1e-7  # the search widens its window by a billionth of a volume, and a ratio of 40 moves by 40 of them
-NOTHING = Spread.of({})
+WORDS: Mapping[str, Fact] = {"bore": ("piston", "bore")}
 
 
 def checks(fitted: Fitted) -> list[Check]:
@@ -25,60 +30,111 @@ def checks(fitted: Fitted) -> list[Check]:
 
     fitted : a combination of parts with the cuts it gets
     """
-    made = [_target(fitted), _bore(fitted), _duty(fitted), *_lands(fitted), _pin_ends(fitted), _gasket_bore(fitted), _head_bore(fitted)]
-    made += [_retention(fitted), _pin_fit(fitted), *_journals(fitted), _counterweight(fitted), *_deck(fitted), _cost(fitted)]
+    held = fitted.held
+    pressed = not fitted.honed and fitted.choice.rod.pin_retention == "press"
+    made = [_target(fitted), _bore(fitted), _duty(fitted)]
+    made += [_rule(fitted, RULES[land], held[land]) for land in LANDS if held[land] is not None]
+    made += [
+        _rule(fitted, PIN_END_ROOM, held["pin_end_room"], **({"piston.retainer_thickness": 0.0} if pressed else {})),
+        _rule(fitted, GASKET_OVERHANG, held["gasket_overhang"]),
+        _head_bore(fitted),
+        _retention(fitted),
+        _rule(fitted, PIN_FIT, held["pin_fit_press" if pressed else "pin_fit_floating"]),
+        _rule(fitted, JOURNAL_DIAMETER, held["journal_diameter_difference"]),
+    ]
+    if fitted.has(("crank", "rod_journal_width")) or fitted.has(("rod", "journal_width")):
+        made.append(_rule(fitted, JOURNAL_WIDTH, held["journal_width_difference"]))
+    made.append(_rule(fitted, COUNTERWEIGHT_TO_BOSS, held["counterweight_clearance"]))
+    made.append(_stack(fitted, DECK_CLEARANCE, held["deck_clearance"]))
+    made.append(_stack(fitted, SQUISH, held["squish"]))
+    made.append(_cost(fitted))
     return [check for check in made if check is not None]
 
 
-def _judged(
-    name: str, spread: Spread, values: FloatArray, limit: Limit, reason: str, *, kind: str = "length", slack: float = SLACK
-) -> Check:
-    verdict = spread.verdict(values, limit.span.low, limit.span.high, slack)
-    return Check(name, kind, spread.measured(values), limit.low, limit.high, reason, limit.basis, limit.source, verdict=verdict)
+def _spread(check: Check, spread: Spread) -> Check:
+    """A check over the tolerances of its own inputs: a corner outside turns a pass into a watch."""
+    if check.value is None:
+        return check
+
+    def corners(inside: BoolArray) -> BoolArray:
+        return spread.plan.worst_inside(inside, check.margin)
+
+    return replace(check, value=spread.measured(check.states()), verdict=check.judge(corners))
 
 
-def _unknown(name: str, limit: Limit, *lacking: str) -> Check:
-    reason = f"not known: add {' and '.join(lacking)}"
-    return Check(name, "length", None, limit.low, limit.high, reason, limit.basis, limit.source)
+def _rule(fitted: Fitted, rule: Rule, limit: Limit | None, **instead: float) -> Check:
+    """A rule on the facts that it needs or may use, as they are finished.
+
+    instead : what counts where a list leaves a fact out [SI]
+    """
+    names = [*rule.needs.values(), *rule.may_use.values()]
+    known = {name: fitted.finished(_fact(name)) for name in names if fitted.has(_fact(name))}
+    spread = Spread.of(known | {name: np.full(1, size) for name, size in instead.items() if name not in known})
+
+    def place(name: str) -> str:
+        return fitted.pointer_to(_fact(name))
+
+    return _spread(rule_check(rule, spread.columns, limit, place), spread)
 
 
-def _rule(fitted: Fitted, name: str, facts: Mapping[str, Fact], formula: Callable[..., FloatArray], limit: Limit, reason: str) -> Check:
-    """A rule on a length that some facts decide; unknown where one of them is left out."""
-    lacking = [".".join(fact) for fact in facts.values() if not fitted.has(fact)]
-    if lacking:
-        return _unknown(name, limit, *lacking)
-    spread = Spread.of({alias: fitted.of(fact) for alias, fact in facts.items()})
-    return _judged(name, spread, formula(**spread.columns), limit, reason)
+def _fact(name: str) -> Fact:
+    """Where a fact stands in a combination: the bore is that of the pistons."""
+    part, _, field = name.partition(".")
+    return WORDS.get(name, (part, field))
+
+
+def _stack(fitted: Fitted, rule: Rule, limit: Limit | None) -> Check:
+    """A rule on where the piston stands at its top, over the tolerances of the whole stack."""
+    columns = fitted.spread.columns
+    facts: dict[str, Any] = {f"{part}.{field}": values for (part, field), values in _by_fact(columns).items()}
+    facts["block.deck_height"] = facts["block.deck_height"] - fitted.amount("deck_cut")
+    facts["deck_clearance"] = fitted.assembly.deck_clearance
+    return _spread(rule_check(rule, facts, limit, lambda name: fitted.pointer_to(_fact(name))), fitted.spread)
+
+
+def _by_fact(columns: Mapping[str, FloatArray]) -> dict[Fact, FloatArray]:
+    return {(name.partition(".")[0], name.partition(".")[2]): values for name, values in columns.items()}
+
+
+def _listed(low: float | None, high: float | None) -> Limit:
+    """Limits that the caller's own lists state."""
+    return Limit(low, high, "caller", "the request")
 
 
 def _yes_or_no(name: str, holds: bool, reason: str) -> Check:
     return Check(name, "ratio", np.full(1, float(holds)), 1.0, None, f"1 for yes, 0 for no: {reason}", "caller", "the request")
 
 
-def _listed(low: float | None, high: float | None) -> Limit:
-    """Limits that the caller's own lists state."""
-    return Limit(Span(-inf if low is None else low, inf if high is None else high), "caller", "the request")
-
-
 def _target(fitted: Fitted) -> Check | None:
-    if fitted.window is None:
+    window = fitted.window
+    if window is None:
         return None
     reason = "the ratio asked for and its window; over the tolerances of the parts it must stay inside"
     ratio = fitted.assembly.compression_ratio
-    return _judged("compression-target", fitted.spread, ratio, fitted.window, reason, kind="ratio", slack=RATIO_SLACK)
+    check = Check("compression-target", "ratio", ratio, window.low, window.high, reason, window.basis, window.source)
+    if np.isinf(ratio[0]):  # nothing is left above the piston
+        return replace(check, value=None, verdict="fail")
+    return _spread(check, fitted.spread)
 
 
 def _bore(fitted: Fitted) -> Check:
-    block, bore = fitted.problem.block, fitted.of(("piston", "bore"))[:1]
-    low, high = block.smallest_bore, block.maximum_bore
-    reason = "the block must clean up at the bore the pistons are made for, and its walls must allow it"
-    if fitted.problem.machining.bore_price is None:
-        low, high = max(low, block.bore), min(high, block.bore)
+    limits, bore = bore_limits(fitted.problem), fitted.of(("piston", "bore"))[:1]
+    low, high = (float(side(bound)) for side, bound in ((max, [_low(each) for each in limits]), (min, [_high(each) for each in limits])))
+    reason = BORE.reason
+    if len(limits) > 1:
         reason = "no boring is on offer, so the pistons must suit the bore as it stands"
     if low > high:  # worn past the largest bore: no piston will do, and the nearer limit is shown
         reason = "the block does not clean up at a bore that its walls allow: sleeve it, or take another"
-        return _judged("bore", NOTHING, bore, _listed(low, None) if bore[0] < low else _listed(None, high), reason)
-    return _judged("bore", NOTHING, bore, _listed(low, high), reason)
+        return replace(rule_check(BORE, {"bore": bore}, _listed(low, None) if bore[0] < low else _listed(None, high)), reason=reason)
+    return replace(rule_check(BORE, {"bore": bore}, _listed(low, high)), reason=reason)
+
+
+def _low(limit: Limit) -> float:
+    return -inf if limit.low is None else float(np.asarray(limit.low))
+
+
+def _high(limit: Limit) -> float:
+    return inf if limit.high is None else float(np.asarray(limit.high))
 
 
 def _duty(fitted: Fitted) -> Check | None:
@@ -90,34 +146,17 @@ def _duty(fitted: Fitted) -> Check | None:
     return _yes_or_no("duty-allowed", allowed, "the list must say that the piston is made for the duty")
 
 
-def _lands(fitted: Fitted) -> list[Check]:
-    reason = "a low land is hot and weak: it can crack or lift under the pressure of a harder duty; take another piston"
-    return [
-        _rule(fitted, name.replace("_", "-"), {"land": ("piston", name)}, lambda land: land, fitted.held[name], reason)
-        for name in LANDS
-        if fitted.held[name].low is not None
-    ]
-
-
-def _pin_ends(fitted: Fitted) -> Check:
-    facts: dict[str, Fact] = {"bore": ("piston", "bore"), "length": ("piston", "pin_length")}
-    limit, reason = fitted.held["pin_end_room"], "pin or retainers reach the wall: a shorter pin"
-    return _rule(fitted, "pin-end-room", facts, lambda bore, length: (bore - length) / 2.0, limit, reason)
-
-
-def _gasket_bore(fitted: Fitted) -> Check:
-    facts: dict[str, Fact] = {"opening": ("gasket", "bore"), "bore": ("piston", "bore")}
-    reason = "an opening smaller than the bore hangs into the cylinder, meets the piston and glows"
-    return _rule(fitted, "gasket-overhang", facts, lambda opening, bore: opening - bore, fitted.held["gasket_overhang"], reason)
-
-
 def _head_bore(fitted: Fitted) -> Check:
-    head = fitted.choice.head
-    limit = _listed(head.minimum_bore, head.maximum_bore)
+    head, same = fitted.choice.head, fitted.problem.limits.bore_tolerance
     if head.minimum_bore is None and head.maximum_bore is None:
-        return _unknown("head-bore", limit, "head.minimum_bore", "head.maximum_bore")
-    reason = "the list must say that the head seals this bore and its valves clear it"
-    return _judged("head-bore", NOTHING, fitted.of(("piston", "bore"))[:1], limit, reason)
+        missing = tuple(fitted.pointer_to(("head", name)) for name in ("minimum_bore", "maximum_bore"))
+        reason = "not known: add head.minimum_bore and head.maximum_bore"
+        return Check(HEAD_BORE.name, HEAD_BORE.kind, None, None, None, reason, "caller", "the request", missing=missing)
+    low, high = (
+        (None if head.minimum_bore is None else head.minimum_bore - same),
+        (None if head.maximum_bore is None else head.maximum_bore + same),
+    )
+    return rule_check(HEAD_BORE, {"bore": fitted.of(("piston", "bore"))[:1]}, _listed(low, high))
 
 
 def _retention(fitted: Fitted) -> Check:
@@ -127,54 +166,12 @@ def _retention(fitted: Fitted) -> Check:
     return _yes_or_no("pin-retention", holds, reason)
 
 
-def _pin_fit(fitted: Fitted) -> Check:
-    facts: dict[str, Fact] = {"hole": ("rod", "small_end_bore"), "pin": ("piston", "pin_diameter")}
-    floating = fitted.honed or fitted.choice.rod.pin_retention == "floating"
-    limit, honed = fitted.held["pin_fit_floating" if floating else "pin_fit_press"], fitted.amount("small_end_hone")
-    reason = "small end less pin, as finished; below zero is interference: measure both before they go together"
-    return _rule(fitted, "pin-fit", facts, lambda hole, pin: hole + honed - pin, limit, reason)
-
-
-def _journals(fitted: Fitted) -> list[Check]:
-    reason = "the rod must be made for the crankshaft's rod journal"
-    made = []
-    for size in ("diameter", "width"):
-        facts: dict[str, Fact] = {"crank": ("crank", f"rod_journal_{size}"), "rod": ("rod", f"journal_{size}")}
-        limit = fitted.held[f"journal_{size}_difference"]
-        made.append(_rule(fitted, f"journal-{size}", facts, lambda crank, rod: np.abs(crank - rod), limit, reason))
-    return made
-
-
-def _counterweight(fitted: Fitted) -> Check:
-    facts: dict[str, Fact] = {
-        "length": ("rod", "length"),
-        "stroke": ("crank", "stroke"),
-        "boss": ("piston", "boss_below_pin"),
-        "radius": ("crank", "counterweight_radius"),
-    }
-    limit = fitted.held["counterweight_clearance"]
-    reason = "at bottom dead centre counterweights and pin bosses come nearest: a longer rod, or a smaller counterweight"
-
-    def room(length: FloatArray, stroke: FloatArray, boss: FloatArray, radius: FloatArray) -> FloatArray:
-        return length - stroke / 2.0 - boss - radius
-
-    return _rule(fitted, "counterweight-to-boss", facts, room, limit, reason)
-
-
-def _deck(fitted: Fitted) -> list[Check]:
-    reason = "far from the deck the parts are not a set: another rod, compression height or stroke, or a deeper deck cut"
-    made = [_judged("deck-clearance", fitted.spread, fitted.assembly.deck_clearance, fitted.held["deck_clearance"], reason)]
-    squish = fitted.held["squish"]
-    if fitted.choice.squish is None:
-        return [*made, _unknown("squish", squish, "gasket.thickness")]
-    reason = "the flat of the crown must clear the head at speed, and be near enough to stir the charge: another gasket, or deck"
-    return [*made, _judged("squish", fitted.spread, fitted.assembly.squish, squish, reason)]
-
-
 def _cost(fitted: Fitted) -> Check | None:
     most, cost = fitted.problem.limits.price, fitted.choice.cost
     if most is None:
         return None
-    share = np.full(1, cost / most if most > 0.0 else inf if cost > 0.0 else 0.0)
     reason = "parts and work together, as a share of the most they may cost"
-    return _judged("cost", NOTHING, share, _listed(None, 1.0), reason, kind="ratio", slack=1e-12)
+    if most == 0.0 < cost:
+        return Check("cost", "ratio", None, None, 1.0, reason, "caller", "the request", verdict="fail")
+    share = np.full(1, cost / most if most > 0.0 else 0.0)
+    return Check("cost", "ratio", share, None, 1.0, reason, "caller", "the request")

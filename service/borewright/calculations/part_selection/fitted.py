@@ -10,10 +10,11 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.problems import pointer
-from borewright.calculations.part_selection.catalogue import LISTS, Limit, crevice_volume, gasket_volume_as_fitted
+from borewright.calculations.part_selection.catalogue import LISTS, crevice_volume, gasket_volume_as_fitted
 from borewright.calculations.part_selection.spread import Spread
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.crank import rod_ratio
+from borewright.rules.rule import Limit
 from borewright.selection.demands import SearchProblem
 from borewright.selection.machining import FinishedBuild, assembled
 from borewright.selection.outcome import Combination
@@ -49,7 +50,7 @@ class Fitted:
 
     request: Entry
     problem: SearchProblem
-    held: Mapping[str, Limit]
+    held: Mapping[str, Limit | None]
     choice: Combination
     window: Limit | None
 
@@ -87,11 +88,15 @@ class Fitted:
 
     def has(self, fact: Fact) -> bool:
         """Whether the lists give a fact."""
-        return fact[1] in self.entries[fact[0]]
+        return fact[1] in self.entries.get(fact[0], {})
 
     def of(self, fact: Fact) -> FloatArray:
         """A fact as [nominal, all low, all high] [SI]."""
         return np.asarray(self.entries[fact[0]][fact[1]])
+
+    def finished(self, fact: Fact) -> FloatArray:
+        """A fact as it is after the machining: a small end may be honed."""
+        return self.of(fact) + (self.amount("small_end_hone") if fact == ("rod", "small_end_bore") else 0.0)
 
     @cached_property
     def assembly(self) -> FinishedBuild:

@@ -46,10 +46,10 @@ def find(asked: SearchProblem, order: tuple[Preference, ...], top: int, outcome:
 
     top : most choices wanted [1]
 
-    >>> from borewright.selection.example import small_problem
+    >>> from borewright.selection.demands import small_problem
     >>> found = find(small_problem(), PREFER, 5, Outcome({}))
     >>> found.considered, found.fitting, found.rejected
-    (8, 2, {'deck-stack': 4, 'compression-out-of-reach': 2})
+    (8, 2, {'deck-clearance': 4, 'compression-target': 2})
     """
     if asked.considered == 1:
         alone = examine(asked, ONLY, order)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from borewright.calculations.base.outcome import Measured, Verdict
+from borewright.calculations.base.outcome import Measured
 from borewright.physics.arrays import FloatArray
 from borewright.quantities import TolerancePlan
 
@@ -67,23 +67,3 @@ class Spread:
             return {}
         shares = self.plan.summarise(values).variances
         return dict(zip(self.names, shares.tolist(), strict=True)) if shares.sum() > 0 else {}
-
-    def verdict(self, values: npt.ArrayLike, low: float, high: float, slack: float) -> Verdict:
-        """How a result stands between its limits: "watch" where the nominal state is inside and a corner is not.
-
-        values : array [SI]
-        low, high : limits [SI], open ones infinite
-        slack : how far outside rounding may put a value that stands on its limit [SI]
-
-        >>> spread = Spread.of({"hole": np.array([3.0, 2.9, 3.1])})
-        >>> [spread.verdict(spread.columns["hole"], 0.0, high, 0.0) for high in (2.95, 3.0, 3.2)]
-        ['fail', 'watch', 'pass']
-        """
-        states = np.atleast_1d(np.asarray(values, dtype=np.float64))
-        if np.isnan(states[0]):
-            return "unknown"
-        corners = self.plan.corners(states)
-        inside = (corners >= low - slack) & (corners <= high + slack)
-        if not inside[0]:
-            return "fail"
-        return "pass" if bool(inside.all()) else "watch"

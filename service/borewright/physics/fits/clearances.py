@@ -100,6 +100,51 @@ def hole_change(hole: ArrayLike, shaft: ArrayLike, wanted_clearance: ArrayLike) 
     return floats(wanted_clearance) - diametral_clearance(hole, shaft)
 
 
+def pin_end_room(bore: ArrayLike, pin_diameter: ArrayLike, pin_length: ArrayLike, retainer: ArrayLike) -> FloatArray:
+    """Room between each end of the pin, retainer included, and the cylinder's wall, √(B² − d²)/2 − l/2 − t.
+
+    The wall is round: the rim of the pin comes nearest to it where it is widest across the bore, half its diameter off the middle.
+
+    Parameters
+    ----------
+    bore, pin_diameter, pin_length, retainer : array [m]
+        B, d, l and t; a pin as thick as the bore has no chord to lie in, and its room is −l/2 − t.
+
+    Returns
+    -------
+    array [m]
+        Below zero where the pin bites the wall.
+
+    Examples
+    --------
+    >>> round(float(pin_end_room(0.1, 0.06, 0.07, 0.002)) * 1e3, 9)
+    3.0
+    """
+    B, d = floats(bore), floats(pin_diameter)
+    return np.sqrt(np.maximum(B**2 - d**2, 0.0)) / 2.0 - floats(pin_length) / 2.0 - floats(retainer)
+
+
+def pin_boss_room(width: ArrayLike, pin_length: ArrayLike, retainer: ArrayLike) -> FloatArray:
+    """Room between each end of the pin, retainer included, and the outer face of its boss, (W − l)/2 − t.
+
+    Parameters
+    ----------
+    width, pin_length, retainer : array [m]
+        W, l and t.
+
+    Returns
+    -------
+    array [m]
+        Below zero where the pin stands out of the bosses.
+
+    Examples
+    --------
+    >>> round(float(pin_boss_room(0.07, 0.06, 0.002)) * 1e3, 9)
+    3.0
+    """
+    return (floats(width) - floats(pin_length)) / 2.0 - floats(retainer)
+
+
 def standard_tolerance_factor(size: ArrayLike) -> FloatArray:
     """Standard tolerance factor of ISO 286-1, i = 0.45·∛D + 0.001·D (i in µm, D in mm).
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from borewright.calculations.assembly.assembly_fit.checks import Assembly, checks
+from borewright.calculations.assembly.assembly_fit.checks import Asked, checks, facts_of
 from borewright.calculations.base.answers import Answer, Figure, Section
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Part, Quantity, Request, RequestPart
@@ -26,12 +26,15 @@ from borewright.calculations.common.engine import bore, pin_offset
 from borewright.calculations.common.levers import SquishLimitsPart
 from borewright.calculations.common.linkage import linkage
 from borewright.calculations.common.own_limits import LengthLimitsPart, RatioLimitsPart, SpeedLimitsPart, refuse_crossed
-from borewright.calculations.common.pins import FitLimitsPart, PinFitAnswer, fit_range, pin_boss_room, pin_end_room, pin_fit
+from borewright.calculations.common.pins import FitLimitsPart, PinFitAnswer, fit_range, pin_fit
 from borewright.physics.arrays import FloatArray
-from borewright.physics.fits.clearances import counterweight_clearance, deck_clearance, skirt_exposure
-from borewright.physics.mechanism.crank import rod_ratio
-from borewright.physics.mechanism.piston_motion import mean_piston_speed, peak_acceleration
+from borewright.physics.mechanism.piston_motion import peak_acceleration
 from borewright.practice.tables import table
+from borewright.rules.judging import outside
+from borewright.rules.motion import COUNTERWEIGHT_TO_BOSS, COUNTERWEIGHT_TO_SKIRT, MEAN_PISTON_SPEED, ROD_RATIO, SKIRT_EXPOSED
+from borewright.rules.piston import PIN_END_ROOM, PIN_WITHIN_BOSSES
+from borewright.rules.rule import Facts, Rule
+from borewright.rules.stack import SQUISH
 
 BY_HAND = (
     "Turn the crank two full turns by hand before the engine is run, and measure skirt, boss and rod against counterweights and block "
@@ -104,38 +107,40 @@ def compute(request: dict[str, Any]) -> Outcome:
     refuse_crossed(limits, outcome)
     turning = linkage(request, outcome, request["crank"]["stroke"], rod["length"], "#/rod/length")
     stroke, length, offset = turning.stroke, turning.rod_length, turning.pin_offset
-    speed, gasket = request.get("speed"), request.get("gasket")
-    deck = deck_clearance(block["deck_height"], stroke, length, piston["compression_height"], offset)
-    squish = None if gasket is None else deck + gasket["thickness"]
+    retention = rod.get("wanted_retention", rod.get("pin_retention"))
+    if "cylinder_length" in block:
+        outcome.refuse_where(
+            block["cylinder_length"] >= block["deck_height"], "#/block/cylinder_length", "the cylinder can't reach down to the crank"
+        )
+    facts = facts_of(request, turning, retention)
+    squish = _known(SQUISH, facts)
     if squish is not None:
         outcome.refuse_where(
-            squish < 0,
+            outside(squish, 0.0, None) > 0.0,
             "#/piston/compression_height",
             "the piston would stand inside the head: deck clearance and gasket thickness together are below zero",
         )
-    boss, skirt = _counterweight(request, stroke, length, offset)
+    boss, skirt = _known(COUNTERWEIGHT_TO_BOSS, facts), _known(COUNTERWEIGHT_TO_SKIRT, facts)
     near = [each for each in (boss, skirt) if each is not None]
-    retention = rod.get("wanted_retention", rod.get("pin_retention"))
-    practice = table("assembly")
+    practice, speed = table("assembly"), request.get("speed")
     wanted_rod = fit_range(limits.get("pin_fit_rod"), None if retention is None else practice.row(f"pin_rod_{retention}"))
     wanted_piston = fit_range(limits.get("pin_fit_piston"), practice.row("pin_piston"))
-    ends, faces = _pin_rooms(request, retention)
-    outcome.values = values = {
-        "deck_clearance": deck,
+    outcome.values = {
+        "deck_clearance": facts["deck_clearance"],
         "squish": squish,
-        "rod_ratio": rod_ratio(length, stroke),
-        "mean_piston_speed": None if speed is None else mean_piston_speed(stroke, speed),
+        "rod_ratio": _known(ROD_RATIO, facts),
+        "mean_piston_speed": _known(MEAN_PISTON_SPEED, facts),
         "peak_acceleration": None if speed is None else _peak_acceleration(stroke, length, offset) * speed**2,
-        "skirt_exposed_at_bdc": _skirt(request, outcome, stroke, length, offset),
+        "skirt_exposed_at_bdc": _known(SKIRT_EXPOSED, facts),
         "counterweight_clearance": np.minimum(near[0], near[-1]) if near else None,
         "boss_counterweight_clearance": boss,
         "skirt_counterweight_clearance": skirt,
         "pin_fit_rod": pin_fit(rod.get("small_end_bore"), piston.get("pin_diameter"), wanted_rod),
         "pin_fit_piston": pin_fit(piston.get("pin_bore"), piston.get("pin_diameter"), wanted_piston),
-        "pin_end_room": ends,
-        "pin_boss_room": faces,
+        "pin_end_room": _known(PIN_END_ROOM, facts),
+        "pin_boss_room": _known(PIN_WITHIN_BOSSES, facts),
     }
-    outcome.checks = checks(Assembly(request, values, duty, limits, retention, wanted_rod, wanted_piston))
+    outcome.checks = checks(Asked(facts, duty, limits, rod, wanted_rod, wanted_piston))
     outcome.cautions = [*duty_cautions(duty["aspiration"]), *([PRESSING] if "press" in (retention, rod.get("pin_retention")) else [])]
     return outcome
 
@@ -160,55 +165,9 @@ def _possible(request: Mapping[str, Any], outcome: Outcome) -> dict[str, Any]:
     return piston
 
 
-def _skirt(request: Mapping[str, Any], outcome: Outcome, stroke: FloatArray, rod: FloatArray, offset: FloatArray) -> FloatArray | None:
-    block, skirt = request["block"], request["piston"].get("skirt_below_pin")
-    if "cylinder_length" not in block:
-        return None
-    outcome.refuse_where(
-        block["cylinder_length"] >= block["deck_height"], "#/block/cylinder_length", "the cylinder can't reach down to the crank"
-    )
-    return None if skirt is None else skirt_exposure(block["deck_height"], block["cylinder_length"], stroke, rod, skirt, offset)
-
-
-def _counterweight(
-    request: Mapping[str, Any], stroke: FloatArray, rod: FloatArray, offset: FloatArray
-) -> tuple[FloatArray | None, FloatArray | None]:
-    """Clearance of bosses and of the skirt's edges from the counterweights [m].
-
-    The bosses are lowest right under the pin. The skirt spans as much of the crank's length as the bosses, so the point of its edge
-    that lies nearest the crank is √(B² − W²)/2 off the bore's axis.
-    """
-    crank, piston = request["crank"], request["piston"]
-    radius, width = crank.get("counterweight_radius"), piston.get("width_at_boss")
-    if radius is None:
-        return None, None
-    beside = None if width is None or "counterweight_gap" not in crank else (crank["counterweight_gap"] - width) / 2
-    boss = skirt = None
-    if "boss_below_pin" in piston:
-        boss = _apart(counterweight_clearance(stroke, rod, piston["boss_below_pin"], radius, 0.0, offset), beside)
-    if "skirt_below_pin" in piston and width is not None and "bore" in request:
-        across = np.sqrt(request["bore"] ** 2 - width**2) / 2
-        skirt = _apart(counterweight_clearance(stroke, rod, piston["skirt_below_pin"], radius, across, offset), beside)
-    return boss, skirt
-
-
-def _apart(radially: FloatArray, beside: FloatArray | None) -> FloatArray:
-    """Two bodies keep apart by the larger of their distances along two directions."""
-    return radially if beside is None else np.maximum(radially, beside)
-
-
-def _pin_rooms(request: Mapping[str, Any], retention: str | None) -> tuple[FloatArray | None, FloatArray | None]:
-    """Room at the ends of the pin, to the wall and to the face of the boss [m]; a pressed pin has no retainers."""
-    piston = request["piston"]
-    retainer = piston.get("retainer_thickness", np.zeros(1) if retention == "press" else None)
-    if retainer is None or "pin_length" not in piston:
-        return None, None
-    ends = faces = None
-    if "bore" in request and "pin_diameter" in piston:
-        ends = pin_end_room(request["bore"], piston["pin_diameter"], piston["pin_length"], retainer)
-    if "width_at_boss" in piston:
-        faces = pin_boss_room(piston["width_at_boss"], piston["pin_length"], retainer)
-    return ends, faces
+def _known(rule: Rule, facts: Facts) -> FloatArray | None:
+    """The value of a rule, None where a size is missing for it."""
+    return None if rule.lacking(facts) else rule.found(facts)
 
 
 def _peak_acceleration(stroke: FloatArray, rod: FloatArray, offset: FloatArray) -> FloatArray:

@@ -37,6 +37,7 @@ from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.crank import piston_travel
 from borewright.physics.mechanism.extremes import minimum_along
 from borewright.physics.mechanism.valve import axial_clearance, radial_clearance
+from borewright.rules.judging import inside, outside
 
 NEAREST_ANGLES = np.radians(1e-3)
 """Below what any degree wheel shows, slopes between two lifts mean nothing [rad]."""
@@ -109,13 +110,13 @@ def compute(request: dict[str, Any]) -> Outcome:
     turning, deck = _deck(request, outcome)
     gasket, mill, cut = request["gasket"]["thickness"], request["head_mill"], request["deck_cut"]
     fitted = request.get("new_gasket_thickness", gasket)
-    inside = "the piston would stand inside the head: deck clearance and gasket thickness together are below zero"
+    met = "the piston would stand inside the head: deck clearance and gasket thickness together are below zero"
     place = "#/stack/compression_height" if "stack" in request else "#/deck_clearance"
-    outcome.refuse_where(deck + gasket < 0, place, inside)
+    outcome.refuse_where(outside(deck + gasket, 0.0, None) > 0.0, place, met)
     outcome.refuse_where(
-        (deck + gasket >= 0) & (deck - cut + fitted < 0),
+        inside(deck + gasket, 0.0, None) & (outside(deck - cut + fitted, 0.0, None) > 0.0),
         "#/deck_cut" if "new_gasket_thickness" not in request else "#/new_gasket_thickness",
-        f"after the machining {inside}",
+        f"after the machining {met}",
     )
     nearer = mill + cut + gasket - fitted
     relief = part_or_default(request, outcome, "relief", ReliefPart)
@@ -139,8 +140,8 @@ def compute(request: dict[str, Any]) -> Outcome:
         outcome.checks.extend(made)
         least = np.asarray(made[0].low, dtype=np.float64)
         values[side] = {**states[0], "change": after - before, "room": (after - least) / np.cos(angle), "before": states[1]}
-    overhang = gasket_bore_check(request["bore"], request["gasket"]) if "bore" in request else None
-    outcome.checks.extend([overhang] if overhang is not None else [])
+    if "bore" in request:
+        outcome.checks.append(gasket_bore_check(request["bore"], request["gasket"]))
     outcome.values = values
     return outcome
 

@@ -113,7 +113,7 @@ class Planner:
         limits = self.request["levers"].get("limits", {}).get("squish")
         judged = (
             self.target_check(found.ratio),
-            squish_check(found.squish, limits),
+            squish_check(found.deck_clearance, found.gasket_thickness, limits),
             gasket_bore_check(found.bore, build["gasket"]),
             duty_check(found.ratio, self.request.get("duty")),
         )
@@ -186,7 +186,11 @@ def compute(request: dict[str, Any]) -> Outcome:
         outcome.values = {**outcome.values, "nearest": nearest[0] if nearest else None}
     best = (plans or nearest or [{}])[0].get("compression_ratio")
     limits = request["levers"].get("limits", {}).get("squish")
-    checks = [planner.target_check(best), squish_check(found.squish, limits), gasket_bore_check(found.bore, request["gasket"])]
+    checks = [
+        planner.target_check(best),
+        squish_check(found.deck_clearance, found.gasket_thickness, limits),
+        gasket_bore_check(found.bore, request["gasket"]),
+    ]
     outcome.checks = [check for check in checks if check is not None]
     if ("bank_angle" in request) != ("intake_face_angle" in request):
         outcome.cautions.append(

@@ -61,7 +61,7 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Crank:
-    """A crankshaft: stroke, rod journal (crankpin) diameter and width, counterweight radius [m].
+    """A crankshaft: stroke, rod journal (crankpin) diameter and width, counterweight radius, gap between counterweights [m].
 
     Examples
     --------
@@ -75,10 +75,11 @@ class Crank:
     rod_journal_width: float | None = None
     counterweight_radius: float | None = None
     price: float = 0.0
+    counterweight_gap: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse sizes that no crankshaft has."""
-        require_number(self, "stroke", "rod_journal_diameter", "rod_journal_width", "counterweight_radius")
+        require_number(self, "stroke", "rod_journal_diameter", "rod_journal_width", "counterweight_radius", "counterweight_gap")
         require_number(self, "price", strictly=False)
 
 
@@ -135,11 +136,14 @@ class Piston:
     aspirations: frozenset[str] | None = None
     services: frozenset[str] | None = None
     price: float = 0.0
+    retainer_thickness: float | None = None
+    width_at_boss: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse sizes that no piston has."""
         require_number(self, "bore", "compression_height", "pin_diameter", "pin_length", "top_land_height", "second_land_height")
-        require_number(self, "price", "dome", "recess", "crevice_volume", "boss_below_pin", strictly=False)
+        require_number(self, "width_at_boss")
+        require_number(self, "price", "dome", "recess", "crevice_volume", "boss_below_pin", "retainer_thickness", strictly=False)
         if not self.pin_retentions or not self.pin_retentions <= EITHER_RETENTION:
             raise ValueError(f"Piston.pin_retentions must name press, floating or both, not {sorted(self.pin_retentions)}")
 
@@ -151,7 +155,7 @@ class Piston:
 
 @dataclass(frozen=True, slots=True)
 class Gasket:
-    """A head gasket: bore and compressed thickness [m], or its volume [m3] where that was poured.
+    """A head gasket: bore or area of the opening and compressed thickness [m, m2], or its volume [m3] where that was poured.
 
     Examples
     --------
@@ -164,13 +168,14 @@ class Gasket:
     thickness: float | None = None
     volume: float | None = None
     price: float = 0.0
+    area: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a gasket whose volume cannot be known."""
-        require_number(self, "bore", "thickness")
+        require_number(self, "bore", "area", "thickness")
         require_number(self, "volume", "price", strictly=False)
-        if self.volume is None and (self.bore is None or self.thickness is None):
-            raise ValueError("a gasket needs its volume, or its bore and thickness")
+        if self.volume is None and ((self.bore is None and self.area is None) or self.thickness is None):
+            raise ValueError("a gasket needs its volume, or its bore or area and thickness")
 
 
 @dataclass(frozen=True, slots=True)
