@@ -5,6 +5,7 @@ import importlib
 import numpy as np
 import pytest
 
+from borewright.physics.arrays import FloatArray
 from borewright.physics.cycle.charge import BOTTLE_TEMPERATURES, NITROUS_BOILING_POINT, NITROUS_HEATS, NITROUS_REFERENCE
 from borewright.physics.cycle.cycle import run_cycle
 from borewright.physics.cycle.nitrous import HALF_BURN, flow_for_gain
@@ -33,7 +34,7 @@ def test_heat_of_the_liquid() -> None:
     assert properties("T", "P", 101325.0, "Q", 0, "NitrousOxide") == pytest.approx(NITROUS_BOILING_POINT, abs=0.05)
 
 
-def flows(speed: float) -> np.ndarray:
+def flows(speed: float) -> FloatArray:
     """Of one cylinder of the eight [kg/s], for the powers sold."""
     state = CylinderState(**EIGHT, speed=speed * np.pi / 30.0)
     return flow_for_gain(state, SOLD * HORSEPOWER / 8.0, 1.2, np.radians(1.0) * SOLD / 50.0)

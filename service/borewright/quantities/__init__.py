@@ -3,6 +3,7 @@
 from borewright.quantities.propagation import AdditivePlan, Propagated, Summaries, TolerancePlan
 from borewright.quantities.reading import BARE_KINDS, QuantityError, Reading, TooLargeError, read_quantity, spelling_pattern
 from borewright.quantities.rounding import rounded, significant
+from borewright.quantities.thorough import ThoroughPlan
 from borewright.quantities.units import KINDS, SYSTEMS, Kind, System, from_si, to_si
 
 __all__ = [
@@ -16,6 +17,7 @@ __all__ = [
     "Reading",
     "Summaries",
     "System",
+    "ThoroughPlan",
     "TolerancePlan",
     "TooLargeError",
     "from_si",

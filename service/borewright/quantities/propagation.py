@@ -38,8 +38,12 @@ class Propagated:
 
 
 @cache
-def _upper(count: int) -> BoolArray:
-    """Which inputs stand at their upper end in each corner, shape (count, 2^count)."""
+def upper_ends(count: int) -> BoolArray:
+    """Which inputs stand at their upper end in each corner, shape (count, 2^count).
+
+    >>> upper_ends(2).astype(int).tolist()
+    [[0, 1, 0, 1], [0, 0, 1, 1]]
+    """
     return np.asarray((np.arange(2**count) >> np.arange(count)[:, None]) & 1 == 1)
 
 
@@ -79,7 +83,7 @@ class TolerancePlan:
         reach = STENCIL[-1] * STENCIL_STEP * half_width  # at a one-sided end the stencil is moved inwards: no point leaves the tolerance
         centre = max(reach - below, 0.0) - max(reach - above, 0.0)
         column[first : first + STENCIL.size] += centre + STENCIL * STENCIL_STEP * half_width
-        column[self._stencil_end :] += np.where(_upper(self.count)[index], above, -below)
+        column[self._stencil_end :] += np.where(upper_ends(self.count)[index], above, -below)
         return column
 
     def summarise(self, result: npt.ArrayLike) -> Propagated:

@@ -258,3 +258,19 @@ def test_a_batch_of_changes_is_the_single_answers() -> None:
         alone = run(10, {"compression_ratio": 10.5}, speed=f"{speed} rpm")
         assert columns["cycle.gain"][row] == pytest.approx(gain(alone), rel=1e-9)
         assert columns["estimate.low.torque"][row] == pytest.approx(alone["estimate"]["low"]["torque"]["value"], rel=1e-9)
+
+
+def test_low_and_high_hold_inside_the_tolerances() -> None:
+    """Near where knock begins, so that more compression gains on one side and loses on the other."""
+    shape = {"fuel": {"octane": {"rating": 91, "scale": "ron"}}, "speed": "2500 rpm"}
+    found = run("10 ± 0.3", "11 ± 0.5", baseline_power="250 kW ± 5 kW", **shape)
+    draw = np.random.default_rng(11).uniform(-1.0, 1.0, (12, 3))
+    for before, after, power in draw:
+        inside = run(10 + 0.3 * before, 11 + 0.5 * after, baseline_power=f"{250 + 5 * power} kW", **shape)
+        for name in ("practice", "air_standard", "fuel_air", "cycle"):
+            for figure in ("gain", "power_gain", "power", "torque"):
+                bounds = found[name][figure]
+                assert bounds["low"] - 1e-9 <= inside[name][figure]["value"] <= bounds["high"] + 1e-9, (name, figure)
+        for side in ("low", "value", "high"):
+            bounds = found["estimate"][side]["gain"]
+            assert bounds["low"] - 1e-9 <= inside["estimate"][side]["gain"]["value"] <= bounds["high"] + 1e-9, side

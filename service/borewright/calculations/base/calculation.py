@@ -23,7 +23,8 @@ class Calculation:
     examples : requests that anybody can replay, by a short title
     published : the test modules under tests/published that hold it against the outside
     propagation : "corners" lays inputs out over every corner of the tolerances; "additive" moves one input at a time and adds up what each
-        does, for functions that cost much; "interval" gives each input as [nominal, all low, all high]
+        does, for functions that cost much; "thorough" takes few corners and points between, for functions that turn inside; "interval"
+        gives each input as [nominal, all low, all high]
     most_toleranced : how many toleranced inputs are taken (the corners double with each)
     most_rows : most rows of a batch, where a row costs so much that the service's own limit would be too many
     light : a single request takes a moment whatever it asks, so it is answered where it is read and not in a process that can be stopped
@@ -41,7 +42,7 @@ class Calculation:
     published: tuple[str, ...]
     cautions: tuple[str, ...] = ()
     batch: bool = False
-    propagation: Literal["corners", "additive", "interval"] = "corners"
+    propagation: Literal["corners", "additive", "thorough", "interval"] = "corners"
     most_toleranced: int = 14
     most_rows: int | None = None
     light: bool = False

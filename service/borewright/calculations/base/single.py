@@ -16,7 +16,9 @@ from borewright.calculations.base.loading import Loaded, UsedDefault, load, read
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, pointer
 from borewright.physics.arrays import Undefined, undefined
-from borewright.quantities import AdditivePlan, Reading, Summaries, System, TolerancePlan, read_quantity
+from borewright.quantities import AdditivePlan, Reading, Summaries, System, ThoroughPlan, TolerancePlan, read_quantity
+
+LAYOUTS: Mapping[str, type[TolerancePlan]] = {"additive": AdditivePlan, "thorough": ThoroughPlan}
 
 
 def answer(calculation: Calculation, body: Any) -> dict[str, Any]:
@@ -47,7 +49,7 @@ def answer_loaded(calculation: Calculation, loaded: Loaded) -> dict[str, Any]:
             ]
         )
     interval = calculation.propagation == "interval"
-    layout = AdditivePlan if calculation.propagation == "additive" else TolerancePlan
+    layout = LAYOUTS.get(calculation.propagation, TolerancePlan)
     laid_out = [] if interval else [reading for _, reading in toleranced]
     plan = layout([r.value for r in laid_out], [r.below for r in laid_out], [r.above for r in laid_out])
     columns = {} if interval else {steps: plan.column(index) for index, (steps, _) in enumerate(toleranced)}

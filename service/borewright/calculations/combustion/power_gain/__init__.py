@@ -354,6 +354,6 @@ CALCULATION = Calculation(
     published=("test_otto", "test_fuel_air_cycle", "test_cycle", "test_common_practice_power"),
     cautions=("More compression needs more octane: ask detonation-margin before choosing it; knock can break pistons.", KNOCK_DECIDES),
     batch=True,
-    propagation="additive",
+    propagation="thorough",
     most_toleranced=24,
 )
