@@ -40,6 +40,7 @@ def test_as_data(client: bw.Client, order: dict[str, Any]) -> None:
 ENTRIES: dict[str, Any] = {
     "missing": bw.MissingSection,
     "refused": bw.RefusedSection,
+    "disagreements": bw.Disagreement,
     "checks": bw.SheetCheck,
     "assumptions": bw.SheetAssumption,
     "sensitivity": bw.SheetSensitivity,
@@ -52,6 +53,7 @@ CANNOT_BE = {
     "crown": {"dome": "300 cm3"},
     "gasket": {"bore": "87 mm", "thickness": "1 mm"},
     "deck_clearance": "0 mm",
+    "crank": {"stroke": "90 mm"},
 }
 
 

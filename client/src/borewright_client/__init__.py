@@ -40,7 +40,7 @@ from borewright_client._errors import (
     UnexpectedAnswer,
     UnsupportedMediaType,
 )
-from borewright_client._sheet import BuildSheet, MissingSection, RefusedSection, SheetAssumption, SheetCheck, SheetSensitivity
+from borewright_client._sheet import BuildSheet, Disagreement, MissingSection, RefusedSection, SheetAssumption, SheetCheck, SheetSensitivity
 from borewright_client._types import (
     Answer,
     Assumption,
@@ -72,6 +72,7 @@ __all__ = [
     "Check",
     "Client",
     "ConnectionFailed",
+    "Disagreement",
     "FieldError",
     "FieldProblem",
     "Forbidden",

@@ -45,6 +45,14 @@ class RefusedSection(TypedDict):
     errors: list[FieldProblem]
 
 
+class Disagreement(TypedDict):
+    """Places of the build that can't all be right, what each says, and what to do."""
+
+    pointers: list[str]
+    values: list[Any]
+    detail: str
+
+
 class BuildSheet(TypedDict):
     """A whole order worked out; `verdict` is the worst of all checks, `input_digest` the same for the same input."""
 
@@ -55,6 +63,7 @@ class BuildSheet(TypedDict):
     sections: SheetSections
     missing: list[MissingSection]
     refused: list[RefusedSection]
+    disagreements: list[Disagreement]
     checks: list[SheetCheck]
     cautions: list[str]
     assumptions: list[SheetAssumption]

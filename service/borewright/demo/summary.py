@@ -18,7 +18,7 @@ MARKS = {"fail": "FAIL", "watch": "watch", "unknown": "unknown", "pass": "pass"}
 def summary(sheet: Mapping[str, Any]) -> str:
     """The whole summary of a build sheet.
 
-    >>> nothing = {"sections": {}, "checks": [], "missing": [], "refused": [], "cautions": []}
+    >>> nothing = {"sections": {}, "checks": [], "missing": [], "refused": [], "disagreements": [], "cautions": []}
     >>> summary({"order": {"id": "A-1"}, "verdict": "pass", **nothing})[:14]
     'Work order A-1'
     """
@@ -27,6 +27,8 @@ def summary(sheet: Mapping[str, Any]) -> str:
 
 def _parts(sheet: Mapping[str, Any]) -> Iterator[Iterable[str]]:
     yield _head(sheet)
+    if sheet["disagreements"]:
+        yield _titled("stated unequal", (found["detail"] for found in sheet["disagreements"]))
     if sheet["refused"]:
         yield _titled(
             "refused", (f"{spoken(entry['section'])}: {e['pointer']}: {e['detail']}" for entry in sheet["refused"] for e in entry["errors"])

@@ -19,6 +19,7 @@ from borewright.sheet.tables import Grid, Shown, results, text_of
 
 MOST_WORST = 6  # checks on page one
 LONGEST_NOTES = 240  # characters; page one carries the decision, longer notes stand at the end
+MOST_PLACES = 4  # of a disagreement that are named; its words name the others
 MOST_LINES = 200  # assumptions, errors and the like, each
 MOST_ATTENTION = 24  # further checks that need attention, on the pages after it
 SHORT_DIGEST = 16
@@ -134,9 +135,12 @@ def content(worked: Worked) -> Content:
         cautions=sheet["cautions"],
         missing=[Line(_title(entry["section"]), ", ".join(entry["fields"])) for entry in sheet["missing"]],
         refused=[
-            Line(f"{_title(entry['section'])}: {error['pointer']}", error["detail"])
-            for entry in sheet["refused"]
-            for error in entry["errors"]
+            *(Line(_places(found["pointers"]), found["detail"]) for found in sheet["disagreements"]),
+            *(
+                Line(f"{_title(entry['section'])}: {error['pointer']}", error["detail"])
+                for entry in sheet["refused"]
+                for error in entry["errors"]
+            ),
         ][:MOST_LINES],
         estimate=ESTIMATE,
         version=sheet["service_version"],
@@ -161,6 +165,11 @@ def spread_out(checks: list[CheckRow]) -> list[CheckRow]:
         turn.append((WORST_FIRST.index(check.verdict), seen[check.verdict, check.section]))
         seen[check.verdict, check.section] += 1
     return [checks[place] for place in sorted(range(len(checks)), key=turn.__getitem__)]
+
+
+def _places(pointers: list[str]) -> str:
+    """Pointers into the build as they are read."""
+    return ", ".join(pointer.removeprefix("#/build/").replace("/", ": ").replace("_", " ") for pointer in pointers[:MOST_PLACES])
 
 
 def _title(name: str) -> str:

@@ -52,7 +52,7 @@ def customer_page(sheet: Mapping[str, Any]) -> CustomerPage:
     """The customer's page of a sheet that was worked out.
 
     >>> sections = {"displacement": {"displacement": {"value": 370.28, "unit": "in3"}}}
-    >>> customer_page({"verdict": "pass", "sections": sections, "checks": [], "refused": []}).says
+    >>> customer_page({"verdict": "pass", "sections": sections, "checks": [], "refused": [], "disagreements": []}).says
     ['The engine displaces 370 in³.']
     """
     sections: Mapping[str, Section] = sheet["sections"]
@@ -63,6 +63,8 @@ def customer_page(sheet: Mapping[str, Any]) -> CustomerPage:
 def _open_points(sheet: Mapping[str, Any]) -> Iterator[str]:
     """One line for each section that is not in order, the worst first."""
     seen = set()
+    if sheet["disagreements"]:
+        yield f"What was written down of the engine does not agree with itself, {STANDS['unknown']}."
     for entry in sheet["refused"]:
         seen.add(entry["section"])
         yield f"{_subject(entry['section'])}: the sizes given can't be right, {STANDS['unknown']}."

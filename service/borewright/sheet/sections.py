@@ -11,6 +11,10 @@ from functools import cache
 from typing import Any
 
 from borewright import __version__
+from borewright.build import Build, Taken, build_part, disagreements
+from borewright.build.derived import aspiration, clean_bore, stood_in
+from borewright.build.machining import machined
+from borewright.build.takes import TAKES
 from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.fields import Assumed, Choice, Flag, Part, Request, RequestPart, Text
 from borewright.calculations.base.loading import load
@@ -19,7 +23,6 @@ from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer, arrays_of
 from borewright.quantities import System
 from borewright.sheet.increments import Increments, IncrementsPart, increments
-from borewright.sheet.union import build_part, missing, picked
 
 WORST_FIRST = ("fail", "watch", "unknown", "pass")
 ORDER_OF_WORK = (
@@ -32,6 +35,7 @@ ORDER_OF_WORK = (
     "valve-clearance",
     "ring-gap",
     "skirt-clearance",
+    "bearing-clearance",
     "detonation-margin",
     "strength",
     "power-gain",
@@ -124,31 +128,34 @@ def worked(body: Any, *, today: datetime.date | None = None) -> Worked:
     """
     loaded = load(_schema(), body)
     _require_a_day(loaded.data["order"])
-    build: dict[str, Any] = dict(body["build"])
+    stated = Build(body["build"])
     named = {"units": body["units"]} if "units" in body else {}
     sections: dict[str, Any] = {}
     requests: dict[str, Mapping[str, Any]] = {}
     lacking: list[dict[str, Any]] = []
     refused: list[dict[str, Any]] = []
-    assumptions = []
+    before, assumptions = aspiration(stated)
+    build = machined(before, loaded.data["build"])
     for name in order_of_work():
-        calculation = calculations()[name]
-        request = {**named, **picked(calculation.request_schema, build)}
-        absent = list(missing(calculation.request_schema, request))
-        if absent:
-            lacking.append({"section": name, "fields": absent})
+        calculation, takes = calculations()[name], TAKES[name]
+        taken = (before if takes.before_machining else build).taken_by(takes, calculation.request_schema)
+        request = {**named, **taken.request}
+        if taken.lacking:
+            lacking.append({"section": name, "fields": taken.lacking})
             continue
         try:
             sections[name] = answer(calculation, request)
         except Refusal as refusal:
-            refused.append(_refused(name, refusal))
+            refused.append(_refused(name, refusal, taken))
             continue
         requests[name] = request
+        assumptions += [found for found in stood_in(build, taken) if found not in assumptions]
         if name == "bore-cleanup":
-            chosen = _clean_bore(sections[name], build)
-            if chosen is not None:
-                build["bore"] = chosen["value"]
-                assumptions.append(chosen)
+            bore, found = clean_bore(build, sections[name])
+            if bore is not None:
+                before, build = before.having("bore", bore), build.having("bore", bore)
+                assumptions += found
+    unequal = disagreements(stated, loaded.data["build"], sections, loaded.system)
     checks = _checks(sections)
     order = dict(loaded.data["order"])
     order.setdefault("date", (today or datetime.datetime.now(datetime.UTC).date()).isoformat())
@@ -156,10 +163,11 @@ def worked(body: Any, *, today: datetime.date | None = None) -> Worked:
         "order": order,
         "service_version": __version__,
         "input_digest": digest(body),
-        "verdict": _verdict(checks, refused),
+        "verdict": _verdict(checks, [*refused, *unequal]),
         "sections": sections,
         "missing": lacking,
         "refused": refused,
+        "disagreements": [{"pointers": found.pointers, "values": found.values, "detail": found.detail} for found in unequal],
         "checks": checks,
         "cautions": list(dict.fromkeys([*(text for section in sections.values() for text in section["cautions"]), ESTIMATE])),
         "assumptions": [*assumptions, *_assumptions(sections)],
@@ -176,7 +184,7 @@ def order_of_work() -> list[str]:
     >>> order_of_work()[-1] != "displacement"
     True
     """
-    names = list(calculations())
+    names = [name for name in calculations() if name in TAKES]
     return sorted(names, key=lambda name: ORDER_OF_WORK.index(name) if name in ORDER_OF_WORK else len(ORDER_OF_WORK))
 
 
@@ -188,25 +196,10 @@ def _require_a_day(order: Mapping[str, Any]) -> None:
             raise ImpossibleBuild([FieldError("#/order/date", "the calendar has no such day")]) from None
 
 
-def _clean_bore(section: Mapping[str, Any], build: Mapping[str, Any]) -> dict[str, Any] | None:
-    smallest = section.get("smallest_clean_size")
-    if "bore" in build or not smallest:
-        return None
-    return {
-        "name": "bore",
-        "value": {"value": smallest["value"], "unit": smallest["unit"]},
-        "basis": "caller",
-        "source": "the smallest size that cleans up, from bore-cleanup",
-    }
-
-
-def _refused(name: str, refusal: Refusal) -> dict[str, Any]:
+def _refused(name: str, refusal: Refusal, taken: Taken) -> dict[str, Any]:
     kind = "invalid-request" if isinstance(refusal, InvalidRequest) else "impossible-build"
-    return {"section": name, "type": f"/problems/{kind}", "errors": [_moved(error) for error in refusal.errors]}
-
-
-def _moved(error: FieldError) -> dict[str, str]:
-    return {"pointer": "#/build" + error.pointer.removeprefix("#"), "detail": error.detail}
+    errors = [{"pointer": taken.pointer(error.pointer), "detail": error.detail} for error in refusal.errors]
+    return {"section": name, "type": f"/problems/{kind}", "errors": errors}
 
 
 def _checks(sections: Mapping[str, Any]) -> list[dict[str, Any]]:
@@ -214,8 +207,8 @@ def _checks(sections: Mapping[str, Any]) -> list[dict[str, Any]]:
     return sorted(found, key=lambda check: WORST_FIRST.index(check["verdict"]))
 
 
-def _verdict(checks: list[dict[str, Any]], refused: list[Any]) -> str:
-    if refused:
+def _verdict(checks: list[dict[str, Any]], failed: list[Any]) -> str:
+    if failed:
         return "fail"
     return str(checks[0]["verdict"]) if checks else "unknown"
 

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from borewright.build import build_part
 from borewright.calculations.base.problems import ImpossibleBuild
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.physics.mechanism.piston_motion import peak_acceleration
-from borewright.sheet.union import build_part
 
 CALCULATION = calculations()["assembly-fit"]
 FULL = {

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from borewright.build import build_part
 from borewright.calculations.base.limits import Limits, configure, limits
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
@@ -22,7 +23,6 @@ from borewright.selection.candidates import Block, Crank, Gasket, Head, Piston, 
 from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target
 from borewright.selection.misses import REASONS
 from borewright.selection.search import search
-from borewright.sheet.union import build_part
 
 CALCULATION = calculations()["part-selection"]
 COMPRESSION = calculations()["compression"]

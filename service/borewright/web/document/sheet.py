@@ -93,6 +93,9 @@ def _parts(schemas: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
         "description": "the type of the problem that the calculation alone would answer",
     }
     errors = {"type": "array", "items": {"$ref": "#/components/schemas/FieldProblem"}, "description": "what is wrong with its fields"}
+    pointers = {"type": "array", "items": {"type": "string"}, "description": "where they are"}
+    values = {"type": "array", "items": {}, "description": "what is stated there, or worked out from it, in the same order"}
+    unequal = {"pointers": pointers, "values": values, "detail": {"type": "string", "description": "what is wrong and what to do"}}
     order = schemas["OrderPart"]["properties"]
     check, assumption, share = (schemas[f"{name}Answer"]["properties"] for name in ("Check", "Assumption", "Sensitivity"))
     return {
@@ -105,6 +108,7 @@ def _parts(schemas: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
         ),
         "SheetSensitivity": _object("One input's share of a variance, and the section of the result.", {"section": section, **share}),
         "MissingSection": _object("A section that the build does not allow yet.", {"section": section, "fields": fields}),
+        "Disagreement": _object("Places of the build that say one thing differently, or what can't be true together.", unequal),
         "RefusedSection": _object("A section whose fields can't be as they are.", {"section": section, "type": kind, "errors": errors}),
     }
 
@@ -136,7 +140,7 @@ def _answer() -> dict[str, Any]:
         },
         "verdict": {
             "$ref": "#/components/schemas/Verdict",
-            "description": "the worst verdict of all checks; fail where a section was refused",
+            "description": "the worst verdict of all checks; fail where a section was refused or the build disagrees",
         },
         "sections": {
             "type": "object",
@@ -146,6 +150,7 @@ def _answer() -> dict[str, Any]:
         },
         "missing": _list("MissingSection", "sections that lack fields, each with the fields that would fill it"),
         "refused": _list("RefusedSection", "sections whose fields can't be as they are, each with its errors"),
+        "disagreements": _list("Disagreement", "places of the build that can't all be right; one fails the sheet"),
         "checks": _list("SheetCheck", "every section's checks, worst first"),
         "cautions": {"type": "array", "items": {"type": "string"}, "description": "what can hurt people or parts"},
         "assumptions": _list("SheetAssumption", "each default that was used, once"),
