@@ -24,7 +24,7 @@ from borewright.physics.cycle.wiebe import COMPLETENESS, wiebe_progress
 from borewright.physics.gas.fuel import AIR, NITROUS_OXIDE, lower_heating_value
 from borewright.physics.gas.thermo import INDEX
 
-BLOCK = 128
+BLOCK = 64
 """Rows solved at once: their traces stay in the processor's cache. Results do not depend on it."""
 
 KNOCK_BURNED_FRACTION = 0.9

@@ -61,8 +61,26 @@ class TimedCycle:
     reason: NDArray[np.str_]
 
 
-def _best_angle(work: FloatArray) -> FloatArray:
-    """Angle of greatest work, from works at the trials [N, trials]."""
+def best_torque_angle(work: FloatArray) -> FloatArray:
+    """Angle of greatest work.
+
+    Parameters
+    ----------
+    work : array [N, trials] [J]
+
+    Returns
+    -------
+    array [N] [rad]
+
+    References
+    ----------
+    The top of the polynomial through the trials.
+
+    Examples
+    --------
+    >>> round(float(np.degrees(best_torque_angle(-((TRIALS - np.radians(8.3)) ** 2)[None])[0])), 6)
+    8.3
+    """
     curve = work @ _BASIS
     top = np.clip(np.argmax(curve, axis=-1), 1, _CANDIDATES.size - 2)
     rows = np.arange(top.size)
@@ -73,8 +91,30 @@ def _best_angle(work: FloatArray) -> FloatArray:
     return result
 
 
-def _quiet_angle(log_integral: FloatArray, best: FloatArray) -> tuple[FloatArray, BoolArray]:
-    """First angle from best torque on at which the logarithm of the integral is not above 0, and whether there is one."""
+def quiet_angle(log_integral: FloatArray, best: FloatArray) -> tuple[FloatArray, BoolArray]:
+    """First angle from best torque on at which the logarithm of the integral is not above 0, and whether there is one.
+
+    Parameters
+    ----------
+    log_integral : array [N, trials] [1]
+    best : array [N] [rad]
+
+    Returns
+    -------
+    angle : array [N] [rad]
+        The latest tried where there is none.
+    found : array of bool [N]
+
+    References
+    ----------
+    The polynomial through the trials.
+
+    Examples
+    --------
+    >>> angle, found = quiet_angle(np.radians(20.0) - TRIALS[None], np.array([0.15]))
+    >>> round(float(np.degrees(angle[0])), 6), bool(found[0])
+    (20.0, True)
+    """
     curve = log_integral @ _BASIS
     quiet = (curve <= 0.0) & (best[:, None] <= _CANDIDATES)
     found: BoolArray = np.any(quiet, axis=-1)
@@ -106,6 +146,117 @@ def _log(integral: FloatArray) -> FloatArray:
     return np.log(np.maximum(integral, 1e-12))
 
 
+@dataclass(frozen=True)
+class Trials:
+    """Rows tried at each of `TRIALS`: the cycles, and by row and trial indicated work [J] and the logarithm of the knock integral."""
+
+    cycles: CycleResult
+    work: FloatArray
+    log_integral: FloatArray
+
+
+def try_timings(columns: StateColumns) -> Trials:
+    """Every row at every trial timing, at half the steps.
+
+    Parameters
+    ----------
+    columns : StateColumns
+
+    Returns
+    -------
+    Trials
+
+    References
+    ----------
+    As `find_timing`.
+
+    Examples
+    --------
+    >>> tried = try_timings(state_columns(CylinderState(0.1, 0.09, 0.15, [9.0, 13.0], 300.0, octane=91.0)))
+    >>> tried.log_integral.shape == (2, TRIALS.size), bool(tried.log_integral[1, 0] > tried.log_integral[0, 0])
+    (True, True)
+    """
+    n = columns.size
+    cycles = solve_columns(columns.take(np.repeat(np.arange(n), TRIALS.size)), np.tile(TRIALS, n), TRIAL_STEPS)
+    work, log_integral = (a.reshape(n, TRIALS.size) for a in (cycles.indicated_work, _log(cycles.knock_integral)))
+    return Trials(cycles, work, log_integral)
+
+
+def through_trials(values: FloatArray, angle: FloatArray) -> FloatArray:
+    """The polynomial through values at the trials, at one angle a row.
+
+    Parameters
+    ----------
+    values : array [N, trials]
+    angle : array [N] [rad]
+
+    Returns
+    -------
+    array [N]
+
+    References
+    ----------
+    Lagrange's polynomial.
+
+    Examples
+    --------
+    >>> round(float(through_trials(TRIALS[None] ** 3, np.array([0.2]))[0]), 12)
+    0.008
+    """
+    result: FloatArray = np.sum(values * _interpolation(angle).T, axis=-1)
+    return result
+
+
+def settle(columns: StateColumns, tried: Trials, near: NDArray[np.intp]) -> TimedCycle:
+    """Solve each row at best torque and at the timing its fuel allows, from what its trials say.
+
+    Parameters
+    ----------
+    columns : StateColumns
+    tried : Trials
+        Work and integrals of these rows; its cycles may be those of other rows.
+    near : array of int [N]
+        Which row of the cycles' lies nearest, to start from.
+
+    Returns
+    -------
+    TimedCycle
+
+    References
+    ----------
+    As `find_timing`.
+
+    Examples
+    --------
+    >>> columns = state_columns(CylinderState(0.1, 0.09, 0.15, [9.0, 13.0], 300.0, octane=91.0))
+    >>> timed = settle(columns, try_timings(columns), np.array([0, 1]))
+    >>> bool(timed.retard[1] > timed.retard[0])
+    True
+    """
+    n, log_integral = columns.size, tried.log_integral
+    best_angle = best_torque_angle(tried.work)
+    quiet, found = quiet_angle(log_integral, best_angle)
+    limited = (quiet > best_angle + 1e-9) | ~found
+
+    later = np.flatnonzero(limited)
+    angles, rows = np.concatenate([best_angle, quiet[later]]), np.concatenate([np.arange(n), later])
+    solved_rows = solve_columns(columns.take(rows), angles, guess=_between_trials(tried.cycles, angles, near[rows]))
+    best = solved_rows.take(slice(0, n))
+    place = np.arange(n)
+    place[later] = np.arange(n, n + later.size)
+    allowed = solved_rows.take(place)
+    allowed = _corrected(columns, allowed, log_integral, best_angle, limited & found)
+
+    solved = best.solved & allowed.solved & found
+    reason = np.where(best.solved, allowed.reason, best.reason)
+    late = best.solved & ~found
+    reason = np.where(late, "no timing keeps the end gas of this fuel from igniting", reason)
+    both_known = np.where(solved, best.indicated_work, 1.0)
+    cost = np.where(solved, 1.0 - allowed.indicated_work / both_known, 0.0)
+    retard = np.where(solved, allowed.half_burn - best.half_burn, 0.0)
+    return TimedCycle(best, allowed, limited & best.solved, best.octane_required, retard, cost, solved, reason)
+
+
 def find_timing(state: CylinderState) -> TimedCycle:
     """Best-torque timing of each state, and the timing its fuel allows.
 
@@ -134,30 +285,7 @@ def find_timing(state: CylinderState) -> TimedCycle:
     True
     """
     columns = state_columns(state)
-    n, tries = columns.size, TRIALS.size
-    trial = solve_columns(columns.take(np.repeat(np.arange(n), tries)), np.tile(TRIALS, n), TRIAL_STEPS)
-    work, log_integral = (a.reshape(n, tries) for a in (trial.indicated_work, _log(trial.knock_integral)))
-    best_angle = _best_angle(work)
-    quiet_angle, found = _quiet_angle(log_integral, best_angle)
-    limited = (quiet_angle > best_angle + 1e-9) | ~found
-
-    later = np.flatnonzero(limited)
-    angles, rows = np.concatenate([best_angle, quiet_angle[later]]), np.concatenate([np.arange(n), later])
-    solved_rows = solve_columns(columns.take(rows), angles, guess=_between_trials(trial, angles, rows))
-    best = solved_rows.take(slice(0, n))
-    place = np.arange(n)
-    place[later] = np.arange(n, n + later.size)
-    allowed = solved_rows.take(place)
-    allowed = _corrected(columns, allowed, log_integral, best_angle, limited & found)
-
-    solved = best.solved & allowed.solved & found
-    reason = np.where(best.solved, allowed.reason, best.reason)
-    late = best.solved & ~found
-    reason = np.where(late, "no timing keeps the end gas of this fuel from igniting", reason)
-    both_known = np.where(solved, best.indicated_work, 1.0)
-    cost = np.where(solved, 1.0 - allowed.indicated_work / both_known, 0.0)
-    retard = np.where(solved, allowed.half_burn - best.half_burn, 0.0)
-    return TimedCycle(best, allowed, limited & best.solved, best.octane_required, retard, cost, solved, reason)
+    return settle(columns, try_timings(columns), np.arange(columns.size))
 
 
 def _corrected(columns: StateColumns, allowed: CycleResult, log_integral: FloatArray, earliest: FloatArray, rows: BoolArray) -> CycleResult:

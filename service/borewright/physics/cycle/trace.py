@@ -14,14 +14,14 @@ from numpy.typing import NDArray
 from borewright.physics.arrays import BoolArray, FloatArray, limited
 from borewright.physics.cycle.charge import TrappedCharge
 from borewright.physics.cycle.gas_along_trace import burned_properties, unburned_properties
-from borewright.physics.cycle.grid import CycleGrid
+from borewright.physics.cycle.grid import BURN_STEPS, CycleGrid
 from borewright.physics.cycle.heat_loss import COMBUSTION_SPEED_FACTOR, COMPRESSION_SPEED_FACTOR, WOSCHNI_FACTOR
 from borewright.physics.cycle.integrals import expansion_work, pressure_correction, running_integral, stepped_integral
 from borewright.physics.cycle.state import StateColumns
 from borewright.physics.gas.thermo import GAS_CONSTANT
 
-TOLERANCE = 5e-6
-"""Largest residual of the first law at any step over the heat of the fuel."""
+TOLERANCE, ROUGH_TOLERANCE = 5e-6, 1e-4
+"""Largest residual of the first law at any step over the heat of the fuel; where steps are longer than usual, theirs is larger."""
 
 PASSES = 60
 LARGEST_WARMING = 400.0
@@ -106,6 +106,7 @@ def solve_trace(
     >>> bool(run_cycle(CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0), 0.14).solved[0])
     True
     """
+    tolerance = TOLERANCE if grid.end - grid.start >= BURN_STEPS else ROUGH_TOLERANCE
     V, log_V, x, s = grid.volume, np.log(grid.volume), grid.burned, grid.start
     m, R, gas = charge.mass[:, None], charge.gas.gas_constant[:, None], charge.gas.column()
     p0 = charge.mass * charge.gas.gas_constant * charge.temperature / V[:, 0]
@@ -185,7 +186,7 @@ def solve_trace(
         stiffness = burned.energy_slope / (GAS_CONSTANT * swell)
         residual[:, burning] += stiffness * p[:, burning] * gap
         worst = np.abs(residual).max(axis=-1) / heat
-        fresh = (worst < TOLERANCE) & (passes == 0)
+        fresh = (worst < tolerance) & (passes == 0)
         if fresh.any():  # each row is kept as it first fulfils the first law, so it does not depend on the rows beside it
             passes[fresh] = sweep
             for kept, now in zip(result, (p, T, burned_T, loss, energy), strict=True):
