@@ -38,7 +38,7 @@ def test_natural_engines_up_to_about_eleven_and_a_half_are_near_their_margin(spe
     """Common practice: about 11.5:1 is the most that natural engines run on good pump fuel."""
     found = ask(11.5, speed)
     assert near(found)
-    assert found["spark_retard_to_live"]["value"]["value"] < 5.0
+    assert found["retard_required"]["value"]["value"] < 5.0
 
 
 @pytest.mark.parametrize("speed", [3000, 4000, 5000])
@@ -46,16 +46,15 @@ def test_mid_nines_with_boost_on_premium_are_near_their_margin(speed: int) -> No
     """Common practice: boosted engines on premium sit in the mid nines or lower; half a bar is the usual start."""
     found = ask(9.5, speed, 0.5)
     assert near(found)
-    assert found["spark_retard_to_live"]["value"]["value"] < 10.0
+    assert found["retard_required"]["value"]["value"] < 10.0
     assert found["retard_cost"]["value"]["value"] < 4.0
 
 
 def test_compression_limits_stand_where_practice_has_them() -> None:
-    """Common practice: 8.5 to 11.5 natural, 8 to 9.75 with boost: inside the band of the limit found."""
+    """Common practice: 8.5 to 11.5 natural, 8 to 9.75 with boost: the low end, which is what to build to, lies near it."""
     natural, boosted = ask(10.0, 4000)["compression_ratio_limit"], ask(9.0, 4000, 0.5)["compression_ratio_limit"]
-    assert natural["low"]["value"] < 11.5 < natural["high"]["value"]
-    assert boosted["low"]["value"] < 9.75
-    assert boosted["high"]["value"] > 8.0
+    assert 8.5 < natural["low"]["value"] < 12.0
+    assert 8.0 < boosted["low"]["value"] < 9.75
 
 
 def test_what_nobody_does() -> None:

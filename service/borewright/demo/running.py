@@ -20,26 +20,20 @@ def detonation(section: Section) -> Lines:
         yield "the cycle of this engine could not be solved"
         return
     asked, gives = show(banded(section["octane_required"]), 1), show(banded(section["octane_available"]), 1)
-    speeds = section["speeds"]
-    at = f"at {show(plain(speeds[-1]['speed']))} " if speeds else ""
+    at = f"at {show(plain(section['worst_speed']))}, the worst speed of its range, " if section["worst_speed"] else ""
     yield f"{at}the engine asks for octane {asked}; the fuel gives {gives}; margin {show(banded(section['octane_margin']), 1)}"
-    known = [entry for entry in speeds[:-1] if entry["octane_margin"] is not None]
-    lowest = min(known, key=lambda entry: float(entry["octane_margin"]["value"]), default=None)
-    top = section["octane_margin"]["value"]
-    if lowest is not None and top is not None and lowest["octane_margin"]["value"] < top["value"]:
-        margin = show(plain(lowest["octane_margin"]), 1)
-        yield f"pulled at full load at {show(plain(lowest['speed']))} the margin is {margin}: there it knocks first"
     if not section["knock_limited"]:
-        yield f"{at}the fuel stands best-torque timing"
+        yield "the fuel stands best-torque timing at every speed"
     elif section["state"] == "solved":
         lost = show(section["retard_cost"]["value"])
-        yield f"retard to live {show(banded(section['spark_retard_to_live']), 1)} from best torque, for {lost} of power"
+        yield f"retard required {show(banded(section['retard_required']), 1)} from best torque, for {lost} of power"
     else:
         yield "no timing keeps the end gas of this fuel from igniting"
     peak = f"peak pressure {show(banded(section['peak_pressure']))}"
     yield peak + f" at best torque, {show(plain(section['peak_pressure_angle']), 0)} after top dead centre"
     most, boost = ratio(banded(section["compression_ratio_limit"])), show(banded(section["boost_limit"]), 1)
-    yield f"{at}the fuel is used up at {most}, or at {boost} of boost; pulled at low speed, sooner"
+    late = show(plain(section["retard_allowed"]), 1)
+    yield f"with {late} of retard, normal in such an engine, the fuel stands {most}, or {boost} of boost: build to the low end"
     drivers = [f"{driver['text']} {driver['share']:.0%}" for driver in section["drivers"][:3]]
     if drivers:
         yield f"what the ranges come from: {', '.join(drivers)}"

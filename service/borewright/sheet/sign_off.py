@@ -97,8 +97,9 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("loosest_clearance", "loosest bearing", reading="fit"),
     ),
     "detonation-margin": (
-        Wanted("octane_margin.value", "octane margin at the speed asked", False, tenths, ("octane_margin.low", "octane_margin.high")),
-        Wanted("speeds.0.octane_margin", "octane margin pulled at low speed", False, tenths),
+        Wanted("octane_margin.value", "octane margin at the worst speed", False, tenths, ("octane_margin.low", "octane_margin.high")),
+        Wanted("compression_ratio_limit.low", "compression the fuel stands, at most", False, tenths),
+        Wanted("retard_allowed", "at a retard from best torque of", False, tenths),
     ),
     "strength": (Wanted("least_factor", "factor of safety of the weakest part", False, fewest),),
     "power-gain": (

@@ -15,7 +15,7 @@ from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 
 CALCULATION = calculations()["detonation-margin"]
-BANDS = ("octane_required", "octane_margin", "peak_pressure", "spark_retard_to_live", "compression_ratio_limit", "boost_limit")
+BANDS = ("octane_required", "octane_margin", "peak_pressure", "retard_required", "compression_ratio_limit", "boost_limit")
 PLAIN: dict[str, Any] = {
     "bore": "101.6 mm",
     "stroke": "88.4 mm",
@@ -29,8 +29,10 @@ cycles = settings(max_examples=15, deadline=None)  # each example is a few cycle
 
 
 def with_(**changes: Any) -> dict[str, Any]:
-    """The plain engine with some fields changed; None takes a field out."""
+    """The plain engine at one speed with some fields changed; None takes a field out."""
     body = {**copy.deepcopy(PLAIN), **changes}
+    if "speeds" not in body and body["speed"] is not None:
+        body["speeds"] = {"low": body["speed"], "high": body["speed"]}
     return {name: value for name, value in body.items() if value is not None}
 
 
@@ -142,7 +144,7 @@ class TestOctane:
         poor, good = (ask(boost={"pressure": "40 kPa"}, fuel={"octane": {"rating": r, "scale": "ron"}}) for r in (rating, rating + more))
         assert good["octane_required"] == poor["octane_required"]
         assert good["octane_margin"]["value"]["value"] == pytest.approx(poor["octane_margin"]["value"]["value"] + more)
-        for name in ("spark_retard_to_live", "retard_cost"):
+        for name in ("retard_required", "retard_cost"):
             assert good[name]["value"]["value"] <= poor[name]["value"]["value"]
         for name in ("compression_ratio_limit", "boost_limit"):
             assert good[name]["value"]["value"] >= poor[name]["value"]["value"]
@@ -155,8 +157,10 @@ class TestBands:
     def test_low_value_high_stand_in_order(self, title: str) -> None:
         found = answer(CALCULATION, CALCULATION.examples[title])
         for name in BANDS:
-            low, value, high = (found[name][side]["value"] for side in ("low", "value", "high"))
-            assert low <= value <= high, name
+            band = [found[name][side] for side in ("low", "value", "high")]
+            ends = [math.inf if end is None else end["value"] for end in band]  # a limit beyond the range looked in is null
+            assert ends == sorted(ends), name
+            assert ends[0] < math.inf
         assert found["octane_margin"]["low"]["value"] < found["octane_margin"]["value"]["value"] < found["octane_margin"]["high"]["value"]
 
     @pytest.mark.parametrize(
@@ -208,9 +212,7 @@ class TestBands:
 
     def test_a_fuel_that_stands_the_best_timing_costs_nothing(self) -> None:
         found = ask(compression_ratio=7.5, fuel={"octane": {"rating": 98, "scale": "ron"}})
-        assert [found[name][side]["value"] for name in ("spark_retard_to_live", "retard_cost") for side in ("low", "value", "high")] == [
-            0.0
-        ] * 6
+        assert [found[name][side]["value"] for name in ("retard_required", "retard_cost") for side in ("low", "value", "high")] == [0.0] * 6
 
     def test_knowing_how_it_fills_narrows_the_band(self) -> None:
         guessed = ask()
@@ -237,25 +239,37 @@ class TestLimits:
 
     @cycles
     @given(st.floats(8.0, 12.5), st.floats(88.0, 105.0), st.floats(2000.0, 6000.0))
-    def test_the_margin_s_sign_is_the_limit_s(self, ratio: float, rating: float, speed: float) -> None:
-        found = ask(compression_ratio=ratio, fuel={"octane": {"rating": rating, "scale": "ron"}}, speed=f"{speed} rpm")
+    def test_at_best_timing_the_margin_s_sign_is_the_limit_s(self, ratio: float, rating: float, speed: float) -> None:
+        fuel = {"octane": {"rating": rating, "scale": "ron"}}
+        found = ask(compression_ratio=ratio, fuel=fuel, speed=f"{speed} rpm", limits={"spark_retard": {"high": "0 deg"}})
         margin, limit = found["octane_margin"]["value"]["value"], found["compression_ratio_limit"]["value"]
-        if abs(margin) > 0.01:
+        if abs(margin) > 0.05:
             assert (margin > 0) == (limit is None or limit["value"] > ratio)
             assert (margin > 0) == (found["boost_limit"]["value"] is None or found["boost_limit"]["value"]["value"] > 0)
         assert found["knock_limited"] == (margin < 0) or abs(margin) < 0.2
 
-    def test_at_the_limit_no_margin_is_left(self) -> None:
-        limit = ask()["compression_ratio_limit"]["value"]["value"]
-        assert ask(compression_ratio=limit)["octane_margin"]["value"]["value"] == pytest.approx(0.0, abs=0.4)  # timing moves a little
+    @pytest.mark.parametrize("retard", ["0 deg", "3 deg", "6 deg"])
+    def test_at_the_limit_the_retard_allowed_is_the_retard_required(self, retard: str) -> None:
+        limits = {"spark_retard": {"high": retard}}
+        degrees = float(retard.split()[0])
+        limit = ask(limits=limits)["compression_ratio_limit"]["value"]["value"]
+        there = ask(compression_ratio=limit, limits=limits)
+        assert there["retard_allowed"]["value"] == pytest.approx(degrees)
+        assert there["retard_required"]["value"]["value"] == pytest.approx(degrees, abs=0.6)  # best timing itself moves a little
         boosted = {"pressure": "20 kPa", "intercooler_effectiveness": 0.6}
-        limit = ask(boost=boosted)["boost_limit"]["value"]["value"]
-        there = ask(boost={**boosted, "pressure": f"{limit} kPa"})
-        assert there["octane_margin"]["value"]["value"] == pytest.approx(0.0, abs=0.4)
-        assert there["boost_limit"]["value"]["value"] == pytest.approx(limit, abs=1.0)
+        limit = ask(boost=boosted, limits=limits)["boost_limit"]["value"]["value"]
+        there = ask(boost={**boosted, "pressure": f"{limit} kPa"}, limits=limits)
+        assert there["retard_required"]["value"]["value"] == pytest.approx(degrees, abs=0.8)
+        assert there["boost_limit"]["value"]["value"] == pytest.approx(limit, abs=2.5)
+
+    def test_more_retard_allowed_raises_the_limit(self) -> None:
+        limits = [ask(limits={"spark_retard": {"high": f"{late} deg"}})["compression_ratio_limit"]["low"]["value"] for late in (0, 3, 7)]
+        assert limits == sorted(limits)
+        assert limits[2] > limits[0] + 1.0
 
     def test_where_no_boost_is_left_it_is_zero_and_where_there_is_no_end_it_is_not_known(self) -> None:
-        assert ask(compression_ratio=14)["boost_limit"]["value"]["value"] == 0.0
+        late = {"spark_retard": {"high": "0 deg"}}
+        assert ask(compression_ratio=14, limits=late)["boost_limit"]["value"]["value"] == 0.0
         found = ask(compression_ratio=6, speed="12000 rpm", fuel={"octane": {"rating": 140, "scale": "ron"}})
         assert found["compression_ratio_limit"]["value"] is None
 
@@ -292,7 +306,7 @@ class TestVerdicts:
         found = ask(nitrous=given, duty={"aspiration": "nitrous"})
         check = next(one for one in found["checks"] if one["name"] == "nitrous-retard")
         assert check["limits"]["low"]["value"] == pytest.approx(5.0, rel=0.1)
-        asked = found["spark_retard_to_live"]["value"]["value"]
+        asked = found["retard_required"]["value"]["value"]
         assert check["verdict"] == ("watch" if asked < check["limits"]["low"]["value"] else "pass")
         assert "nitrous-retard" not in {one["name"] for one in ask()["checks"]}
 
@@ -305,7 +319,7 @@ class TestVerdicts:
     def test_a_fuel_no_timing_can_help_fails(self) -> None:
         found = ask(compression_ratio=15, boost={"pressure": "200 kPa"}, speed="1500 rpm", fuel={"octane": {"rating": 80, "scale": "mon"}})
         assert found["state"] == "no quiet timing"
-        assert found["spark_retard_to_live"]["value"] is None
+        assert found["retard_required"]["value"] is None
         assert found["octane_margin"]["value"]["value"] < -50
         assert verdict(found, "spark-retard") == "fail"
         assert "no timing" in next(check["reason"] for check in found["checks"] if check["name"] == "spark-retard")
@@ -313,7 +327,9 @@ class TestVerdicts:
     def test_what_can_not_be_solved_is_unknown_and_says_why(self) -> None:
         found = ask(bore="450 mm")
         assert found["state"] == "not solved"
-        assert found["octane_required"] == {"low": None, "value": None, "high": None}
+        assert found["octane_required"] == {"low": None, "value": None, "high": None, "scale": "octane index"}
+        assert found["octane_reach"] == "unknown"
+        assert found["by_speed"] == []
         assert found["peak_pressure_angle"] is None
         assert found["trace"] == []
         assert found["drivers"] == []
@@ -344,7 +360,11 @@ class TestRefusals:
         assert errors(ImpossibleBuild, intake_closing="100 deg", exhaust_opening="270 deg") == {"#/exhaust_opening"}
         assert errors(ImpossibleBuild, ambient={"pressure": "90 kPa", "altitude": "900 m"}) == {"#/ambient/altitude"}
         assert errors(ImpossibleBuild, chamber_volume="60 cm3") == {"#/chamber_volume"}
-        assert errors(ImpossibleBuild, speed="50000 rpm") == {"#/speed"}
+        assert errors(ImpossibleBuild, speed="50000 rpm", speeds=None) == {"#/speed"}
+        assert errors(ImpossibleBuild, speeds={"low": "3000 rpm", "high": "2000 rpm"}) == {"#/speeds/high"}
+        assert errors(ImpossibleBuild, torque_curve=[{"speed": "2000 rpm"}]) == {"#/torque_curve/0"}
+        assert errors(ImpossibleBuild, fuel={**PLAIN["fuel"], "name": "gasoline", "blend": {"ethanol": 1}}) == {"#/fuel/name"}
+        assert errors(ImpossibleBuild, fuel={**PLAIN["fuel"], "blend": {"ethanol": 0}}) == {"#/fuel/blend"}
 
     def test_invalid(self) -> None:
         assert errors(InvalidRequest, fuel={}) == {"#/fuel/octane"}
@@ -376,14 +396,105 @@ def test_geometry_gives_the_same_as_its_ratio() -> None:
     )
 
 
-def test_lower_speeds_are_the_same_engine_there() -> None:
-    found = ask(compression_ratio=11.5, volumetric_efficiency=0.85)
-    assert [row["speed"]["value"] for row in found["speeds"]] == pytest.approx([1600.0, 2400.0, 3200.0, 4000.0])
-    margins = [row["octane_margin"]["value"] for row in found["speeds"]]
-    assert margins == sorted(margins)
-    slow = ask(compression_ratio=11.5, volumetric_efficiency=0.85, speed="1600 rpm")
-    assert margins[0] == pytest.approx(slow["octane_margin"]["value"]["value"], rel=1e-9)
-    assert found["speeds"][0]["spark_retard_to_live"]["value"] == pytest.approx(slow["spark_retard_to_live"]["value"]["value"], abs=1e-6)
+class TestRange:
+    """The worst over the range of speeds."""
+
+    def test_left_out_it_is_from_lugging_to_the_speed_asked(self) -> None:
+        found = ask(speeds=None)
+        speeds = [row["speed"]["value"] for row in found["by_speed"]]
+        assert speeds[0] == pytest.approx(4.3 / (2.0 * 0.0884) * 60.0)  # mean piston speed of 4.3 m/s
+        assert speeds[-1] == pytest.approx(4000.0)
+        assert speeds == sorted(speeds)
+        assert found["worst_speed"]["value"] == pytest.approx(speeds[0])
+        assert "speeds.low" in {one["name"] for one in found["assumptions"]}
+
+    def test_a_row_is_the_engine_asked_at_that_speed(self) -> None:
+        found = ask(speeds=None, compression_ratio=11.5)
+        for row in (found["by_speed"][0], found["by_speed"][-1]):
+            alone = ask(compression_ratio=11.5, speed=f"{row['speed']['value']} rpm")
+            assert row["octane_required"]["value"] == pytest.approx(alone["octane_required"]["value"]["value"], rel=1e-6)
+            assert row["retard_required"]["value"] == pytest.approx(alone["retard_required"]["value"]["value"], abs=0.02)
+        for row in found["by_speed"][1:-1]:  # by the trials
+            alone = ask(compression_ratio=11.5, speed=f"{row['speed']['value']} rpm")
+            assert row["octane_required"]["value"] == pytest.approx(alone["octane_required"]["value"]["value"], abs=0.1)
+
+    def test_no_row_is_worse_than_the_headline(self) -> None:
+        found = ask(speeds=None, compression_ratio=11.5, boost={"pressure": "30 kPa"})
+        for name, worst in (("octane_required", max), ("octane_margin", min), ("retard_required", max), ("peak_pressure", max)):
+            assert found[name]["value"]["value"] == pytest.approx(worst(row[name]["value"] for row in found["by_speed"])), name
+
+    @settings(max_examples=12, deadline=None)
+    @given(st.integers(0, 10**6))
+    def test_the_worst_of_a_range_is_never_kinder_than_a_speed_inside_it(self, seed: int) -> None:
+        rng = np.random.default_rng(seed)
+        curve = [
+            {"speed": f"{rpm} rpm", "volumetric_efficiency": filled}
+            for rpm, filled in zip((1500, 3000, 5000), rng.uniform(0.75, 1.0, 3), strict=True)
+        ]
+        build: dict[str, Any] = {
+            "compression_ratio": rng.uniform(8.0, 13.0),
+            "speed": f"{rng.uniform(4500, 7500)} rpm",
+            "boost": {"pressure": f"{rng.uniform(0, 80)} kPa"},
+            "injection": ["port", "direct", "carburetor"][int(rng.integers(3))],
+            **({"torque_curve": curve} if rng.random() < 0.4 else {}),
+        }
+        found = ask(speeds=None, **build)
+        for inside in rng.uniform(2000.0, 4500.0, 2):
+            alone = ask(**build, speeds={"low": f"{inside} rpm", "high": f"{inside} rpm"})
+            assert alone["octane_margin"]["value"]["value"] >= found["octane_margin"]["value"]["value"] - 0.01
+            assert alone["peak_pressure"]["value"]["value"] <= found["peak_pressure"]["value"]["value"] * 1.001
+            if found["retard_required"]["value"] is not None:
+                assert alone["retard_required"]["value"]["value"] <= found["retard_required"]["value"]["value"] + 0.05
+
+    def test_a_curve_says_where_the_boost_is(self) -> None:
+        """Boost that only comes at 3500 rpm makes the engine worst there, not where it has none."""
+        curve = [{"speed": f"{rpm} rpm", "boost": f"{kpa} kPa"} for rpm, kpa in ((1500, 0), (3000, 20), (3500, 90), (4000, 90))]
+        found = ask(speeds=None, boost={"pressure": "90 kPa"}, torque_curve=curve)
+        assert found["worst_speed"]["value"] == pytest.approx(3500.0, rel=0.02)
+        boosts = {round(row["speed"]["value"]): row["boost"]["value"] for row in found["by_speed"]}
+        assert boosts[1500] == 0.0
+        assert boosts[4000] == pytest.approx(90.0)
+
+    def test_nitrous_oxide_is_let_in_from_its_usual_speed_on(self) -> None:
+        plain, shot = (ask(speeds=None, speed="5500 rpm", nitrous=nitrous) for nitrous in (None, {"power": "100 hp"}))
+        assert plain["worst_speed"]["value"] < 1600.0
+        assert shot["worst_speed"]["value"] == pytest.approx(7.4 / (2.0 * 0.0884) * 60.0, rel=0.02)
+
+    def test_the_speed_asked_is_shown_but_does_not_count_where_it_lies_outside(self) -> None:
+        found = ask(speeds={"low": "4500 rpm", "high": "5000 rpm"}, speed="1500 rpm")
+        assert found["by_speed"][0]["speed"]["value"] == pytest.approx(1500.0)
+        assert found["worst_speed"]["value"] == pytest.approx(4500.0)
+        alone = ask(speed="1500 rpm", speeds={"low": "1500 rpm", "high": "1500 rpm"})
+        assert found["by_speed"][0]["octane_required"]["value"] == pytest.approx(alone["octane_required"]["value"]["value"], rel=1e-6)
+
+
+class TestKinds:
+    """What is usual by kind of engine."""
+
+    def test_direct_injection_cools_and_allows_more_retard(self) -> None:
+        port, direct = (ask(injection=each) for each in ("port", "direct"))
+        assert required(injection="direct") < required(injection="port") - 1.0
+        assert [one["retard_allowed"]["value"] for one in (port, direct)] == pytest.approx([8.0, 12.0])
+
+    def test_air_cooling_asks_for_more(self) -> None:
+        assert required(cooling="air") > required(cooling="liquid") + 2.0
+
+    def test_retard_allowed_moves_smoothly_from_natural_to_boosted(self) -> None:
+        allowed = [ask(boost={"pressure": f"{kpa} kPa"})["retard_allowed"]["value"] for kpa in (0, 15, 30, 60)]
+        assert allowed == pytest.approx([8.0, 11.5, 15.0, 15.0])
+
+    def test_a_blend_lies_between_its_parts(self) -> None:
+        octane = {"octane": {"rating": 100, "scale": "ron"}}
+        parts = ({"gasoline": 1}, {"gasoline": 50, "ethanol": 50}, {"ethanol": 1})
+        asked = [required(injection="direct", fuel={**octane, "blend": blend}) for blend in parts]
+        assert asked[0] > asked[1] > asked[2]
+        assert asked[0] == pytest.approx(required(injection="direct", fuel=octane))
+
+    def test_over_the_end_of_the_scale_it_says_so(self) -> None:
+        reaches = [ask(compression_ratio=9, boost={"pressure": f"{kpa} kPa"})["octane_reach"] for kpa in (0, 80, 220)]
+        assert reaches == ["reference fuels", "performance numbers", "beyond the scale"]
+        far = ask(compression_ratio=10, boost={"pressure": "200 kPa"}, fuel={"octane": {"rating": 140, "scale": "ron"}})
+        assert verdict(far, "octane-margin") == "unknown"
 
 
 def test_units_do_not_matter() -> None:
@@ -431,14 +542,6 @@ def test_what_the_cold_of_nitrous_oxide_hides_is_in_the_band() -> None:
     assert "model.nitrous_evaporated" not in {one["name"] for one in plain["assumptions"]}
 
 
-def test_the_band_is_known_where_no_more_nitrous_oxide_could_evaporate() -> None:
-    """A flow of which half would leave no room for air: the high end stays at the nominal."""
-    found = ask(nitrous={"mass_flow": "100 g/s"}, speed="1800 rpm", volumetric_efficiency=0.9)
-    driver = next(one for one in found["drivers"] if one["name"] == "nitrous_evaporated")
-    assert driver["high_end"]["value"] == 0.0
-    assert found["octane_required"]["high"]["value"] > found["octane_required"]["value"]["value"]
-
-
 def test_power_and_flow_of_nitrous_oxide_agree() -> None:
     by_flow = ask(nitrous={"mass_flow": "42.6 g/s"})
     power = next(one["value"] for one in by_flow["assumptions"] if one["name"] == "nitrous.power")
@@ -457,6 +560,9 @@ def test_octane_asked_for_never_falls_with_more_nitrous() -> None:
     body = {"units": "metric", "common": with_(nitrous=None), "columns": {"nitrous.power": power.tolist()}}
     columns = answer_batch(CALCULATION, body, most_rows=1000)["columns"]
     assert np.all(np.diff(columns["octane_required.value"]) > 0.0)
+    body["common"].pop("speeds")
+    columns = answer_batch(CALCULATION, body, most_rows=1000)["columns"]
+    assert np.all(np.diff(columns["octane_required.value"]) > -1e-6)
 
 
 def test_a_warm_bottle_chills_less_and_asks_for_more() -> None:
@@ -468,11 +574,13 @@ def test_more_rows_than_a_block_are_what_they_are_alone() -> None:
     ratios = np.linspace(8.0, 13.0, 150)
     body = {"units": "metric", "common": with_(compression_ratio=None), "columns": {"compression_ratio": ratios.tolist()}}
     columns = answer_batch(CALCULATION, body, most_rows=1000)["columns"]
-    for row in (0, 127, 128, 149):
+    for row in (0, 31, 32, 149):
         alone = ask(compression_ratio=float(ratios[row]))
         for name in BANDS:
             for side in ("low", "value", "high"):
-                assert columns[f"{name}.{side}"][row] == pytest.approx(alone[name][side]["value"], rel=1e-9, abs=1e-9), (name, side)
+                value = alone[name][side]
+                expected = math.nan if value is None else value["value"]
+                assert columns[f"{name}.{side}"][row] == pytest.approx(expected, rel=1e-9, abs=1e-9, nan_ok=True), (name, side)
 
 
 def test_rows_that_fail_or_are_not_known_harm_no_other() -> None:

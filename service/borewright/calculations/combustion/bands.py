@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from borewright.calculations.common.burned_fuel import Octane
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.state import CylinderState
 
@@ -38,6 +39,16 @@ def band(value: FloatArray, effects: Mapping[str, tuple[FloatArray, FloatArray]]
         down = down + np.minimum(np.minimum(low, high), 0.0) ** 2
         up = up + np.maximum(np.maximum(low, high), 0.0) ** 2
     return Band(value - np.sqrt(down), value, value + np.sqrt(up))
+
+
+def available(octane: Octane) -> Band:
+    """A fuel's octane number in the engine.
+
+    >>> found = available(Octane(np.array([95.0]), {"sensitivity": (np.array([94.0]), np.array([97.0]))}))
+    >>> float(found.low[0]), float(found.high[0])
+    (94.0, 97.0)
+    """
+    return band(octane.value, {name: (low - octane.value, high - octane.value) for name, (low, high) in octane.bounds.items()})
 
 
 def spread(state: CylinderState) -> tuple[dict[str, FloatArray], int]:

@@ -1,115 +1,132 @@
-"""How much compression or boost a fuel stands at best-torque timing, for several octane numbers at once."""
+"""How much compression or boost a fuel stands with the spark as late as is normal, for several octane numbers and speeds at once."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from borewright.calculations.combustion.bands import SIDES, Band, spread
-from borewright.physics.arrays import FloatArray
-from borewright.physics.cycle.cycle import run_cycle
-from borewright.physics.cycle.result import CycleResult
-from borewright.physics.cycle.state import CylinderState
-from borewright.physics.cycle.timing import find_timing
+from borewright.calculations.combustion.bands import SIDES
+from borewright.physics.arrays import BoolArray, FloatArray
 
-ROUGH = 0.5
-"""Steps of the cycles that only tell a ratio between two of them, as a share of the full ones."""
+NODES = 0.5 * (1.0 - np.cos(np.pi * (np.arange(5) + 0.5) / 5.0))
+"""Where the resistance required is worked out across a range, as shares of it: Chebyshev's, for a polynomial through them."""
 
-NODES = 0.5 * (1.0 - np.cos(np.pi * (np.arange(6) + 0.5) / 6.0))
-"""Where the octane number required is worked out across a range, as shares of it: Chebyshev's, for a polynomial through them."""
+_POWERS = np.linalg.inv(np.vander(NODES, increasing=True)).T
+"""Values at the nodes times this are the polynomial's coefficients, from the constant on."""
 
-_OTHERS = np.array([np.delete(NODES, place) for place in range(NODES.size)])
-_APART = NODES[:, None] - _OTHERS
-
-HALVINGS = 52
-"""As many as a double has digits: with fewer a limit near the low end of its range is seen to jump from step to step."""
+_SHARES = np.linspace(0.0, 1.0, 33)
+_GRID = np.vander(_SHARES, NODES.size, increasing=True).T
 
 RANGES: Mapping[str, tuple[float, float]] = {"compression_ratio": (5.0, 18.0), "boost": (0.0, 300e3)}
 """Where limits are looked for: [1], [Pa] above ambient."""
 
+Fields = Mapping[str, FloatArray]
 
-def knock_limit(
-    state: CylinderState,
-    name: str,
-    best: CycleResult,
-    numbers: Mapping[str, FloatArray],
-    exhaust: Callable[[Mapping[str, FloatArray]], FloatArray],
-) -> Band:
-    """Compression or boost at which each octane number is used up at best-torque timing.
 
-    name : of the field that is varied
-    best : the states at best torque
-    numbers : octane numbers [N] for each side of the band
-    exhaust : pressure in the exhaust from the fields of a state [Pa]
+@dataclass(frozen=True)
+class Search:
+    """Where one limit is looked for.
 
-    The logarithm of the octane number required is nearly straight in that of compression or manifold pressure. A polynomial through a few
-    values across the range, with the timing held, is set right at the state's own value and, as best torque moves, at one near the limit;
-    then it is solved by halving. Below the range: its low end; above: not known.
-
-    >>> from borewright.physics.cycle.timing import find_timing
-    >>> state = CylinderState(0.1, 0.09, 0.15, [9.0, 10.0], 300.0, octane=95.0)
-    >>> sides = {side: np.full(2, number) for side, number in (("low", 92.0), ("value", 95.0), ("high", 98.0))}
-    >>> best = find_timing(state).best
-    >>> found = knock_limit(state, "compression_ratio", best, sides, lambda fields: fields["ambient_pressure"] + fields["boost"])
-    >>> bool(found.low[0] < found.value[0] < found.high[0]), bool(abs(found.value[1] - found.value[0]) < 0.05)
-    (True, True)
+    low, high : logarithm of the range's ends [N]; name : of the field that is varied
     """
-    columns, size = spread(state)
-    low, high = (np.log(_pressed(np.full(size, bound), name, columns)) for bound in RANGES[name])
-    count = NODES.size
 
-    def at(share: FloatArray, several: Mapping[str, FloatArray], low: FloatArray, high: FloatArray) -> CylinderState:
-        """The states at shares of the range."""
-        value = _from_pressed(np.exp(low + share * (high - low)), name, several)
-        fields = {**several, name: value}
-        return CylinderState(**{**fields, "exhaust_pressure": exhaust(fields)}, fuel=state.fuel)
+    name: str
+    fields: Fields
+    low: FloatArray
+    high: FloatArray
 
-    stacked = {each: np.repeat(column, count) for each, column in columns.items()}
-    tries = at(np.tile(NODES, size), stacked, np.repeat(low, count), np.repeat(high, count))
-    found = run_cycle(tries, np.repeat(best.half_burn, count), ROUGH)
-    solved = found.solved.reshape(size, count).all(axis=1) & best.solved
-    need = np.log(np.where(found.solved, found.octane_required, 1.0)).reshape(size, count)
-    own = (np.log(np.where(solved, _pressed(columns[name], name, columns), np.exp(low))) - low) / (high - low)
-    need = need + (np.log(np.where(best.solved, best.octane_required, 1.0)) - _through(need, own))[:, None]
-    targets = {side: np.log(np.where(solved & (numbers[side] > 0.0), numbers[side], 100.0)) for side in SIDES}
+    def tries(self, exhaust: Callable[[Fields], FloatArray]) -> dict[str, FloatArray]:
+        """The states at the nodes of the range [N · nodes]."""
+        count = NODES.size
+        several = {name: np.repeat(column, count) for name, column in self.fields.items()}
+        share = np.tile(NODES, self.low.size)
+        value = _from_pressed(np.exp(np.repeat(self.low, count) + share * np.repeat(self.high - self.low, count)), self.name, several)
+        moved = {**several, self.name: value}
+        return {**moved, "exhaust_pressure": exhaust(moved)}
 
-    away = _halved(need, targets["value"]) - own
-    other = np.clip(own + np.where(away < 0.0, -1.0, 1.0) * np.clip(np.abs(away), 0.05, 0.35), 0.0, 1.0)
-    there = find_timing(at(other, columns, low, high)).best
-    known, apart = solved & there.solved & (np.abs(other - own) > 1e-3), other - own
-    late = np.log(np.where(known, there.octane_required, 1.0)) - _through(need, other)
-    need = need + np.where(known, late / np.where(known, apart, 1.0), 0.0)[:, None] * (NODES - own[:, None])
+    def far(self) -> NDArray[np.intp]:
+        """A node well away from each state's own value [N]."""
+        return np.where(self._here() < 0.6, NODES.size - 1, 0)
 
-    result = {}
-    for side, target in targets.items():
-        value = _from_pressed(np.exp(low + _halved(need, target) * (high - low)), name, columns)
-        value = np.where(target <= _through(need, np.zeros(size)), RANGES[name][0], value)
-        within = np.isfinite(numbers[side]) & (target < _through(need, np.ones(size)))
-        result[side] = np.where(solved & within, value, np.nan)
-    return Band(result["low"], result["value"], result["high"])
+    def drift(self, at_far: FloatArray) -> FloatArray:
+        """What grows from nothing at each state's own value to so much at its far node, at every node [N, nodes]."""
+        here = self._here()
+        return np.asarray(at_far[:, None] * (NODES - here[:, None]) / (NODES[self.far()] - here)[:, None])
+
+    def _here(self) -> FloatArray:
+        """Share of the range at which each state's own value lies."""
+        return np.asarray((np.log(_pressed(self.fields[self.name], self.name, self.fields)) - self.low) / (self.high - self.low))
+
+    def limits(self, need: FloatArray, own: FloatArray, targets: Mapping[str, FloatArray]) -> dict[str, FloatArray]:
+        """The limit for each target; at a range's low end where even that is too much, infinite where there is none.
+
+        need : logarithm of the resistance required at the nodes, but for a factor [N, nodes]
+        own : the same at the state's own value, and now exactly [N]
+        targets : logarithm of the resistance there is, by side [N]
+        """
+        here = self._here()
+        power = need @ _POWERS
+        power[:, 0] += own - _horner(power, here)
+        target = np.concatenate([targets[side] for side in SIDES])
+        count, size = len(SIDES), here.size
+        share, within, below = _reached(np.tile(power, (count, 1)), target)
+        fields = {name: np.tile(column, count) for name, column in self.fields.items()}
+        low, high = np.tile(self.low, count), np.tile(self.high, count)
+        value = _from_pressed(np.exp(low + share * (high - low)), self.name, fields)
+        value = np.where(below, RANGES[self.name][0], np.where(within, value, np.inf))
+        return {side: value[place * size : (place + 1) * size] for place, side in enumerate(SIDES)}
 
 
-def _pressed(values: FloatArray, name: str, columns: Mapping[str, FloatArray]) -> FloatArray:
+def search(name: str, fields: Fields) -> Search:
+    """Look for a limit of compression or boost.
+
+    The logarithm of the resistance required is nearly straight in that of compression or manifold pressure: a polynomial through a few
+    values across the range is set right at the state's own value, and solved by Newton's rule. The timing that is held
+    may drift.
+
+    >>> found = search("compression_ratio", {"compression_ratio": np.array([10.0]), "ambient_pressure": np.array([1e5])})
+    >>> grown = 4.0 * (found.low[:, None] + NODES * (found.high - found.low)[:, None])  # resistance goes with the fourth power
+    >>> targets = {side: 4.0 * np.log(np.array([ratio])) for side, ratio in (("low", 9.0), ("value", 11.0), ("high", 30.0))}
+    >>> [round(float(each[0]), 6) for each in found.limits(grown, np.array([4.0 * np.log(10.0)]), targets).values()]
+    [9.0, 11.0, inf]
+    """
+    low, high = (np.log(_pressed(np.full(fields[name].shape, bound), name, fields)) for bound in RANGES[name])
+    return Search(name, fields, low, high)
+
+
+def _pressed(values: FloatArray, name: str, columns: Fields) -> FloatArray:
     """Boost as manifold over ambient pressure; compression as it is."""
     return np.asarray(1.0 + values / columns["ambient_pressure"]) if name == "boost" else values
 
 
-def _from_pressed(values: FloatArray, name: str, columns: Mapping[str, FloatArray]) -> FloatArray:
+def _from_pressed(values: FloatArray, name: str, columns: Fields) -> FloatArray:
     return np.asarray(np.maximum(values - 1.0, 0.0) * columns["ambient_pressure"]) if name == "boost" else values
 
 
-def _through(values: FloatArray, share: FloatArray) -> FloatArray:
-    """Lagrange's polynomial through values at the nodes [N, nodes], at shares of the range [N]."""
-    basis = np.prod((share[:, None, None] - _OTHERS) / _APART, axis=-1)
-    return np.asarray(np.sum(values * basis, axis=-1))
+def _horner(power: FloatArray, share: FloatArray) -> FloatArray:
+    """Polynomials of coefficients [N, nodes] at shares of the range [N]."""
+    result = power[:, -1]
+    for place in range(power.shape[1] - 2, -1, -1):
+        result = result * share + power[:, place]
+    return np.asarray(result)
 
 
-def _halved(values: FloatArray, target: FloatArray) -> FloatArray:
-    """Share of the range at which the polynomial reaches a target, by halving."""
-    low, high = np.zeros_like(target), np.ones_like(target)
-    for _ in range(HALVINGS):
-        middle = 0.5 * (low + high)
-        above = _through(values, middle) > target
-        low, high = np.where(above, low, middle), np.where(above, middle, high)
-    return 0.5 * (low + high)
+def _reached(power: FloatArray, target: FloatArray) -> tuple[FloatArray, BoolArray, BoolArray]:
+    """Share of the range at which a polynomial first reaches a target; whether it does, and whether it has at the range's low end."""
+    curve = power @ _GRID
+    over: BoolArray = np.asarray(curve >= target[:, None])
+    within, below = np.asarray(over.any(axis=1)), np.asarray(over[:, 0])
+    after = np.clip(np.argmax(over, axis=1), 1, None)
+    low, high = _SHARES[after - 1], _SHARES[after]
+    slope = power[:, 1:] * np.arange(1, power.shape[1])
+    rows = np.arange(target.size)
+    before, behind = curve[rows, after - 1], curve[rows, after]
+    rise = np.where(behind > before, behind - before, 1.0)
+    share = np.clip(low + (target - before) / rise * (high - low), low, high)
+    for _ in range(5):  # Newton's rule doubles the digits each time
+        steep = _horner(slope, share)
+        share = np.clip(share + (target - _horner(power, share)) / np.where(steep > 0.0, steep, np.inf), low, high)
+    return np.asarray(share), within, below

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
 from borewright.calculations.base.answers import AnswerPart, Figure, Plain, Word
 from borewright.calculations.base.outcome import Measured
-from borewright.calculations.combustion.bands import known, spread
-from borewright.calculations.combustion.knock_bands import Knock
+from borewright.calculations.combustion.bands import Band
+from borewright.calculations.combustion.knock_range import AtSpeed, Knock
+from borewright.calculations.common.engine_state import SCALES
 from borewright.physics.cycle.cycle import KNOCK_BURNED_FRACTION
 from borewright.physics.cycle.knock import douaud_eyzat_delay, livengood_wu_integral
 from borewright.physics.cycle.result import CycleResult
-from borewright.physics.cycle.state import CylinderState, exhaust_rise, state_columns
-from borewright.physics.cycle.timing import find_timing
 from borewright.practice.tables import table
 
 DRIVERS = {
@@ -30,7 +29,6 @@ DRIVERS = {
     "sensitivity": "how far the fuel's RON and MON lie apart",
 }
 TRACE_POINTS = 150
-SPEED_SHARES = np.array([0.4, 0.6, 0.8, 1.0])
 
 
 def _band(name: str, kind: str, text: str) -> type[AnswerPart]:
@@ -43,7 +41,20 @@ def _band(name: str, kind: str, text: str) -> type[AnswerPart]:
     return type(name, (AnswerPart,), {**fields, "__doc__": f"{text[0].upper()}{text[1:]}, as a band."})
 
 
-OctaneBand = _band("OctaneBand", "ratio", "octane number")
+INDEX_SCALE = "octane index"
+OctaneBand = type(
+    "OctaneBand",
+    (_band("_OctaneBand", "ratio", "octane number"),),
+    {
+        "scale": Word("RON − K(RON − MON): the number of the reference fuel that knocks alike in the engine", options=(INDEX_SCALE,)),
+        "__doc__": "Octane number, as a band, and its scale.",
+    },
+)
+RatingBand = type(
+    "RatingBand",
+    (_band("_RatingBand", "ratio", "octane rating"),),
+    {"scale": Word("the scale that the request rates its fuel on", options=SCALES), "__doc__": "Octane rating, as a band, and its scale."},
+)
 PressureBand = _band("PressureBand", "pressure", "pressure")
 RetardBand = _band("RetardBand", "angle", "retard from best torque")
 CostBand = _band("CostBand", "percentage", "share of the power lost")
@@ -71,37 +82,52 @@ class TracePointAnswer(AnswerPart):
 
 
 class SpeedAnswer(AnswerPart):
-    """The same engine at another speed, at full load."""
+    """The engine at one speed of its range, at full load."""
 
     speed = Figure("rotation", "of the crank")
-    octane_required = Figure("ratio", "at best-torque timing", nullable=True)
-    octane_margin = Figure("ratio", "available less required", nullable=True)
-    spark_retard_to_live = Figure("angle", "retard from best torque; null where no timing is quiet", nullable=True)
+    volumetric_efficiency = Figure("ratio", "how it fills there")
+    boost = Figure("pressure", "above ambient")
+    octane_required = Figure("ratio", "octane index at best-torque timing; null where not known", nullable=True)
+    octane_margin = Figure("ratio", "available less required; null where not known", nullable=True)
+    retard_required = Figure("angle", "retard from best torque; null where no timing is quiet", nullable=True)
+    peak_pressure = Figure("pressure", "at best-torque timing, absolute; null where not known", nullable=True)
 
 
-def speeds(state: CylinderState, octane: float) -> list[dict[str, Any]]:
-    """The nominal state down to the speeds at which an engine is pulled at full load, filled as at its own.
+def scaled(band: Band) -> dict[str, Any]:
+    """An octane number's band with its scale.
 
-    >>> rows = speeds(CylinderState(0.1, 0.09, 0.15, 10.0, 600.0, octane=95.0), 95.0)
-    >>> [round(row["speed"].value) for row in rows], rows[0]["octane_required"].value > rows[-1]["octane_required"].value
-    ([240, 360, 480, 600], True)
+    >>> scaled(Band(np.array([90.0]), np.array([91.0]), np.array([92.0])))["scale"]
+    'octane index'
     """
-    columns, _ = spread(replace(state, exhaust_pressure=state_columns(state)["exhaust_pressure"]))
-    nominal = {name: column[:1] for name, column in columns.items()}
-    pistons = nominal["stroke"] * nominal["speed"] / np.pi
-    held = nominal["exhaust_pressure"] + exhaust_rise(pistons * SPEED_SHARES) - exhaust_rise(pistons)
-    moved = {**nominal, "speed": nominal["speed"] * SPEED_SHARES, "exhaust_pressure": held}
-    timed = find_timing(CylinderState(**moved, fuel=state.fuel))
-    required = known(timed.best.octane_required, timed.best.solved)
-    retard = known(timed.retard, timed.solved)
+    return {**band.tree(), "scale": INDEX_SCALE}
+
+
+def rating(octane: Mapping[str, Any], margin: Band) -> dict[str, Any]:
+    """What the fuel would have to be rated, on the scale of the request, for a margin of nothing.
+
+    >>> margin = Band(np.array([1.0]), np.array([3.0]), np.array([5.0]))
+    >>> found = rating({"rating": np.array([93.0]), "scale": "aki"}, margin)
+    >>> [float(found[side][0]) for side in ("low", "value", "high")], found["scale"]
+    ([88.0, 90.0, 92.0], 'aki')
+    """
+    known = octane["ron"] if "ron" in octane else octane["rating"]
+    return {"low": known - margin.high, "value": known - margin.value, "high": known - margin.low, "scale": octane.get("scale", "ron")}
+
+
+def by_speed(found: AtSpeed, available: float) -> list[dict[str, Any]]:
+    """The rows of the speeds, of the nominal state."""
     return [
         {
-            "speed": Measured(float(at)),
-            "octane_required": Measured(float(required[row])),
-            "octane_margin": Measured(octane - float(required[row])),
-            "spark_retard_to_live": Measured(float(retard[row])),
+            "speed": Measured(float(found.speed[row])),
+            "volumetric_efficiency": Measured(float(found.volumetric_efficiency[row])),
+            "boost": Measured(float(found.boost[row])),
+            "octane_required": Measured(float(found.octane_required[row])),
+            "octane_margin": Measured(available - float(found.octane_required[row])),
+            "retard_required": Measured(float(found.retard[row])),
+            "peak_pressure": Measured(float(found.peak_pressure[row])),
         }
-        for row, at in enumerate(nominal["speed"] * SPEED_SHARES)
+        for row in range(found.speed.size)
+        if np.isfinite(found.octane_required[row]) and found.octane_required[row] > 0.0
     ]
 
 
@@ -129,7 +155,7 @@ def drivers(result: Knock) -> list[dict[str, Any]]:
     ]
 
 
-def trace(cycle: CycleResult, octane: float, speed: float) -> list[dict[str, Any]]:
+def trace(cycle: CycleResult, speed: float) -> list[dict[str, Any]]:
     """The nominal state's cycle; a column of the batch is not made of it."""
     if not cycle.solved[0]:
         return []
@@ -137,10 +163,10 @@ def trace(cycle: CycleResult, octane: float, speed: float) -> list[dict[str, Any
     there = heat > 0.0
     running = np.full(angle.shape, np.nan)
     seconds = (angle[there] - angle[0]) / speed
-    running[there] = livengood_wu_integral(seconds, douaud_eyzat_delay(octane, pressure[there], heat[there]))
+    running[there] = livengood_wu_integral(seconds, douaud_eyzat_delay(100.0, pressure[there], heat[there]))
     stop = KNOCK_BURNED_FRACTION * burned[-1]
     ended = float(np.interp(stop, burned[there], running[there]))
-    running *= float(cycle.knock_integral[0]) / ended  # nitrous oxide shortens the delay; without it this is 1
+    running *= float(cycle.knock_integral[0]) / ended  # octane number, mixture and residual gas are one factor on the delay
     running[burned > stop] = np.nan
     step = max(1, -(-angle.size // TRACE_POINTS))
     kept = sorted({*range(0, angle.size, step), angle.size - 1, int(np.argmax(pressure))})

@@ -9,8 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from borewright.calculations.combustion.bands import known, spread
-from borewright.calculations.combustion.knock_bands import available
+from borewright.calculations.combustion.bands import available, known, spread
 from borewright.calculations.common.burned_fuel import Octane
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.friction import barnes_moss_friction
