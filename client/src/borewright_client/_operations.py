@@ -802,6 +802,8 @@ class Operations(Transport):
         stack: parts.StackPart | None = None,
         crown: parts.CrownPart | None = None,
         top_land: parts.TopLandPart | None = None,
+        speeds: parts.SpeedsPart | None = None,
+        torque_curve: Sequence[parts.CurvePointPart] | None = None,
         limits: parts.DetonationLimitsPart | None = None,
         units: Units | None = None,
     ) -> answers.DetonationMarginAnswer:
@@ -833,6 +835,8 @@ class Operations(Transport):
         stack : deck height, rod length and compression height, instead of the deck clearance
         crown : the piston crown
         top_land : the crevice above the top ring; left out, it counts as nothing
+        speeds : the range of speeds; left out, from where such an engine is pulled at full load to the speed asked
+        torque_curve : how it fills and is boosted over the speeds; straight between the points, held beyond them
         limits : the caller's own limits, which replace those of common practice
         units : What a bare number means, and the units of the answer.
 
@@ -852,7 +856,7 @@ class Operations(Transport):
         ... )
         >>> figure = answer["octane_margin"]["value"]
         >>> print(f"{figure['value']:.6g}")
-        4.18953
+        -5.86272
         """
         return cast(
             answers.DetonationMarginAnswer,
@@ -882,6 +886,8 @@ class Operations(Transport):
                     "stack": stack,
                     "crown": crown,
                     "top_land": top_land,
+                    "speeds": speeds,
+                    "torque_curve": torque_curve,
                     "limits": limits,
                     "units": units,
                 },
@@ -907,7 +913,7 @@ class Operations(Transport):
             intake_closing, exhaust_opening, ambient.pressure, ambient.altitude, ambient.temperature, volumetric_efficiency,
             compression_ratio, chamber_volume, gasket.bore, gasket.area, gasket.thickness, gasket.volume, deck_clearance,
             stack.deck_height, stack.rod_length, stack.compression_height, crown.dome, crown.recess, top_land.height,
-            top_land.diameter, limits.octane_margin.low, limits.peak_pressure.high, limits.spark_retard.high
+            top_land.diameter, speeds.low, speeds.high, limits.octane_margin.low, limits.peak_pressure.high, limits.spark_retard.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
 
@@ -926,7 +932,7 @@ class Operations(Transport):
         ...     columns={"bore": ["4.030 in", "4.030 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer["columns"]["octane_margin.value"]]
-        ['4.18953', '4.18953']
+        ['-5.86272', '-5.86272']
         """
         return self._batch("detonation-margin", {"columns": columns, "common": common, "units": units})
 
@@ -1603,7 +1609,7 @@ class Operations(Transport):
         ... )
         >>> figure = answer["least_factor"]
         >>> print(f"{figure['value']:.6g}")
-        2.10544
+        2.10543
         """
         return cast(
             answers.StrengthAnswer,

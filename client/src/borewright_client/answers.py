@@ -50,6 +50,8 @@ __all__ = [
     "NearestAnswer",
     "NitrousLimitedBy",
     "OctaneBand",
+    "OctaneBandScale",
+    "OctaneReach",
     "Operation",
     "OperationAnswer",
     "PairAnswer",
@@ -62,6 +64,8 @@ __all__ = [
     "PowerGainAnswer",
     "PressureBand",
     "PrimaryVectorsAnswer",
+    "RatingBand",
+    "RatingBandScale",
     "RatioBand",
     "RetardBand",
     "Ring",
@@ -138,6 +142,8 @@ NitrousLimitedBy = Literal[
     "rod-buckling",
     "rod-fatigue",
 ]
+OctaneBandScale = Literal["octane index"]
+OctaneReach = Literal["reference fuels", "performance numbers", "beyond the scale", "unknown"]
 Operation = Literal["bore", "small_end_hone", "deck_cut", "head_mill"]
 Part = Literal["piston", "pin", "rings", "locks", "rod_small_end", "rod_big_end", "bearings"]
 PeakPressureLimitedBy = Literal[
@@ -155,6 +161,7 @@ PeakPressureLimitedBy = Literal[
     "rod-buckling",
     "rod-fatigue",
 ]
+RatingBandScale = Literal["ron", "mon", "aki"]
 Ring = Literal["top", "second", "oil_rail"]
 Rule = Literal[
     "bore",
@@ -737,7 +744,7 @@ class CrankBalanceAnswer(Answer):
 
 
 class OctaneBand(TypedDict):
-    """Octane number, as a band."""
+    """Octane number, as a band, and its scale."""
 
     low: Measured | None
     """the low end of what it may be; null where it is not known"""
@@ -745,6 +752,21 @@ class OctaneBand(TypedDict):
     """octane number; null where it is not known"""
     high: Measured | None
     """the high end of what it may be; null where it is not known"""
+    scale: OctaneBandScale
+    """RON − K(RON − MON): the number of the reference fuel that knocks alike in the engine"""
+
+
+class RatingBand(TypedDict):
+    """Octane rating, as a band, and its scale."""
+
+    low: Measured | None
+    """the low end of what it may be; null where it is not known"""
+    value: Measured | None
+    """octane rating; null where it is not known"""
+    high: Measured | None
+    """the high end of what it may be; null where it is not known"""
+    scale: RatingBandScale
+    """the scale that the request rates its fuel on"""
 
 
 class PressureBand(TypedDict):
@@ -792,16 +814,22 @@ class RatioBand(TypedDict):
 
 
 class SpeedAnswer(TypedDict):
-    """The same engine at another speed, at full load."""
+    """The engine at one speed of its range, at full load."""
 
     speed: Measured
     """of the crank"""
+    volumetric_efficiency: Measured
+    """how it fills there"""
+    boost: Measured
+    """above ambient"""
     octane_required: Measured | None
-    """at best-torque timing"""
+    """octane index at best-torque timing; null where not known"""
     octane_margin: Measured | None
-    """available less required"""
-    spark_retard_to_live: Measured | None
+    """available less required; null where not known"""
+    retard_required: Measured | None
     """retard from best torque; null where no timing is quiet"""
+    peak_pressure: Measured | None
+    """at best-torque timing, absolute; null where not known"""
 
 
 class DriverAnswer(TypedDict):
@@ -839,30 +867,46 @@ class DetonationMarginAnswer(Answer):
 
     state: State
     """whether the cycle could be solved, and a timing found at which this fuel stays quiet"""
+    worst_speed: Measured | None
+    """where over the range of speeds the octane margin is least; null where not known"""
     octane_required: OctaneBand
-    """octane number that the engine asks for at best-torque timing, on the scale of reference fuels"""
+    """octane number that the engine asks for at best-torque timing, at the worst speed"""
     octane_available: OctaneBand
-    """the fuel's octane number in the engine, on the same scale"""
+    """the fuel's octane number in the engine, RON − K(RON − MON)"""
     octane_margin: OctaneBand
-    """available less required at best-torque timing"""
+    """available less required at best-torque timing, at the worst speed"""
+    rating_required: RatingBand
+    """rating on the request's own scale at which nothing would be left of the margin"""
+    octane_reach: OctaneReach
+    """how far the octane scale carries the number required: up to 100 reference fuels are blended to it, above it counts performance
+    numbers, and beyond 120.3 there is no such fuel and the number is only a comparison
+    """
     knock_limited: bool
-    """whether the fuel asks for later timing than best torque"""
+    """whether the fuel asks for later timing than best torque at any speed of the range"""
     peak_pressure: PressureBand
-    """highest pressure in the cylinder at best-torque timing, absolute"""
+    """highest pressure in the cylinder at best-torque timing over the range, absolute"""
     peak_pressure_angle: Measured | None
     """where it stands, after top dead centre; null where not known"""
     allowed_peak_pressure: Measured | None
     """highest pressure at the timing the fuel allows; null where not known"""
-    spark_retard_to_live: RetardBand
-    """retard from best torque until the end gas stays quiet; 0 where best torque does"""
+    retard_required: RetardBand
+    """retard from best torque until the end gas stays quiet, at the speed that asks for most; 0 where best torque does"""
     retard_cost: CostBand
-    """power that the retard costs"""
+    """power that the retard costs there"""
+    retard_allowed: Measured
+    """retard that is normal in this kind of engine, or the request's limit: the limits below are stated at it"""
     compression_ratio_limit: RatioBand
-    """compression at which the fuel just stands best-torque timing; null above 18"""
+    """compression at which the fuel just stands that retard at every speed; its low end is what to build to; null above 18"""
+    compression_ratio_limit_speed: Measured | None
+    """the speed at which knock sets it; null where not known"""
     boost_limit: PressureBand
-    """boost at which it just does, above ambient; 0 where none is left, null above 300 kPa"""
-    speeds: list[SpeedAnswer]
-    """the engine at lower speeds, where it asks for more octane; its filling taken as the same"""
+    """boost at which the fuel just stands that retard at every speed, above ambient; its low end is what to set; 0 where none is left,
+    null above 300 kPa
+    """
+    boost_limit_speed: Measured | None
+    """the speed at which knock sets it; null where not known"""
+    by_speed: list[SpeedAnswer]
+    """the engine over its range, the speed asked among them"""
     drivers: list[DriverAnswer]
     """what drives the band of the octane margin, largest first"""
     trace: list[TracePointAnswer]

@@ -45,6 +45,7 @@ __all__ = [
     "Cooling",
     "CorrectionLimitsPart",
     "CrownPart",
+    "CurvePointPart",
     "CutPart",
     "CylinderDutyFuel",
     "CylinderDutyPart",
@@ -123,6 +124,7 @@ __all__ = [
     "SkirtTemperaturesPart",
     "SmallEndHonePart",
     "SpeedLimitsPart",
+    "SpeedsPart",
     "SpinUpPart",
     "SquishLimitsPart",
     "StackChangePart",
@@ -849,6 +851,26 @@ class AmbientPart(TypedDict):
     """above sea level, instead of the pressure"""
     temperature: NotRequired[Quantity]
     """of the air at the inlet"""
+
+
+class SpeedsPart(TypedDict):
+    """A range of speeds; one speed alone where both ends are the same."""
+
+    low: Quantity
+    """speed of the crank, at full load"""
+    high: Quantity
+    """speed of the crank, at full load"""
+
+
+class CurvePointPart(TypedDict):
+    """The engine at one speed of its full-load curve."""
+
+    speed: Quantity
+    """speed of the crank, at full load"""
+    volumetric_efficiency: NotRequired[Quantity]
+    """gas drawn in over what the swept volume holds at the manifold's density"""
+    boost: NotRequired[Quantity]
+    """boost above ambient (gauge), in the manifold"""
 
 
 class LeastOctaneMarginPart(TypedDict):

@@ -54,7 +54,9 @@ def _one(owner: str, member: str, several: list[fields.Field[Any]]) -> fields.Fi
         return Many(Part(part, first.inner.text), first.text, shortest=1, longest=longest)
     if any(type(field) is not type(first) for field in several):
         kinds = ", ".join(sorted({type(field).__name__ for field in several}))
-        raise PlaceError(f"{owner}.{member} is of several types ({kinds}): give one of them another name in the build, with renamed= in TAKES")
+        raise PlaceError(
+            f"{owner}.{member} is of several types ({kinds}): give one of them another name in the build, with renamed= in TAKES"
+        )
     field = copy.deepcopy(first)
     field.required = False
     if isinstance(field, Quantity | Whole):
