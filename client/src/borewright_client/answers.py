@@ -633,9 +633,11 @@ class CompressionTargetAnswer(Answer):
     single: LeversAloneAnswer
     """each lever alone"""
     plans: list[PlanAnswer]
-    """combinations: fewest machining operations, then least metal, then closest; empty if none reaches"""
+    """combinations that reach the target within the limits of squish: those that pass before those to watch, then fewest machining
+    operations, then least metal, then closest; empty if none does
+    """
     nearest: PlanAnswer | None
-    """where no plan reaches the target, the combination that comes nearest"""
+    """where no plan does, the combination that comes nearest, with what it fails"""
 
 
 class PrimaryVectorsAnswer(TypedDict):

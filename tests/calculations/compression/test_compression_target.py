@@ -6,6 +6,7 @@ import itertools
 import math
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -21,6 +22,8 @@ GASKETS = [
     {"name": "thick", "bore": "104 mm", "thickness": "1.3 mm"},
     {"name": "poured", "volume": "9.5 cm3"},
 ]
+PRACTICE = 0.889  # mm, the lower limit of squish
+RANKS = ("pass", "unknown", "watch", "fail")
 CROWNS = [{"name": "dome", "dome": "3 cm3"}, {"name": "dish", "recess": "9 cm3"}]
 
 
@@ -161,17 +164,17 @@ def test_trying_everything_finds_nothing_that_the_plans_do_not(
         offered["limits"] = {"squish": {"low": f"{limits[0]} mm", "high": f"{limits[1]} mm"}}
     found = ask(target=f"{ratio} ± {width}", levers=offered, top=50)
     low, high = ratio - width, ratio + width
-    hits = brute((low, high), mill, deck, limits or (0.0, 99.0), gaskets, crowns)
+    hits = brute((low, high), mill, deck, limits or (PRACTICE, 99.0), gaskets, crowns)
     fewest = min((count for count, hit in hits.items() if hit), default=None)
     if fewest is not None:
         assert found["feasible"]
-        assert found["plans"][0]["operations"] <= fewest
+        assert min(plan["operations"] for plan in found["plans"]) <= fewest
     for plan in found["plans"]:
         assert low - 1e-9 <= value(plan["compression_ratio"]) <= high + 1e-9
         assert value(plan["head_mill"]) <= mill + 1e-12
         assert value(plan["deck_cut"]) <= deck + 1e-12
         if plan["squish"] is not None:
-            assert value(plan["squish"]) >= (limits[0] if limits else 0.0) - 1e-9
+            assert value(plan["squish"]) >= (limits[0] if limits else PRACTICE) - 1e-9
             assert value(plan["squish"]) <= (limits[1] if limits else 99.0) + 1e-9
     assert found["feasible"] == bool(found["plans"])
     assert found["nearest"] is None or not found["feasible"]
@@ -180,7 +183,10 @@ def test_trying_everything_finds_nothing_that_the_plans_do_not(
 def test_plans_stand_in_their_order_and_never_more_than_asked() -> None:
     found = ask(target="10.9 ± 0.05", top=50)["plans"]
     assert {plan["operations"] for plan in found} >= {0, 1}
-    keys = [(p["operations"], round(value(p["metal_removed"]), 6), round(abs(value(p["off_target"])), 9)) for p in found]
+    keys = [
+        (RANKS.index(p["verdict"]), p["operations"], round(value(p["metal_removed"]), 6), round(abs(value(p["off_target"])), 9))
+        for p in found
+    ]
     assert keys == sorted(keys)
     assert len(found) > 3
     for top in (1, 3):
@@ -208,12 +214,13 @@ def test_heads_go_first_where_they_take_more_a_depth() -> None:
 
 
 def test_a_second_operation_is_offered_where_it_keeps_the_squish() -> None:
-    """The deck alone hits the target but leaves 0.6 mm, tighter than practice; with the heads it stays in the limits."""
+    """The deck alone would leave 0.6 mm, tighter than practice, whose lower limit binds; with the heads it stays in the limits."""
     offered = {"head_mill": {"max": "1 mm", "volume_per_depth": "3 cm3/mm"}, "deck_cut": {"max": "1 mm"}}
     plans = ask(target="10.69", levers=offered)["plans"]
-    assert [plan["operations"] for plan in plans] == [1, 2]
-    assert [check["verdict"] for check in plans[0]["checks"] if check["name"] == "squish"] == ["fail"]
-    assert [check["verdict"] for check in plans[1]["checks"] if check["name"] == "squish"] == ["pass"]
+    assert [plan["operations"] for plan in plans] == [2]
+    assert [check["verdict"] for check in plans[0]["checks"] if check["name"] == "squish"] == ["pass"]
+    bold = ask(target="10.69", levers={**offered, "limits": {"squish": {"low": "0.5 mm"}}})["plans"]
+    assert [plan["operations"] for plan in bold] == [1], "the caller's own limit replaces practice's"
 
 
 def test_a_target_out_of_reach_says_how_far_it_gets() -> None:
@@ -224,7 +231,7 @@ def test_a_target_out_of_reach_says_how_far_it_gets() -> None:
     assert nearest["verdict"] == "fail"
     assert (nearest["gasket"], nearest["crown"]) == ("thin", "dome")
     assert value(nearest["head_mill"]) == pytest.approx(0.8)
-    assert value(nearest["deck_cut"]) == pytest.approx(0.3)
+    assert value(nearest["deck_cut"]) == pytest.approx(0.4 + 0.7 - PRACTICE), "as far as practice's squish lets it"
     check = answer(compression.CALCULATION, after(nearest, build()))
     assert value(nearest["compression_ratio"]) == pytest.approx(value(check["compression_ratio"]), rel=1e-9)
     assert found["checks"][0]["name"] == "compression-target"
@@ -269,17 +276,81 @@ def test_a_lower_ratio_is_not_reached_by_cutting() -> None:
 
 
 def test_the_deck_stops_where_the_piston_would_meet_the_head() -> None:
-    found = ask(target="16", deck_clearance="0.0 mm ± 0.2 mm", levers={"deck_cut": {"max": "5 mm"}})
+    own = {"limits": {"squish": {"low": "0 mm"}}}
+    found = ask(target="16", deck_clearance="0.0 mm ± 0.2 mm", levers={"deck_cut": {"max": "5 mm"}, **own})
     deck = found["single"]["deck_cut"]
     assert deck["limited_by"] == "squish"
-    assert value(deck["limit"]) == pytest.approx(0.8)  # 1.0 mm of gasket less the 0.2 mm that the piston may stand higher
-    assert found["nearest"]["squish"]["low"] == pytest.approx(0.0, abs=1e-9)
+    assert value(deck["limit"]) == pytest.approx(0.799)  # 1.0 mm of gasket less the 0.2 mm that the piston may stand higher, and no touch
+    assert found["nearest"]["squish"]["low"] == pytest.approx(0.001, abs=1e-9)
+    kept = ask(target="16", deck_clearance="0.0 mm ± 0.2 mm", levers={"deck_cut": {"max": "5 mm"}})["single"]["deck_cut"]
+    assert (value(kept["limit"]), kept["limited_by"]) == (pytest.approx(1.0 - PRACTICE), "squish")
 
 
 @pytest.mark.parametrize("clearance", [-0.37, -0.1, 0.07, 0.13, 0.31])
 def test_a_deck_cut_to_the_last_hair_is_still_a_plan(clearance: float) -> None:
-    found = ask(target="40", deck_clearance=f"{clearance} mm ± 0.03 mm", levers={"deck_cut": {"max": "5 mm"}})
-    assert value(found["nearest"]["deck_cut"]) == pytest.approx(clearance - 0.03 + 1.0, abs=1e-5)
+    offered = {"deck_cut": {"max": "5 mm"}, "limits": {"squish": {"low": "0 mm"}}}
+    found = ask(target="40", deck_clearance=f"{clearance} mm ± 0.03 mm", levers=offered)
+    assert value(found["nearest"]["deck_cut"]) == pytest.approx(clearance - 0.03 + 1.0 - 0.001, abs=1e-9)
+
+
+def squish_of(state: dict[str, Any]) -> str:
+    (verdict,) = [check["verdict"] for check in state["checks"] if check["name"] == "squish"]
+    return str(verdict)
+
+
+def test_where_nothing_keeps_the_limits_the_nearest_fails() -> None:
+    """The piston stands too near the head already, and nothing offered moves it away: the target alone is no plan."""
+    tight = {"deck_clearance": "-0.3 mm", "levers": {"head_mill": {"max": "1 mm", "chamber_area": "68 cm2"}}}
+    found = ask(target="11.0", **tight)
+    assert (found["feasible"], found["plans"]) == (False, [])
+    assert (found["nearest"]["verdict"], squish_of(found["nearest"])) == ("fail", "fail")
+    assert found["checks"] == found["nearest"]["checks"]
+    assert found["verdict"] == "fail"
+
+
+@pytest.mark.parametrize("low", [None, "0 mm"])
+def test_a_piston_that_touches_the_head_fails(low: str | None) -> None:
+    """Whatever the caller leaves open: a squish of nothing is no squish."""
+    limits = {"high": "1.5 mm"} if low is None else {"low": low}
+    touching = {"deck_clearance": "-1.0 mm", "levers": {"limits": {"squish": limits}}}
+    found = ask(target="12.5 ± 5", **touching)
+    assert found["feasible"] is False
+    assert squish_of(found["nearest"]) == "fail"
+    assert squish_of(answer(compression.CALCULATION, {**build(deck_clearance="-1.0 mm"), "limits": {"squish": limits}})) == "fail"
+
+
+def test_what_passes_stands_before_what_is_watched() -> None:
+    """As it stands the squish is too wide, which is watched; a cut brings it in, takes an operation more and comes first."""
+    offered = {"deck_cut": {"max": "0.5 mm"}}
+    found = ask(target="9.4 ± 0.4", deck_clearance="0.8 mm", levers=offered)
+    assert [(plan["verdict"], plan["operations"]) for plan in found["plans"]] == [("pass", 1), ("watch", 0)]
+    assert found["checks"] == found["plans"][0]["checks"]
+    assert squish_of(found) == "pass"
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    ratio=between(9.8, 12.0),
+    shares=st.lists(st.integers(1, 12), min_size=3, max_size=3),
+    most=st.sampled_from([0.2, 0.35, 0.5]),
+)
+def test_the_least_metal_of_a_poured_profile(ratio: float, shares: list[int], most: float) -> None:
+    """Against a fine search over depths: a profile may be steep anywhere, and either cut may be the better one there."""
+    volumes = [64.0 - sum(shares[:count]) / 4 for count in range(4)]
+    depths = [0.0, 0.3, 0.6, 0.9]
+    profile = [{"depth": f"{depth} mm", "volume": f"{volume} cm3"} for depth, volume in zip(depths, volumes, strict=True)]
+    offered = {"head_mill": {"max": "0.9 mm", "profile": profile}, "deck_cut": {"max": f"{most} mm"}}
+    plans = ask(target=f"{ratio} ± 0.0001", levers=offered)["plans"]
+    if not plans or plans[0]["operations"] < 2:
+        return
+    area, swept, disc = math.pi / 4 * 10.2**2, math.pi / 4 * 10.2**2 * 8.8, math.pi / 4 * 10.4**2 / 10
+    gone = 64.0 + 5.0 + disc + area * 0.04 - swept / (ratio - 1.0)
+    deck = np.linspace(0.0, most, 20001)
+    milled = gone - area * deck / 10.0
+    depth = np.interp(milled, [64.0 - volume for volume in volumes], depths)
+    possible = (milled >= 0.0) & (milled <= 64.0 - volumes[-1]) & (1.4 - deck >= PRACTICE)
+    least = (deck + depth)[possible].min()
+    assert value(plans[0]["metal_removed"]) <= least + 1e-4
 
 
 def test_a_gasket_that_hangs_into_the_bore_is_not_offered() -> None:
@@ -355,9 +426,8 @@ def test_units_change_nothing(ratio: float, mill: float, clearance: float) -> No
 @pytest.mark.parametrize(("ratio", "mill", "clearance"), [(10.6341, 0.05, 0.0306), (11.865, 0.05, 0.1), (10.7286, 1.0, 0.161)])
 def test_the_last_digit_of_a_sum_is_no_cut(ratio: float, mill: float, clearance: float) -> None:
     """Here what the deck leaves over is some 1e-17 mm: no operation of its own."""
-    found = ask(
-        target=f"{ratio} ± 0.07", deck_clearance=f"{clearance} mm", levers=levers(head_mill={"max": f"{mill} mm", "chamber_area": "68 cm2"})
-    )
+    offered = levers(head_mill={"max": f"{mill} mm", "chamber_area": "68 cm2"}, limits={"squish": {"low": "0.3 mm"}})
+    found = ask(target=f"{ratio} ± 0.07", deck_clearance=f"{clearance} mm", levers=offered)
     assert {plan["operations"] for plan in found["plans"]} >= {1}
     for plan in found["plans"]:
         cuts = [value(plan[name]) for name in ("head_mill", "deck_cut")]

@@ -11,12 +11,13 @@ from marshmallow import fields
 from borewright.calculations.base.answers import COMMON_FIELDS, Answer, CheckAnswer, Count, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Label, Part, Quantity
-from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome
-from borewright.calculations.base.verdicts import worst_verdict
+from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome, Verdict
+from borewright.calculations.base.verdicts import ORDER, worst_verdict
 from borewright.calculations.common.defaults import SPOKEN, SPOKEN_TO
 from borewright.calculations.common.duty import DutyPart
 from borewright.calculations.common.engine import GeometryRequest
 from borewright.calculations.common.geometry import (
+    Geometry,
     compression_values,
     duty_check,
     gasket_bore_check,
@@ -85,9 +86,11 @@ class CompressionTargetAnswer(Answer):
     now = Section(CompressionStateAnswer, "the compression as it stands")
     single = Section(LeversAloneAnswer, "each lever alone")
     plans = Rows(
-        Section(PlanAnswer, "one plan"), "combinations: fewest machining operations, then least metal, then closest; empty if none reaches"
+        Section(PlanAnswer, "one plan"),
+        "combinations that reach the target within the limits of squish: those that pass before those to watch, then fewest machining "
+        "operations, then least metal, then closest; empty if none does",
     )
-    nearest = Section(PlanAnswer, "where no plan reaches the target, the combination that comes nearest", nullable=True)
+    nearest = Section(PlanAnswer, "where no plan does, the combination that comes nearest, with what it fails", nullable=True)
 
 
 class Planner:
@@ -103,21 +106,27 @@ class Planner:
         basis: Basis = "caller" if self.stated else "common practice"
         return Check("compression-target", "ratio", ratio, self.target.low, self.target.high, reason, basis, source)
 
-    def plan(self, candidate: Candidate) -> dict[str, Any] | None:
-        """One plan in every state; None where a corner of the tolerances can't exist."""
+    def checks(self, build: Mapping[str, Any], found: Geometry, ratio: FloatArray | None) -> list[Check]:
+        """What a build is held to, in every state."""
+        limits = self.request["levers"].get("limits", {}).get("squish")
+        judged = (
+            self.target_check(ratio),
+            squish_check(found.deck_clearance, found.gasket_thickness, limits),
+            gasket_bore_check(found.bore, build["gasket"]),
+            None if ratio is None else duty_check(ratio, self.request.get("duty")),
+        )
+        return [check for check in judged if check is not None]
+
+    def built(self, candidate: Candidate) -> tuple[dict[str, Any], Geometry, list[Check]] | None:
+        """The changed build, its geometry and its checks; None where a corner of the tolerances can't exist."""
         build = candidate.build(self.request)
         outcome = Outcome({})
         found = geometry(build, outcome)
-        if outcome.impossible:
-            return None
-        limits = self.request["levers"].get("limits", {}).get("squish")
-        judged = (
-            self.target_check(found.ratio),
-            squish_check(found.deck_clearance, found.gasket_thickness, limits),
-            gasket_bore_check(found.bore, build["gasket"]),
-            duty_check(found.ratio, self.request.get("duty")),
-        )
-        checks = [check for check in judged if check is not None]
+        return None if outcome.impossible else (build, found, self.checks(build, found, found.ratio))
+
+    def plan(self, candidate: Candidate, built: tuple[dict[str, Any], Geometry, list[Check]]) -> dict[str, Any]:
+        """One plan in every state."""
+        build, found, checks = built
         gasket, crown = (build[name]["name"] if name in build and "name" in build[name] else None for name in ("gasket", "crown"))
         values = {
             **compression_values(found, self.request.get("intake_closing")),
@@ -139,15 +148,24 @@ class Planner:
         return values
 
     def first(self, found: list[Candidate], most: int) -> list[dict[str, Any]]:
-        """The first plans that hold in every state."""
-        plans: list[dict[str, Any]] = []
+        """The first plans that hold in every state: those that pass before those to watch, each in the order they come in."""
+        ranked: dict[Verdict, list[Candidate]] = {verdict: [] for verdict in ORDER}
         for candidate in found:
-            plan = self.plan(candidate)
-            if plan is not None:
-                plans.append(plan)
-            if len(plans) == most:
+            built = self.built(candidate)
+            if built is not None:
+                ranked[worst_verdict(built[2])[0]].append(candidate)
+            if len(ranked["pass"]) == most:
                 break
-        return plans
+        first = [candidate for verdict in ORDER for candidate in ranked[verdict]][:most]
+        return [self.plan(candidate, built) for candidate in first if (built := self.built(candidate)) is not None]
+
+    def nearest(self, found: list[Candidate]) -> dict[str, Any] | None:
+        """The first combination that holds in every state, whatever it fails."""
+        for candidate in found:
+            built = self.built(candidate)
+            if built is not None:
+                return self.plan(candidate, built)
+        return None
 
 
 def _steps(candidate: Candidate, gasket: str | None, crown: str | None) -> list[str]:
@@ -175,7 +193,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     planner = Planner(request, target, joint, stated=stated)
     reaching, offered = candidates(bench)
     plans = planner.first(reaching, request["top"])
-    nearest = [] if plans else planner.first(offered, 1)
+    nearest = None if plans else planner.nearest(offered)
     outcome.values = {
         "feasible": bool(plans),
         "now": compression_values(found, request.get("intake_closing")),
@@ -183,15 +201,9 @@ def compute(request: dict[str, Any]) -> Outcome:
         "plans": plans,
     }
     if not plans:
-        outcome.values = {**outcome.values, "nearest": nearest[0] if nearest else None}
-    best = (plans or nearest or [{}])[0].get("compression_ratio")
-    limits = request["levers"].get("limits", {}).get("squish")
-    checks = [
-        planner.target_check(best),
-        squish_check(found.deck_clearance, found.gasket_thickness, limits),
-        gasket_bore_check(found.bore, request["gasket"]),
-    ]
-    outcome.checks = [check for check in checks if check is not None]
+        outcome.values = {**outcome.values, "nearest": nearest}
+    best = plans[0] if plans else nearest
+    outcome.checks = list(best["checks"]) if best is not None else planner.checks(request, found, None)
     if ("bank_angle" in request) != ("intake_face_angle" in request):
         outcome.cautions.append(
             "Of bank_angle and intake_face_angle only one is given: what the intake joint loses can't be told without both."

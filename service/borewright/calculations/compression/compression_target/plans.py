@@ -6,23 +6,24 @@ deck or the chamber has to make up the difference. All combinations are one arra
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.common.geometry import Geometry, gasket_volume
-from borewright.calculations.common.levers import changed_build, milled_volume, milling_depth, milling_limit
+from borewright.calculations.common.levers import changed_build, milled_volume, milling_depth, milling_limit, profile_points
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.mechanism.volumes import circle_area, clearance_for_ratio
-from borewright.practice.tables import table
+from borewright.rules.judging import inside, outside
+from borewright.rules.rule import Limit
+from borewright.rules.stack import GASKET_OVERHANG, SQUISH, TOUCHING
 
 WIDEST_RATIO = 100.0
 ROUNDING = 9  # decimals of metres and of ratio below which two plans are equally good
 LEAST_CUT = 10.0**-ROUNDING  # m: less is the last digit of a sum, not a cut
-HAIR = 1e-12  # m: far above the last digit of a length, far below anything that is measured
 
 
 @dataclass(frozen=True)
@@ -34,9 +35,8 @@ class TargetRatio:
     high: float
 
     def holds(self, ratio: npt.ArrayLike) -> BoolArray:
-        """Which ratios lie in the window; the last digits of a sum don't decide."""
-        found = np.asarray(ratio, dtype=np.float64)
-        return np.asarray((found >= self.low * (1 - 1e-10)) & (found <= self.high * (1 + 1e-10)))
+        """Which ratios lie in the window, as its check judges them."""
+        return inside(ratio, self.low, self.high, "ratio")
 
 
 @dataclass(frozen=True)
@@ -98,16 +98,16 @@ class Bench:
         self.excess = self.clearance - self.wanted
         self.squish = np.array([_least(gasket, found.deck_clearance[0], 0) for gasket in gaskets])[:, None]
         self.worst_squish = np.array([_least(gasket, found.deck_clearance.min(), None) for gasket in gaskets])[:, None]
-        overhang = [index > 0 and "bore" in gasket and gasket["bore"][0] < found.bore[0] for index, gasket in enumerate(gaskets)]
+        overhang = [index > 0 and _hangs_in(gasket, found.bore[0]) for index, gasket in enumerate(gaskets)]
         self.clears_bore = ~np.array(overhang)[:, None]
         # a listed part just like the fitted one makes the same build under another name: offered once, as it stands
         same_gasket = (volumes == volumes[0]) & (self.squish[:, 0] == self.squish[0, 0]) & (np.arange(len(volumes)) > 0)
         same_crown = (crowns == crowns[0]) & (np.arange(len(crowns)) > 0)
         self.differs = ~(same_gasket[:, None] | same_crown[None, :])
-        limits = self.levers.get("limits", {}).get("squish", {})
-        self.hard = (_first(limits.get("low"), 0.0), _first(limits.get("high"), np.inf))
-        row = table("compression").row("squish")
-        self.soft = self.hard if limits else (row.si("low"), row.si("high"))
+        own = {side: float(limit[0]) for side, limit in self.levers.get("limits", {}).get("squish", {}).items()}
+        # practice's lower limit binds as the caller's own do; its upper one is only watched
+        self.soft = _ends(SQUISH.raised(SQUISH.limit(own) or Limit(None, None)))
+        self.hard = self.soft if own else (self.soft[0], np.inf)
 
     def milled(self, depth: FloatArray) -> FloatArray:
         """Volume gone at milling depths [m³]."""
@@ -126,14 +126,12 @@ class Bench:
         if "deck_cut" not in self.levers:
             return np.zeros_like(self.squish)
         most = float(self.levers["deck_cut"]["max"][0])
-        # the worst squish stays a hair above zero, so that the last digit of a sum can't put the piston into the head
-        room = np.minimum(self.squish - self.hard[0], self.worst_squish - HAIR)
+        room = np.minimum(self.squish - self.hard[0], self.worst_squish - TOUCHING)
         return np.clip(np.where(np.isnan(room), most, room), 0.0, most)
 
-    def inside(self, squish: FloatArray, limits: tuple[float, float]) -> BoolArray:
+    def keeps(self, squish: FloatArray, limits: tuple[float, float]) -> BoolArray:
         """Which squishes keep limits; one that is not known breaks none."""
-        slack = LEAST_CUT
-        return np.isnan(squish) | ((squish >= limits[0] - slack) & (squish <= limits[1] + slack))
+        return np.isnan(squish) | inside(squish, *limits)
 
     def ratio(self, work: Work) -> FloatArray:
         """Compression ratio after the work; NaN where nothing sensible is left."""
@@ -145,32 +143,29 @@ class Bench:
         return np.where(sensible, 1.0 + self.swept / np.where(sensible, left, 1.0), np.nan)
 
     def can_be(self, work: Work) -> BoolArray:
-        """Which combinations may be offered: squish in its hard limits, above zero in the worst case, a gasket that clears the bore."""
-        kept = self.inside(self.squish - work.deck_cut, self.hard)
-        above = np.isnan(self.worst_squish) | (self.worst_squish - work.deck_cut >= -HAIR)
-        return np.asarray(work.offered & kept & above & self.clears_bore & self.differs & np.isfinite(self.ratio(work)))
+        """Which combinations may be offered: those that can be built, with a squish in its hard limits."""
+        return np.asarray(self.can_be_built(work) & self.keeps(self.squish - work.deck_cut, self.hard))
+
+    def can_be_built(self, work: Work) -> BoolArray:
+        """Which combinations can be built at all: the piston outside the head in the worst case, a gasket that clears the bore."""
+        above = np.isnan(self.worst_squish) | inside(self.worst_squish - work.deck_cut, 0.0, None)
+        return np.asarray(work.offered & above & self.clears_bore & self.differs & np.isfinite(self.ratio(work)))
 
     def works(self) -> list[Work]:
         """Every way of machining: none, mill, deck, both, chamber.
 
-        A way is offered only where fewer operations do not do: machining where a bolt-on combination hits the window buys nothing, and
-        both heads and decks are cut only where neither alone hits the window with a good squish.
+        A way is offered only where fewer operations do not do: cutting where a bolt-on combination hits the window with a good squish
+        buys nothing, and both heads and decks are cut only where neither alone does as well.
         """
         zero = np.zeros_like(self.excess)
         none = Work(zero, zero, zero, np.ones(zero.shape, dtype=np.bool_))
         bolted = self._hits(none)
         mill_depth = self.mill_for(self.excess)
         mill = Work(mill_depth, zero, zero, (mill_depth > LEAST_CUT) & ~bolted)
-        room = self.deck_room()
-        deck_depth = np.clip(self.excess / self.area, np.minimum(self._least_cut(self.hard), room), room)
-        deck = Work(zero, deck_depth, zero, (deck_depth > LEAST_CUT) & ~bolted)
-        good = bolted | (self._hits(mill) & self._good(mill)) | (self._hits(deck) & self._good(deck))
-        tight, wide = self._both(self.soft), self._both(self.hard)
-        better = self._hits(tight)
-        both_mill = np.where(better, tight.head_mill, wide.head_mill)
-        both_deck = np.where(better, tight.deck_cut, wide.deck_cut)
-        possible = np.where(better, tight.offered, wide.offered)
-        both = Work(both_mill, both_deck, zero, possible & (both_mill > LEAST_CUT) & (both_deck > LEAST_CUT) & ~good)
+        deck = self._better(self._deck(self.soft), self._deck(self.hard), bolted)
+        good = self._does_well(none) | self._does_well(mill) | self._does_well(deck)
+        both = self._better(self._both(self.soft), self._both(self.hard), bolted)
+        both = replace(both, offered=both.offered & (both.head_mill > LEAST_CUT) & (both.deck_cut > LEAST_CUT) & ~good)
         change = zero
         if "chamber_volume" in self.levers:
             chamber = float(self.chamber[0])
@@ -182,31 +177,63 @@ class Bench:
     def _hits(self, work: Work) -> BoolArray:
         return self.can_be(work) & self.target.holds(self.ratio(work))
 
-    def _good(self, work: Work) -> BoolArray:
-        return self.inside(self.squish - work.deck_cut, self.soft)
+    def _does_well(self, work: Work) -> BoolArray:
+        return np.asarray(self._hits(work) & self.keeps(self.squish - work.deck_cut, self.soft))
+
+    def _better(self, tight: Work, wide: Work, bolted: BoolArray) -> Work:
+        """The work that keeps the good squish where it hits the window; else the other, where no bolt-on combination hits it already."""
+        better = self._does_well(tight)
+        return Work(
+            np.where(better, tight.head_mill, wide.head_mill),
+            np.where(better, tight.deck_cut, wide.deck_cut),
+            tight.chamber_change,
+            np.where(better, True, wide.offered & ~bolted),
+        )
+
+    def _deck(self, limits: tuple[float, float]) -> Work:
+        """The deck alone, with a squish within limits as far as it goes."""
+        zero, room = np.zeros_like(self.excess), self.deck_room()
+        depth = np.clip(self.excess / self.area, np.minimum(self._least_cut(limits), room), room)
+        return Work(zero, depth, zero, depth > LEAST_CUT)
 
     def _both(self, limits: tuple[float, float]) -> Work:
-        """Heads and decks together within limits of squish: the better of deck first and heads first, the least metal of two equals."""
+        """Heads and decks together within limits of squish, with the least metal that comes nearest.
+
+        Either goes first, or the heads go to a pour of their profile: what a depth takes changes there and nowhere else, so that the
+        least metal lies at one of these.
+        """
         room = self.deck_room()
         least = self._least_cut(limits)
         most = np.where(np.isnan(self.squish), room, np.minimum(room, self.squish - limits[0]))
         possible = least <= most + LEAST_CUT
         least, most = np.where(possible, np.minimum(least, most), 0.0), np.where(possible, most, 0.0)
-        ways = []
-        for first in (self.excess / self.area, (self.excess - self._mill_volume(self.excess)) / self.area):
-            deck = np.clip(first, least, most)
+        best, rank = None, (np.full_like(self.excess, np.inf), np.full_like(self.excess, np.inf))
+        for milled in (0.0, self._mill_volume(self.excess), *self._poured()):
+            deck = np.clip((self.excess - milled) / self.area, least, most)
             mill = self.mill_for(self.excess - self.area * deck)
-            ways.append(Work(mill, deck, np.zeros_like(self.excess), possible & (mill >= 0)))
-        deck_first, mill_first = ways
-        miss = [np.nan_to_num(np.abs(self.ratio(way) - self.target.value), nan=np.inf).round(ROUNDING) for way in ways]
-        metal = [(way.head_mill + way.deck_cut).round(ROUNDING) for way in ways]
-        swap = (miss[1] < miss[0]) | ((miss[1] == miss[0]) & (metal[1] < metal[0]))
-        return Work(
-            np.where(swap, mill_first.head_mill, deck_first.head_mill),
-            np.where(swap, mill_first.deck_cut, deck_first.deck_cut),
-            deck_first.chamber_change,
-            deck_first.offered,
-        )
+            way = Work(mill, deck, np.zeros_like(self.excess), possible & (mill >= 0))
+            miss = np.nan_to_num(np.abs(self.ratio(way) - self.target.value), nan=np.inf).round(ROUNDING)
+            metal = (way.head_mill + way.deck_cut).round(ROUNDING)
+            if best is None:
+                best, rank = way, (miss, metal)
+                continue
+            swap = (miss < rank[0]) | ((miss == rank[0]) & (metal < rank[1]))
+            best = Work(
+                np.where(swap, way.head_mill, best.head_mill),
+                np.where(swap, way.deck_cut, best.deck_cut),
+                best.chamber_change,
+                np.where(swap, way.offered, best.offered),
+            )
+            rank = np.where(swap, miss, rank[0]), np.where(swap, metal, rank[1])
+        return best if best is not None else Work(least, least, least, possible)
+
+    def _poured(self) -> list[float]:
+        """Volumes gone at the pours of a milling profile [m³]; none where the walls are straight."""
+        if "profile" not in self.mill:
+            return []
+        limit = milling_limit(self.mill, self.chamber)[0]
+        depths = profile_points(self.mill, self.chamber)[0][0]
+        return [float(milled_volume(self.mill, self.chamber, depth)[0]) for depth in depths if 0.0 < depth < limit]
 
     def _least_cut(self, limits: tuple[float, float]) -> FloatArray:
         """Deck cut below which the squish is too wide [m], shape (gaskets, 1)."""
@@ -217,11 +244,13 @@ class Bench:
 
 
 def candidates(bench: Bench) -> tuple[list[Candidate], list[Candidate]]:
-    """Those that hit the window, best first, and all that may be offered, nearest to the target first."""
+    """Those that keep every limit and hit the window, in their order; and all that can be built, nearest to that first."""
     works = bench.works()
     ratio = np.stack([bench.ratio(work) for work in works])
     mill, deck, change = (np.stack([getattr(work, name) for work in works]) for name in ("head_mill", "deck_cut", "chamber_change"))
     allowed = np.stack([bench.can_be(work) for work in works])
+    built = np.stack([bench.can_be_built(work) for work in works])
+    tight = np.stack([outside(bench.squish - work.deck_cut, *bench.hard) for work in works])
     operations = np.array([0, 1, 1, 2, 1])[:, None, None] * np.ones_like(ratio)
     # opening a chamber takes metal too: counted as the depth it would be over the bore
     metal = mill + deck + np.maximum(change, 0.0) / bench.area
@@ -230,7 +259,9 @@ def candidates(bench: Bench) -> tuple[list[Candidate], list[Candidate]]:
     ties = (crown, gasket, (gasket > 0).astype(np.int64) + (crown > 0))
     order = {
         "plan": np.lexsort([key.ravel() for key in (*ties, miss.round(ROUNDING), metal.round(ROUNDING), operations)]),
-        "near": np.lexsort([key.ravel() for key in (*ties, metal.round(ROUNDING), operations, miss.round(ROUNDING))]),
+        "near": np.lexsort(
+            [key.ravel() for key in (*ties, metal.round(ROUNDING), operations, miss.round(ROUNDING), np.nan_to_num(tight).round(ROUNDING))]
+        ),
     }
 
     def pick(name: str, mask: BoolArray) -> list[Candidate]:
@@ -253,7 +284,7 @@ def candidates(bench: Bench) -> tuple[list[Candidate], list[Candidate]]:
             )
         return found
 
-    return pick("plan", allowed & bench.target.holds(ratio)), pick("near", allowed)
+    return pick("plan", allowed & bench.target.holds(ratio)), pick("near", built)
 
 
 def _nominal(tree: Any) -> Any:
@@ -266,8 +297,15 @@ def _net(crown: Mapping[str, Any]) -> float:
     return float(crown["recess"][0] - crown["dome"][0])
 
 
-def _first(value: Sequence[float] | FloatArray | None, otherwise: float) -> float:
-    return otherwise if value is None else float(value[0])
+def _ends(limit: Limit) -> tuple[float, float]:
+    low, high = (open_end if end is None else float(np.asarray(end)) for end, open_end in ((limit.low, -np.inf), (limit.high, np.inf)))
+    return low, high
+
+
+def _hangs_in(gasket: Mapping[str, Any], bore: float) -> bool:
+    limit = GASKET_OVERHANG.limit()
+    facts = {"bore": bore, **{f"gasket.{name}": gasket[name][0] for name in ("bore", "area") if name in gasket}}
+    return limit is not None and bool(GASKET_OVERHANG.miss(facts, limit) > 0.0)
 
 
 def _least(gasket: Mapping[str, Any], deck: float, state: int | None) -> float:
