@@ -21,7 +21,7 @@ def test_version_is_the_distributions() -> None:
 
 def test_every_error_can_be_caught_as_one() -> None:
     errors = [member for member in vars(borewright_client).values() if isinstance(member, type) and issubclass(member, Exception)]
-    assert len(errors) == 18
+    assert len(errors) == 22
     assert all(issubclass(error, borewright_client.BorewrightError) for error in errors)
 
 

@@ -3,7 +3,7 @@
 import json
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args, get_type_hints
 
 import pytest
 import requests
@@ -37,6 +37,7 @@ def test_as_data(client: bw.Client, order: dict[str, Any]) -> None:
     assert sheet["sections"]["compression"]["compression_ratio"]["unit"] == "1"
 
 
+OWN = {"raw", "request_id", "headers"}
 ENTRIES: dict[str, Any] = {
     "missing": bw.MissingSection,
     "refused": bw.RefusedSection,
@@ -60,13 +61,15 @@ CANNOT_BE = {
 def test_every_member_of_the_data_has_its_type(client: bw.Client, order: dict[str, Any]) -> None:
     sheets: list[Any] = [client.build_sheet(**order), client.build_sheet(order={"id": "A-1"}, build=CANNOT_BE)]
     for sheet in sheets:
-        assert sheet.keys() == bw.BuildSheet.__required_keys__
-        assert sheet["sections"].keys() <= bw.sections.SheetSections.__optional_keys__
+        assert sheet.keys() == get_type_hints(bw.BuildSheet).keys() - OWN
+        assert {name.replace("-", "_") for name in sheet["sections"]} <= get_type_hints(bw.sections.SheetSections).keys()
     for member, kind in ENTRIES.items():
         entries = [entry for sheet in sheets for entry in sheet[member]]
         assert entries, f"no sheet here has {member}"
         for entry in entries:
-            assert kind.__required_keys__ <= entry.keys() <= kind.__required_keys__ | kind.__optional_keys__
+            hints = {name: hint for name, hint in get_type_hints(kind).items() if name not in OWN}
+            assert {name for name, hint in hints.items() if type(None) not in get_args(hint)} <= entry.keys() <= hints.keys()
+            assert {name: getattr(entry, name) for name in entry} == dict(entry)
 
 
 def test_a_form_that_is_not_offered_is_not_asked_for(client: bw.Client) -> None:

@@ -293,7 +293,7 @@ class Recorder(requests.adapters.BaseAdapter):
 def test_deadline_shortens_the_last_try(serve: Any, connect: Any, say: Any, clock: Any) -> None:
     client = connect(serve(say(200)), timeout=10.0, deadline=24.0, retries=9)
     adapter = Recorder(clock, takes=10.0)
-    client._session.mount("http://", adapter)
+    client._sessions.mine().mount("http://", adapter)
     with pytest.raises(bw.TimedOut):
         client.health()
     # 24 s: a try of 10, a pause of 0.25, a try of 10, a pause of 0.5, and what is left.
@@ -303,7 +303,7 @@ def test_deadline_shortens_the_last_try(serve: Any, connect: Any, say: Any, cloc
 def test_unless_told_otherwise_the_service_gives_up_first(serve: Any, connect: Any, say: Any, clock: Any) -> None:
     client = connect(serve(say(200)))
     adapter = Recorder(clock, takes=0.0)
-    client._session.mount("http://", adapter)
+    client._sessions.mine().mount("http://", adapter)
     with pytest.raises(bw.TimedOut):
         client.health()
     assert all(connecting == 5.0 and reading > Settings().request_seconds for connecting, reading in adapter.timeouts)
@@ -340,7 +340,7 @@ def test_client_closes_its_own_session_but_not_the_callers(monkeypatch: pytest.M
     closed: list[requests.Session] = []
     monkeypatch.setattr(requests.Session, "close", lambda session: closed.append(session))
     with bw.Client("http://127.0.0.1:1") as client:
-        own = client._session
+        own = client._sessions.mine()
     with bw.Client("http://127.0.0.1:1", session=requests.Session()):
         pass
     assert closed == [own]
@@ -348,10 +348,10 @@ def test_client_closes_its_own_session_but_not_the_callers(monkeypatch: pytest.M
 
 def test_callers_session_is_left_as_it_was(serve: Any, connect: Any, say: Any) -> None:
     client = connect(serve(say(200)), api_key=KEY)
-    before = dict(client._session.headers)
+    before = dict(client._sessions.mine().headers)
     client.displacement(**BUILD)
-    assert dict(client._session.headers) == before
-    assert client._session.auth is None
+    assert dict(client._sessions.mine().headers) == before
+    assert client._sessions.mine().auth is None
 
 
 @pytest.mark.parametrize("accept", ["text/html", "application/pdf"])

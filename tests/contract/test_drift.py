@@ -38,7 +38,14 @@ def test_no_example_of_what_is_gone(files: Mapping[str, str]) -> None:
 
 def test_every_file_of_the_client_that_is_generated_is_among_them(files: Mapping[str, str]) -> None:
     names = [name for name in files if name.startswith(CLIENT)]
-    assert sorted(Path(name).name for name in names) == ["_operations.py", "answers.py", "parts.py", "sections.py"]
+    assert sorted(Path(name).name for name in names) == [
+        "_operations.py",
+        "_units.py",
+        "_words.py",
+        "answers.py",
+        "parts.py",
+        "sections.py",
+    ]
 
 
 def test_writing_makes_the_files_and_removes_what_is_gone(files: Mapping[str, str], tmp_path: Path) -> None:

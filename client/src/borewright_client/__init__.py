@@ -1,24 +1,26 @@
-"""A thin Python client for the Borewright engine-building service.
+"""A Python client for the Borewright engine-building service.
 
 Every calculation is a method of `Client`, with the fields of its request as keyword arguments; the many rows of a batch go to the
-method with `_batch` in its name. `parts` has the types of what goes into requests, `answers` of what comes out, `sections` of a
-build sheet's sections.
+method with `_batch` in its name, or as a table of any size to `Client.table` and `Client.csv`. Answers have attributes, and `raw` is
+what JSON brought. `parts` has the types of what goes into requests, `answers` of what comes out, `sections` of a build sheet's sections.
 
     with Client("https://shop.example/engines", api_key=key) as client:
         try:
-            answer = client.displacement(bore="4.030 in", stroke="3.480 in", cylinders=8)
+            answer = client.displacement(bore="94.00 mm", stroke="88.00 mm", cylinders=4)
         except (InvalidRequest, ImpossibleBuild) as problem:   # the request is wrong: problem.errors names each field
             ...
         except (TooManyRequests, Unavailable) as problem:      # later: problem.retry_after says when, where the service does
             ...
         except BorewrightError as problem:                     # everything else: the key, the network, another service there
             ...
+        print(answer.displacement.to("in3"), answer.verdict)
 
 What may pass by itself (429, 502, 503, 504, no connection, no answer in time) has been tried again by then.
 """
 
 from borewright_client import answers, parts, sections
 from borewright_client._client import Client
+from borewright_client._core import Attempt
 from borewright_client._errors import (
     BorewrightError,
     ConnectionFailed,
@@ -27,6 +29,7 @@ from borewright_client._errors import (
     ImpossibleBuild,
     InvalidRequest,
     MethodNotAllowed,
+    MissingMember,
     NotAcceptable,
     NotFound,
     NotJson,
@@ -38,38 +41,45 @@ from borewright_client._errors import (
     Unauthorized,
     Unavailable,
     UnexpectedAnswer,
+    Unsendable,
     UnsupportedMediaType,
+    WrongSetting,
+    WrongUnit,
 )
+from borewright_client._measured import Measured
+from borewright_client._model import Model
 from borewright_client._sheet import BuildSheet, Disagreement, MissingSection, RefusedSection, SheetAssumption, SheetCheck, SheetSensitivity
 from borewright_client._types import (
     Answer,
     Assumption,
-    Basis,
     BatchAnswer,
     BatchFailure,
     Check,
     FieldProblem,
     Limits,
-    Measured,
+    Options,
     Quantity,
     QuantityObject,
     ReferenceTable,
+    Reply,
     Sensitivity,
     SheetFormat,
-    Units,
-    Verdict,
+    Sides,
 )
 from borewright_client._version import __version__
+from borewright_client._words import Basis, CheckName, Units, Verdict
 
 __all__ = [
     "Answer",
     "Assumption",
+    "Attempt",
     "Basis",
     "BatchAnswer",
     "BatchFailure",
     "BorewrightError",
     "BuildSheet",
     "Check",
+    "CheckName",
     "Client",
     "ConnectionFailed",
     "Disagreement",
@@ -81,21 +91,26 @@ __all__ = [
     "Limits",
     "Measured",
     "MethodNotAllowed",
+    "MissingMember",
     "MissingSection",
+    "Model",
     "NotAcceptable",
     "NotFound",
     "NotJson",
+    "Options",
     "ProblemError",
     "Quantity",
     "QuantityObject",
     "ReferenceTable",
     "RefusedSection",
+    "Reply",
     "Sensitivity",
     "ServerError",
     "SheetAssumption",
     "SheetCheck",
     "SheetFormat",
     "SheetSensitivity",
+    "Sides",
     "TimedOut",
     "TooLarge",
     "TooManyRequests",
@@ -103,8 +118,11 @@ __all__ = [
     "Unavailable",
     "UnexpectedAnswer",
     "Units",
+    "Unsendable",
     "UnsupportedMediaType",
     "Verdict",
+    "WrongSetting",
+    "WrongUnit",
     "__version__",
     "answers",
     "parts",

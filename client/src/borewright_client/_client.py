@@ -6,11 +6,15 @@ from urllib.parse import quote
 from borewright_client._errors import Unavailable
 from borewright_client._operations import Operations
 from borewright_client._sheet import Sheets
-from borewright_client._types import ReferenceTable
+from borewright_client._types import Options, ReferenceTable
 
 
 class Client(Operations, Sheets):
-    """Calls one Borewright service; close it, or use it in a `with` block. One client belongs to one thread.
+    """Calls one Borewright service; close it, or use it in a `with` block.
+
+    Threads may share one client: each has connections of its own, but for a `session` that the caller brought. What is left out comes
+    from the environment: BOREWRIGHT_CLIENT_URL, _API_KEY, _TIMEOUT, _DEADLINE, _RETRIES. It logs to `borewright_client`: each try at
+    DEBUG, each wait for another at INFO, no key and no body.
 
     base_url : address of the service, with the path under which a proxy serves it if any: "https://shop.example/engines"
     api_key : the key as the operator handed it over, where the service wants one
@@ -18,9 +22,11 @@ class Client(Operations, Sheets):
     deadline : longest time of a whole call, its retries and the waits between them included [s]; like timeout it is by default a
         little more than the 30 s after which the service gives up a calculation, so that its own answer comes first: a page that
         must not wait passes less
-    retries : how often a call that may yet succeed is tried again
-    request_id : 1 to 64 letters, digits, dots, underscores or hyphens, sent with every call in place of a fresh id; `last_request_id` is
-        the one the service last answered with
+    retries : how often a call that may yet succeed is tried again; a Retry-After is waited for where the deadline has room for it,
+        else the error is raised at once
+    request_id : 1 to 64 letters, digits, dots, underscores or hyphens, sent with every call in place of a fresh id; an answer has the
+        one that the service gave it as `request_id`, and this thread's last one is `last_request_id`
+    before, after : called with an `Attempt` around each try, for tracing: `before` may add to its headers
     session : brings its own proxies, certificates and adapters, and is left open
 
     >>> import io, requests
@@ -39,38 +45,42 @@ class Client(Operations, Sheets):
     {'status': 'live'}
     """
 
-    def reference(self, table: ReferenceTable) -> dict[str, Any]:
+    def reference(self, table: ReferenceTable, *, options: Options | None = None) -> dict[str, Any]:
         """Fetch a table of defaults with the source of each row.
 
         >>> client.reference("units")["kinds"]["length"]["inch"]
         'in'
         """
-        return self._get(f"/v1/reference/{quote(table, safe='')}").json_object()
+        reply = self._get(f"/v1/reference/{quote(table, safe='')}", options)
+        return reply.json_object()
 
-    def openapi(self) -> dict[str, Any]:
+    def openapi(self, *, options: Options | None = None) -> dict[str, Any]:
         """Fetch the OpenAPI document.
 
         >>> client.openapi()["openapi"]
         '3.1.0'
         """
-        return self._get("/v1/openapi.json").json_object()
+        reply = self._get("/v1/openapi.json", options)
+        return reply.json_object()
 
-    def health(self) -> dict[str, Any]:
+    def health(self, *, options: Options | None = None) -> dict[str, Any]:
         """Ask whether the service is alive.
 
         >>> client.health()["status"]
         'live'
         """
-        return self._get("/health/live").json_object()
+        reply = self._get("/health/live", options)
+        return reply.json_object()
 
-    def ready(self) -> bool:
+    def ready(self, *, options: Options | None = None) -> bool:
         """Tell whether the service takes requests now; asked once, as "not yet" (503) is an answer here.
 
         >>> client.ready()
         True
         """
+        once: Options = {**(options or {}), "retries": 0}
         try:
-            self._get_once("/health/ready")
+            self._get("/health/ready", once)
         except Unavailable:
             return False
         return True

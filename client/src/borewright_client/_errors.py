@@ -55,11 +55,28 @@ class UnexpectedAnswer(BorewrightError):
         return f"unexpected answer with status {self.status}: {self.detail}"
 
 
+class MissingMember(BorewrightError, AttributeError):
+    """An answer lacks a member that this client knows."""
+
+
+class WrongUnit(BorewrightError, ValueError):
+    """A unit that there is not, or of another kind."""
+
+
+class Unsendable(BorewrightError, ValueError):
+    """What was given can't be sent: a number that is not finite, an object that is no JSON; the message points at it."""
+
+
+class WrongSetting(BorewrightError, ValueError):
+    """A setting of the client that can't be used."""
+
+
 class FieldError(NamedTuple):
-    """One bad field: where it is in the request and what is wrong with it."""
+    """One bad field: where it is in the request, what is wrong with it, and which kind of mistake that is."""
 
     pointer: str
     detail: str
+    code: str = ""
 
 
 class ProblemError(BorewrightError):
@@ -215,4 +232,8 @@ def _phrase(status: int) -> str:
 def _fields(entries: object) -> tuple[FieldError, ...]:
     if not isinstance(entries, list):
         return ()
-    return tuple(FieldError(_text(entry.get("pointer")), _text(entry.get("detail"))) for entry in entries if isinstance(entry, dict))
+    return tuple(
+        FieldError(_text(entry.get("pointer")), _text(entry.get("detail")), _text(entry.get("code")))
+        for entry in entries
+        if isinstance(entry, dict)
+    )

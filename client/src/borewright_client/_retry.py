@@ -1,20 +1,21 @@
 """When to try again, how long to wait first, and when to stop."""
 
+import logging
 import random
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from borewright_client._errors import BorewrightError, ConnectionFailed, ProblemError, TimedOut
+from borewright_client._errors import BorewrightError, ConnectionFailed, ProblemError, TimedOut, WrongSetting
 
 T = TypeVar("T")
+log = logging.getLogger("borewright_client")
 
 # Every call is a pure computation, so a repeated POST changes nothing.
 _WORTH_ANOTHER_TRY = frozenset({429, 502, 503, 504})
 _FIRST_PAUSE = 0.25
 _LONGEST_PAUSE = 4.0
-_LONGEST_PAUSE_ASKED_FOR = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +34,13 @@ class Policy:
     draw: Callable[[], float] = random.random
 
     def __post_init__(self) -> None:
-        if self.retries < 0:
-            raise ValueError("retries must be 0 or more")
+        if isinstance(self.retries, bool) or not isinstance(self.retries, int) or self.retries < 0:
+            raise WrongSetting("retries must be a whole number, 0 or more")
         for name in ("timeout", "deadline"):
             seconds: object = getattr(self, name)
             # None and pairs are what the transport itself would take. Not `<= 0`: NaN must fail as well.
             if not (isinstance(seconds, int | float) and 0 < seconds < float("inf")):
-                raise ValueError(f"{name} must be a positive number of seconds")
+                raise WrongSetting(f"{name} must be a positive number of seconds")
 
     def run(self, attempt: Callable[[Callable[[], float]], T]) -> T:
         """Call `attempt` until it returns, fails for good or the deadline leaves no room; it is given a function that tells the time left.
@@ -47,33 +48,46 @@ class Policy:
         >>> Policy(retries=0, timeout=10.0, deadline=30.0).run(lambda left: left() > 29.0)
         True
         """
-        end = self.clock() + self.deadline
-
-        def left() -> float:
-            return end - self.clock()
-
-        tries = 0
+        left, tries = self.left(), 0
         while True:
             try:
                 return attempt(left)
             except BorewrightError as error:
-                if tries >= self.retries or not _worth_another_try(error):
-                    raise
-                pause = self.pause(tries, error.retry_after if isinstance(error, ProblemError) else None)
-                # The failure says more than a timeout after a wait that could not have ended in an answer.
-                if pause >= left():
-                    raise
+                pause = self.pause_after(error, tries, left())
             tries += 1
             self.sleep(pause)
 
-    def pause(self, tries: int, asked_for: float | None) -> float:
-        """The wait before the next try [s]: what the server asked for, capped, else doubling, with jitter down to a half.
+    def left(self) -> Callable[[], float]:
+        """A function that tells how much is left of a deadline that begins now [s].
 
-        >>> Policy(retries=2, timeout=10.0, deadline=30.0).pause(0, 3600.0)
-        10.0
+        >>> Policy(retries=0, timeout=10.0, deadline=30.0, clock=lambda: 7.0).left()()
+        30.0
+        """
+        end = self.clock() + self.deadline
+        return lambda: end - self.clock()
+
+    def pause_after(self, error: BorewrightError, tries: int, left: float) -> float:
+        """The wait before the next try [s].
+
+        Raises the error where there is none: it would come again, or the deadline leaves no room for the wait that the service asks for.
+        """
+        if tries >= self.retries or not _worth_another_try(error):
+            raise error
+        pause = self.pause(tries, error.retry_after if isinstance(error, ProblemError) else None)
+        # The failure says more than a timeout after a wait that could not have ended in an answer.
+        if pause >= left:
+            raise error
+        log.info("trying again in %.3g s: %s", pause, error)
+        return pause
+
+    def pause(self, tries: int, asked_for: float | None) -> float:
+        """The wait before the next try [s]: what the service asked for, else doubling, with jitter down to a half.
+
+        >>> Policy(retries=2, timeout=10.0, deadline=30.0).pause(0, 12.0)
+        12.0
         """
         if asked_for is not None:
-            return min(asked_for, _LONGEST_PAUSE_ASKED_FOR)
+            return asked_for
         # The exponent is bounded, as 2 to a large enough power does not fit a float.
         return min(_LONGEST_PAUSE, _FIRST_PAUSE * 2.0 ** min(tries, 10)) * (0.5 + 0.5 * self.draw())
 

@@ -2,10 +2,13 @@
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, NotRequired, TypedDict, cast
+from typing import Any
 
+from borewright_client._errors import WrongSetting
+from borewright_client._model import Model
 from borewright_client._transport import Transport
-from borewright_client._types import Assumption, Check, FieldProblem, Sensitivity, SheetFormat, Units, Verdict
+from borewright_client._types import Assumption, Check, FieldProblem, Options, Reply, Sensitivity, SheetFormat
+from borewright_client._words import Units, Verdict
 from borewright_client.sections import SheetSections
 
 MEDIA_TYPES: dict[SheetFormat, str] = {"json": "application/json", "html": "text/html", "pdf": "application/pdf"}
@@ -21,7 +24,7 @@ class SheetCheck(Check):
 class SheetAssumption(Assumption):
     """A default, and the sections that used it; without them it holds for the whole sheet."""
 
-    sections: NotRequired[list[str]]
+    sections: list[str] | None
 
 
 class SheetSensitivity(Sensitivity):
@@ -30,14 +33,14 @@ class SheetSensitivity(Sensitivity):
     section: str
 
 
-class MissingSection(TypedDict):
+class MissingSection(Model):
     """A section that the build does not allow yet, and the fields that would."""
 
     section: str
     fields: list[str]
 
 
-class RefusedSection(TypedDict):
+class RefusedSection(Model):
     """A section whose fields can't be as they are: the type of the problem, and what is wrong with each."""
 
     section: str
@@ -45,7 +48,7 @@ class RefusedSection(TypedDict):
     errors: list[FieldProblem]
 
 
-class Disagreement(TypedDict):
+class Disagreement(Model):
     """Places of the build that can't all be right, what each says, and what to do."""
 
     pointers: list[str]
@@ -53,7 +56,7 @@ class Disagreement(TypedDict):
     detail: str
 
 
-class BuildSheet(TypedDict):
+class BuildSheet(Reply):
     """A whole order worked out; `verdict` is the worst of all checks, `input_digest` the same for the same input."""
 
     order: dict[str, Any]
@@ -73,21 +76,38 @@ class BuildSheet(TypedDict):
 class Sheets(Transport):
     """Fetches build sheets."""
 
-    def build_sheet(self, *, order: Mapping[str, Any], build: Mapping[str, Any], units: Units | None = None) -> BuildSheet:
+    def build_sheet(
+        self,
+        *,
+        order: Mapping[str, Any],
+        build: Mapping[str, Any],
+        units: Units | None = None,
+        detail: str | None = None,
+        options: Options | None = None,
+    ) -> BuildSheet:
         """Work out every section that the build allows, as data.
 
         order : the work order: its id, and what the sheet is to show of shop, customer, engine, date and notes
         build : what is known of the engine: the fields of any of the calculations, named as in their own requests
         units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        detail : how much the drawn sheet shows
+        options : for this call alone
 
         >>> sheet = client.build_sheet(order={"id": "A-1"}, build={"bore": "86 mm", "stroke": "86 mm", "cylinders": 4})
-        >>> sheet["sections"]["displacement"]["displacement"]
-        {'value': 1998.22885687, 'unit': 'cm3'}
+        >>> sheet.sections.displacement.displacement
+        Measured({'value': 1998.22885687, 'unit': 'cm3'})
         """
-        return cast(BuildSheet, self._post(PATH, _body(order, build, units)).json_object())
+        return self._calculate(BuildSheet, PATH, sheet_body(order, build, units, detail), options)
 
     def build_sheet_document(
-        self, *, order: Mapping[str, Any], build: Mapping[str, Any], units: Units | None = None, form: SheetFormat = "pdf"
+        self,
+        *,
+        order: Mapping[str, Any],
+        build: Mapping[str, Any],
+        units: Units | None = None,
+        detail: str | None = None,
+        form: SheetFormat = "pdf",
+        options: Options | None = None,
     ) -> bytes:
         """Fetch the sheet as the bytes of a JSON, HTML or PDF file; the rest as in `build_sheet`.
 
@@ -95,26 +115,48 @@ class Sheets(Transport):
         b'{'
         """
         if form not in MEDIA_TYPES:
-            raise ValueError(f"form must be one of {', '.join(MEDIA_TYPES)}")
-        return self._document(PATH, _body(order, build, units), MEDIA_TYPES[form])
+            raise WrongSetting(f"form must be one of {', '.join(MEDIA_TYPES)}")
+        return self._document(PATH, sheet_body(order, build, units, detail), MEDIA_TYPES[form], options)
 
-    def save_build_sheet(self, path: str | Path, *, order: Mapping[str, Any], build: Mapping[str, Any], units: Units | None = None) -> Path:
+    def save_build_sheet(
+        self,
+        path: str | Path,
+        *,
+        order: Mapping[str, Any],
+        build: Mapping[str, Any],
+        units: Units | None = None,
+        detail: str | None = None,
+        options: Options | None = None,
+    ) -> Path:
         """Fetch the sheet and save it; the file's ending (.json, .html, .pdf) says in which form, the rest as in `build_sheet`.
 
         >>> client.save_build_sheet("sheet.docx", order={"id": "A-1"}, build={})
         Traceback (most recent call last):
-        ValueError: a build sheet is saved as .json, .html, .pdf, not '.docx'
+        borewright_client._errors.WrongSetting: a build sheet is saved as .json, .html, .pdf, not '.docx'
         """
         target = Path(path)
-        ending = target.suffix.lower().removeprefix(".")
-        for form in MEDIA_TYPES:
-            if ending == form:
-                target.write_bytes(self.build_sheet_document(order=order, build=build, units=units, form=form))
-                return target
-        endings = ", ".join(f".{form}" for form in MEDIA_TYPES)
-        raise ValueError(f"a build sheet is saved as {endings}, not {target.suffix!r}")
+        form = form_of(target)
+        target.write_bytes(self.build_sheet_document(order=order, build=build, units=units, detail=detail, form=form, options=options))
+        return target
 
 
-def _body(order: Mapping[str, Any], build: Mapping[str, Any], units: Units | None) -> dict[str, object]:
-    named: dict[str, object] = {} if units is None else {"units": units}
-    return {**named, "order": order, "build": build}
+def form_of(path: Path) -> SheetFormat:
+    """The form of a sheet by the ending of its file.
+
+    >>> form_of(Path("order.PDF"))
+    'pdf'
+    """
+    ending = path.suffix.lower().removeprefix(".")
+    for form in MEDIA_TYPES:
+        if ending == form:
+            return form
+    raise WrongSetting(f"a build sheet is saved as {', '.join(f'.{form}' for form in MEDIA_TYPES)}, not {path.suffix!r}")
+
+
+def sheet_body(order: Mapping[str, Any], build: Mapping[str, Any], units: Units | None, detail: str | None) -> dict[str, object]:
+    """The body of a sheet's request.
+
+    >>> sheet_body({"id": "A-1"}, {}, None, None)
+    {'units': None, 'order': {'id': 'A-1'}, 'build': {}, 'detail': None}
+    """
+    return {"units": units, "order": order, "build": build, "detail": detail}

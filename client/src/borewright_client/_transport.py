@@ -1,50 +1,51 @@
-"""One call, from its body to its answer: headers, key, tries, and the errors."""
+"""One call over requests, from its body to its answer."""
 
-import re
-import uuid
+import threading
+import time
 from collections.abc import Callable, Mapping
-from dataclasses import replace
-from http import HTTPStatus
 from types import TracebackType
-from typing import Self, cast
-from urllib.parse import urlsplit
+from typing import Self, TypeVar
 
 import requests
 from requests.auth import AuthBase
 
-from borewright_client._errors import BorewrightError, TimedOut, UnexpectedAnswer, problem
+from borewright_client._core import LONGEST_CONNECT, Attempt, Core, Hook, of_kind
+from borewright_client._errors import BorewrightError, TimedOut, UnexpectedAnswer
 from borewright_client._retry import Policy
-from borewright_client._types import Answer, BatchAnswer
-from borewright_client._version import __version__
+from borewright_client._types import BatchAnswer, Options
+from borewright_client._types import Reply as TypedReply
 from borewright_client._wire import JSON, Reply, encode, failure, read_body
 
-# Somebody who listens accepts at once; a host that is gone must not use up the time in which another may answer.
-LONGEST_CONNECT = 5.0
-REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
+Kind = TypeVar("Kind", bound=TypedReply)
 
 
-class Transport:
+class Transport(Core):
     """Sends requests to one service; the operations are built on it."""
 
     def __init__(
         self,
-        base_url: str,
+        base_url: str | None = None,
         *,
         api_key: str | None = None,
-        timeout: float = 35.0,
-        deadline: float = 35.0,
-        retries: int = 2,
+        timeout: float | None = None,
+        deadline: float | None = None,
+        retries: int | None = None,
         request_id: str | None = None,
+        before: Hook | None = None,
+        after: Hook | None = None,
         session: requests.Session | None = None,
     ) -> None:
-        self.base_url = _checked_url(base_url)
-        self.last_request_id: str | None = None
-        self._key = None if api_key is None else _BearerKey(api_key)
-        self._policy = Policy(retries=retries, timeout=timeout, deadline=deadline)
-        self.request_id = None if request_id is None else _checked_id(request_id)
-        # A session the caller brought is the caller's to close.
-        self._owns_session = session is None
-        self._session = requests.Session() if session is None else session
+        super().__init__(
+            base_url,
+            api_key=api_key,
+            timeout=timeout,
+            deadline=deadline,
+            retries=retries,
+            request_id=request_id,
+            before=before,
+            after=after,
+        )
+        self._sessions = _Sessions(session)
 
     def __enter__(self) -> Self:
         return self
@@ -52,131 +53,113 @@ class Transport:
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
         self.close()
 
-    def __repr__(self) -> str:
-        return f"{type(self).__name__}({self.base_url!r})"
-
     def close(self) -> None:
-        """Close the connections, unless they belong to a session the caller brought."""
-        if self._owns_session:
-            self._session.close()
+        """Close the connections, unless they belong to a session the caller brought or to the client that this one was made from."""
+        self._sessions.close()
 
-    def _calculate(self, name: str, body: Mapping[str, object]) -> Answer:
-        return cast(Answer, self._post(f"/v1/{name}", _given(body)).json_object())
+    def _lend(self) -> None:
+        self._sessions = self._sessions.lent()
 
-    def _batch(self, name: str, body: Mapping[str, object]) -> BatchAnswer:
-        return cast(BatchAnswer, self._post(f"/v1/{name}/batch", _given(body)).json_object())
+    def _calculate(self, kind: type[Kind], path: str, body: Mapping[str, object], options: Options | None = None) -> Kind:
+        reply = self._post(path, body, options=options)
+        return kind(reply.json_object(), reply.request_id, reply.headers)
 
-    def _document(self, path: str, body: Mapping[str, object], accept: str) -> bytes:
-        reply = self._post(path, _given(body), accept)
-        if reply.media_type != accept:
-            raise UnexpectedAnswer(f"asked for {accept}, got {reply.media_type or 'no content type'}", reply.status, reply.request_id)
-        return reply.content
+    def _batch(self, name: str, body: Mapping[str, object], options: Options | None = None) -> BatchAnswer:
+        return self._calculate(BatchAnswer, f"/v1/{name}/batch", body, options)
 
-    def _post(self, path: str, body: Mapping[str, object], accept: str = JSON) -> Reply:
-        return self._send("POST", path, accept, encode(body), self._policy)
+    def _document(self, path: str, body: Mapping[str, object], accept: str, options: Options | None = None) -> bytes:
+        return of_kind(self._post(path, body, accept, options), accept)
 
-    def _get(self, path: str, accept: str = JSON) -> Reply:
-        return self._send("GET", path, accept, None, self._policy)
+    def _post(self, path: str, body: Mapping[str, object], accept: str = JSON, options: Options | None = None) -> Reply:
+        return self._send("POST", path, accept, encode(body), options)
 
-    def _get_once(self, path: str, accept: str = JSON) -> Reply:
-        return self._send("GET", path, accept, None, replace(self._policy, retries=0))
+    def _get(self, path: str, options: Options | None = None) -> Reply:
+        return self._send("GET", path, JSON, None, options)
 
-    def _send(self, method: str, path: str, accept: str, content: bytes | None, policy: Policy) -> Reply:
-        # One id for all tries of a call, so that the service's log shows them as one.
-        headers = {
-            "Accept": accept,
-            "User-Agent": f"borewright-client/{__version__}",
-            "X-Request-Id": self.request_id or str(uuid.uuid4()),
-        }
-        if content is not None:
-            headers["Content-Type"] = JSON
-        return policy.run(lambda left: self._attempt(method, path, headers, content, left))
+    def _send(self, method: str, path: str, accept: str, content: bytes | None, options: Options | None) -> Reply:
+        headers, policy = self._headers(accept, content, options), self._policy_for(options)
+        return policy.run(lambda left: self._attempt(method, path, headers, content, policy, left))
 
-    def _attempt(self, method: str, path: str, headers: dict[str, str], content: bytes | None, left: Callable[[], float]) -> Reply:
-        request_id = headers["X-Request-Id"]
+    def _attempt(
+        self, method: str, path: str, headers: dict[str, str], content: bytes | None, policy: Policy, left: Callable[[], float]
+    ) -> Reply:
+        attempt, begun = Attempt(method, path, dict(headers)), time.monotonic()
+        self._begun(attempt)
+        try:
+            reply = self._judged(self._exchanged(attempt, content, policy, left))
+        except BorewrightError as error:
+            self._ended(attempt, time.monotonic() - begun, getattr(error, "status", None), error)
+            raise
+        self._ended(attempt, time.monotonic() - begun, reply.status, None)
+        return reply
+
+    def _exchanged(self, attempt: Attempt, content: bytes | None, policy: Policy, left: Callable[[], float]) -> Reply:
+        request_id = attempt.headers["X-Request-Id"]
         trouble: BorewrightError
         budget = left()
         if budget <= 0:
             raise TimedOut("the deadline passed before the request was sent", request_id)
         # The time left is looked at between reads; any single read may take up to `timeout`.
-        timeout = min(self._policy.timeout, budget)
+        timeout = min(policy.timeout, budget)
         try:
-            with self._session.request(
-                method,
-                self.base_url + path,
+            with self._sessions.mine().request(
+                attempt.method,
+                self.base_url + attempt.path,
                 data=content,
-                headers=headers,
-                auth=self._key,
+                headers=attempt.headers,
+                auth=None if self._key is None else _BearerKey(self._key),
                 timeout=(min(timeout, LONGEST_CONNECT), timeout),
                 allow_redirects=False,
                 stream=True,
             ) as response:
                 request_id = response.headers.get("X-Request-Id", request_id)
-                reply = Reply(response.status_code, response.headers, read_body(response, left), request_id)
+                return Reply(response.status_code, response.headers, read_body(response, left), request_id)
         except requests.exceptions.ContentDecodingError:
             trouble = UnexpectedAnswer("the body is not in the encoding its header names", response.status_code, request_id)
         except requests.RequestException as error:
             trouble = failure(error, request_id)
-        else:
-            self.last_request_id = request_id
-            return self._judged(reply)
         # Raised out here, so that the transport's error, which holds the request and with it the key, does not hang on to this one.
         raise trouble
 
-    def _judged(self, reply: Reply) -> Reply:
-        if reply.status == HTTPStatus.OK:
-            return reply
-        if reply.status >= HTTPStatus.BAD_REQUEST:
-            headers = {name: self._without_key(value) for name, value in reply.headers.items()}
-            raise problem(reply.status, headers, self._without_key(reply.content.decode(errors="replace")), reply.request_id)
-        where = self._without_key(reply.headers.get("Location", ""))
-        trouble = f"redirects are not followed: is base_url wrong? it points to {where}" if where else "only 200 is an answer"
-        raise UnexpectedAnswer(trouble, reply.status, reply.request_id)
 
-    def _without_key(self, text: str) -> str:
-        return text if self._key is None else text.replace(self._key.value, "[key]")
+class _Sessions:
+    """A session for each thread, as one session is not made for several; or the one that the caller brought, for all."""
+
+    def __init__(self, brought: requests.Session | None) -> None:
+        self._brought, self._local, self._lock = brought, threading.local(), threading.Lock()
+        self._opened: list[requests.Session] = []
+        self._owner = True
+
+    def mine(self) -> requests.Session:
+        if self._brought is not None:
+            return self._brought
+        session: requests.Session | None = getattr(self._local, "session", None)
+        if session is None:
+            session = self._local.session = requests.Session()
+            with self._lock:
+                self._opened.append(session)
+        return session
+
+    def lent(self) -> "_Sessions":
+        other = _Sessions(self._brought)
+        other._local, other._lock, other._opened, other._owner = self._local, self._lock, self._opened, False
+        return other
+
+    def close(self) -> None:
+        if self._owner:
+            with self._lock:
+                for session in self._opened:
+                    session.close()
+                self._opened.clear()
+            self._local = threading.local()
 
 
 class _BearerKey(AuthBase):
     """Sets the key on each request; being the request's `auth` it cannot be replaced by a .netrc entry."""
 
     def __init__(self, value: str) -> None:
-        self.value = _checked_key(value)
+        self._value = value
 
     def __call__(self, request: requests.PreparedRequest) -> requests.PreparedRequest:
-        request.headers["Authorization"] = f"Bearer {self.value}"
+        request.headers["Authorization"] = f"Bearer {self._value}"
         return request
-
-
-def _given(body: Mapping[str, object]) -> dict[str, object]:
-    return {name: value for name, value in body.items() if value is not None}
-
-
-def _checked_key(value: str) -> str:
-    # Checked here, as the transport's own complaint would quote the value, and that may be the key.
-    if not (value and value.isascii() and value.isprintable() and " " not in value):
-        raise ValueError("api_key must be printable ASCII without spaces or line ends: the key alone, no word before it")
-    return value
-
-
-def _checked_id(value: str) -> str:
-    # The service would put an id of its own in place of any other, and then nobody finds the caller's in its log.
-    if not REQUEST_ID.fullmatch(value):
-        raise ValueError("request_id must be 1 to 64 letters, digits, dots, underscores or hyphens")
-    return value
-
-
-def _checked_url(base_url: str) -> str:
-    # None of these quotes the address: a password may be in it.
-    try:
-        parts = urlsplit(base_url.strip())
-        port = parts.port
-    except ValueError:
-        raise ValueError("base_url must have a host, and a port from 1 to 65535 if any") from None
-    if parts.scheme not in {"http", "https"} or not parts.hostname or port == 0:
-        raise ValueError("base_url must be an http or https address, like https://shop.example or http://127.0.0.1:8080/prefix")
-    if "@" in parts.netloc:
-        raise ValueError("base_url must not hold a user name or password; give the key as api_key")
-    if parts.query or parts.fragment:
-        raise ValueError("base_url must not have a query or fragment")
-    return base_url.strip().rstrip("/")

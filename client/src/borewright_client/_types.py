@@ -1,16 +1,25 @@
 """The shapes that go into a request and come out of an answer."""
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any, Literal, NotRequired, TypedDict
 
-Units = Literal["inch", "metric"]
-ReferenceTable = Literal["materials", "fuels", "practice", "units"]
+from borewright_client._measured import Measured
+from borewright_client._model import Model
+from borewright_client._words import Basis, CheckName, Verdict
+
+ReferenceTable = Literal["materials", "fuels", "practice", "checks", "units"]
 SheetFormat = Literal["json", "html", "pdf"]
-Verdict = Literal["pass", "watch", "fail", "unknown"]
-Basis = Literal["common practice", "published", "caller"]
 
 
 class OneSidedTolerance(TypedDict):
+    """A tolerance that reaches further to one side than to the other."""
+
+    plus: float
+    minus: float
+
+
+class Sides(TypedDict):
     """A tolerance that reaches further to one side than to the other."""
 
     plus: float
@@ -29,49 +38,49 @@ class QuantityObject(TypedDict):
     tolerance: NotRequired[float | OneSidedTolerance]
 
 
-# A bare number is only taken by the service where the call also says `units`.
-Quantity = str | float | int | Decimal | QuantityObject
+class Options(TypedDict, total=False):
+    """What one call does otherwise than its client: see `Client`."""
+
+    timeout: float
+    deadline: float
+    retries: int
+    request_id: str
 
 
-class Measured(TypedDict):
-    """A quantity in an answer; the band is there where an input had a tolerance."""
-
-    value: float
-    unit: str
-    low: NotRequired[float]
-    high: NotRequired[float]
-    uncertainty: NotRequired[float]
+# A bare number is only taken by the service where the call also says `units`; a figure of an answer can go into the next request.
+Quantity = str | float | int | Decimal | QuantityObject | Measured
 
 
-class Limits(TypedDict):
+class Limits(Model):
     """The limits of a check; a side without a limit is None."""
 
     low: Measured | None
     high: Measured | None
 
 
-class Check(TypedDict):
+class Check(Model):
     """One judgement: what was looked at, against which limits, and where those come from."""
 
-    name: str
+    name: CheckName
     verdict: Verdict
     value: Measured | None
     limits: Limits
     reason: str
     basis: Basis
     source: str
+    missing: list[str]
 
 
-class Assumption(TypedDict):
+class Assumption(Model):
     """A default that was used because the caller left it out."""
 
     name: str
-    value: Any
+    value: Measured | str | float | bool
     basis: Basis
     source: str
 
 
-class Sensitivity(TypedDict):
+class Sensitivity(Model):
     """The share of a result's variance that one input's tolerance brings."""
 
     input: str
@@ -79,7 +88,27 @@ class Sensitivity(TypedDict):
     contribution: float
 
 
-class Answer(TypedDict):
+class Reply(Model):
+    """What came back for a request: the members of the answer, and what its headers said.
+
+    request_id : names the request in the service's log
+    headers : of the answer
+    """
+
+    __slots__ = ("headers", "request_id")
+    request_id: str | None
+    headers: Mapping[str, str]
+
+    def __init__(self, raw: Mapping[str, Any], request_id: str | None = None, headers: Mapping[str, str] | None = None) -> None:
+        super().__init__(raw)
+        object.__setattr__(self, "request_id", request_id)
+        object.__setattr__(self, "headers", headers if headers is not None else {})
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.raw, self.request_id, dict(self.headers))
+
+
+class Answer(Reply):
     """What every calculation's answer carries beside its own results; `sensitivity` is empty where no input had a tolerance."""
 
     verdict: Verdict
@@ -89,21 +118,21 @@ class Answer(TypedDict):
     sensitivity: list[Sensitivity]
 
 
-class FieldProblem(TypedDict):
+class FieldProblem(Model):
     """What is wrong with one field of a batch row."""
 
     pointer: str
     detail: str
 
 
-class BatchFailure(TypedDict):
+class BatchFailure(Model):
     """A row that could not be calculated and why."""
 
     row: int
     errors: list[FieldProblem]
 
 
-class BatchAnswer(TypedDict):
+class BatchAnswer(Reply):
     """A batch's results by column, the verdicts of its checks by name; a failed row is None in every column."""
 
     rows: int

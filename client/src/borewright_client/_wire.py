@@ -8,7 +8,9 @@ from typing import Any, NoReturn
 
 import requests
 
-from borewright_client._errors import BorewrightError, ConnectionFailed, TimedOut, UnexpectedAnswer
+from borewright_client._errors import BorewrightError, ConnectionFailed, TimedOut, UnexpectedAnswer, Unsendable
+from borewright_client._measured import Measured
+from borewright_client._model import Model
 
 JSON = "application/json"
 _PIECE = 65536
@@ -56,23 +58,38 @@ class Reply:
 
 
 def encode(body: Mapping[str, object]) -> bytes:
-    """The request as JSON; arrays are sent as lists, and what JSON cannot hold is refused by the name of its field.
+    """The request as JSON: a member that is None is left out at any depth, arrays are sent as lists, figures of answers as quantities.
 
-    >>> encode({"bore": "4.030 in", "cylinders": 8})
-    b'{"bore": "4.030 in", "cylinders": 8}'
+    Raises Unsendable, which names the field that JSON can't hold.
+
+    >>> encode({"bore": "100 mm", "cylinders": 8, "gasket": {"thickness": "1 mm", "volume": None}})
+    b'{"bore": "100 mm", "cylinders": 8, "gasket": {"thickness": "1 mm"}}'
     >>> encode({"gasket": {"thickness": float("nan")}})
     Traceback (most recent call last):
     ...
-    ValueError: #/gasket/thickness: Out of range float values are not JSON compliant...
+    borewright_client._errors.Unsendable: #/gasket/thickness: Out of range float values are not JSON compliant...
     """
     try:
-        return _dump(body).encode()
+        return _dump(_given(body)).encode()
     except RecursionError:
-        raise ValueError("the request is nested too deeply") from None
+        trouble = "the request holds itself, or is nested too deeply"
     except (TypeError, ValueError):
         # Only now, as looking at each value first would make every large batch slower.
-        _name_the_bad_field(body, "#", ())
-        raise
+        trouble = _bad_field(body)
+    raise Unsendable(trouble)
+
+
+def _given(value: object) -> object:
+    """Without the members that are None; lists are kept as they are, as a None in a column has a meaning, but for objects in them."""
+    if isinstance(value, Measured):
+        return {"value": value.value, "unit": value.unit}
+    if isinstance(value, Model):
+        return value.raw
+    if isinstance(value, Mapping):
+        return {name: _given(member) for name, member in value.items() if member is not None}
+    if isinstance(value, list | tuple):
+        return [_given(member) if isinstance(member, Mapping | list | tuple) else member for member in value]
+    return value
 
 
 def read_body(response: requests.Response, left: Callable[[], float]) -> bytes:
@@ -147,25 +164,29 @@ def _plain(value: object) -> object:
     return tolist()
 
 
-def _name_the_bad_field(value: object, pointer: str, parents: tuple[int, ...]) -> None:
+def _bad_field(value: object) -> str:
+    """Where the first value is that JSON can't hold, and why."""
+    return next(_bad_fields(value, "#", ()), "the request is no JSON")
+
+
+def _bad_fields(value: object, pointer: str, parents: tuple[int, ...]) -> Iterator[str]:
     if id(value) in parents:
-        raise ValueError(f"{pointer}: contains itself")
+        yield f"{pointer}: contains itself"
+        return
     if not isinstance(value, str | bytes) and hasattr(value, "tolist"):
         value = _plain(value)
     within = (*parents, id(value))
     if isinstance(value, Mapping):
         for name, member in value.items():
-            _name_the_bad_field(member, f"{pointer}/{str(name).replace('~', '~0').replace('/', '~1')}", within)
+            yield from _bad_fields(member, f"{pointer}/{str(name).replace('~', '~0').replace('/', '~1')}", within)
     elif isinstance(value, list | tuple):
         for index, member in enumerate(value):
-            _name_the_bad_field(member, f"{pointer}/{index}", within)
+            yield from _bad_fields(member, f"{pointer}/{index}", within)
     else:
         try:
             _dump(value)
-        except ValueError as error:
-            raise ValueError(f"{pointer}: {error}") from None
-        except TypeError as error:
-            raise TypeError(f"{pointer}: {error}") from None
+        except (TypeError, ValueError) as error:
+            yield f"{pointer}: {error}"
 
 
 def _refuse(constant: str) -> NoReturn:

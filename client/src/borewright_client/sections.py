@@ -3,31 +3,27 @@
 Generated from the calculations: `borewright openapi` writes it again, and what is changed here by hand is lost.
 """
 
-from typing import TypedDict
-
 from borewright_client import answers
+from borewright_client._model import Model
 
 __all__ = ["SheetSections"]
 
-# A section is there where the build allowed it.
-SheetSections = TypedDict(
-    "SheetSections",
-    {
-        "air-correction": answers.AirCorrectionAnswer,
-        "assembly-fit": answers.AssemblyFitAnswer,
-        "bearing-clearance": answers.BearingClearanceAnswer,
-        "bore-cleanup": answers.BoreCleanupAnswer,
-        "compression": answers.CompressionAnswer,
-        "compression-target": answers.CompressionTargetAnswer,
-        "crank-balance": answers.CrankBalanceAnswer,
-        "detonation-margin": answers.DetonationMarginAnswer,
-        "displacement": answers.DisplacementAnswer,
-        "part-selection": answers.PartSelectionAnswer,
-        "power-gain": answers.PowerGainAnswer,
-        "ring-gap": answers.RingGapAnswer,
-        "skirt-clearance": answers.SkirtClearanceAnswer,
-        "strength": answers.StrengthAnswer,
-        "valve-clearance": answers.ValveClearanceAnswer,
-    },
-    total=False,
-)
+
+class SheetSections(Model):
+    """A section is None where the build did not allow it."""
+
+    air_correction: answers.AirCorrectionAnswer | None
+    assembly_fit: answers.AssemblyFitAnswer | None
+    bearing_clearance: answers.BearingClearanceAnswer | None
+    bore_cleanup: answers.BoreCleanupAnswer | None
+    compression: answers.CompressionAnswer | None
+    compression_target: answers.CompressionTargetAnswer | None
+    crank_balance: answers.CrankBalanceAnswer | None
+    detonation_margin: answers.DetonationMarginAnswer | None
+    displacement: answers.DisplacementAnswer | None
+    part_selection: answers.PartSelectionAnswer | None
+    power_gain: answers.PowerGainAnswer | None
+    ring_gap: answers.RingGapAnswer | None
+    skirt_clearance: answers.SkirtClearanceAnswer | None
+    strength: answers.StrengthAnswer | None
+    valve_clearance: answers.ValveClearanceAnswer | None

@@ -116,7 +116,7 @@ def _run(address: str, request: Mapping[str, Any], output: Path) -> None:
     from borewright_client import Client
 
     with Client(address, timeout=60.0, deadline=120.0) as client:
-        sheet = client.build_sheet(order=request["order"], build=request["build"], units=request.get("units"))
+        sheet = client.build_sheet(order=request["order"], build=request["build"], units=request.get("units")).raw
         written = _save(client, request, sheet, output)
     print(summary(sheet))
     print("\nwritten: " + ", ".join(map(str, written)))

@@ -26,15 +26,14 @@ def test_figure_without_a_unit() -> None:
     lines = single_example("compression", {"bore": 4}, {"compression_ratio": FIGURE}, ["compression_ratio"])
     assert lines == [
         ">>> answer = client.compression(bore=4)",
-        '>>> figure = answer["compression_ratio"]',
-        ">>> print(f\"{figure['value']:.6g}\")",
+        ">>> print(answer.compression_ratio)",
         "10.2429",
     ]
 
 
 def test_answer_without_a_figure_shows_its_last_caution() -> None:
     lines = single_example("fit", {"from": "1 mm"}, {"verdict": "pass", "cautions": ["Measure."]}, [])
-    assert lines == [">>> answer = client.fit(from_='1 mm')".replace("'", '"'), '>>> answer["cautions"][-1]', "'Measure.'"]
+    assert lines == [">>> answer = client.fit(from_='1 mm')".replace("'", '"'), ">>> answer.cautions[-1]", "'Measure.'"]
 
 
 def test_long_call_is_broken_over_lines() -> None:
@@ -48,4 +47,4 @@ def test_long_call_is_broken_over_lines() -> None:
 
 def test_batch_column_with_a_failed_row_is_not_shown() -> None:
     answer = {"rows": 2, "failures": [], "columns": {"a": [1.0, None]}}
-    assert batch_example_lines("fit_batch", {}, answer, ["a"])[1:] == ['>>> answer["rows"], answer["failures"]', "(2, [])"]
+    assert batch_example_lines("fit_batch", {}, answer, ["a"])[1:] == [">>> answer.rows, answer.failures", "(2, [])"]

@@ -47,7 +47,8 @@ ANSWERS: dict[str, Any] = {
             "tally": {"type": "object", "additionalProperties": {"type": "integer"}},
             "price": {"type": ["number", "null"]},
             "gone": {"type": "string"},
-        }
+        },
+        "required": ["rows", "best", "tally", "price"],
     },
     "RowPart": {
         "properties": {
@@ -67,8 +68,7 @@ def run(source: str) -> dict[str, Any]:
 
 
 def answer_types() -> AnswerTypes:
-    answer = {"rows": [{"gap": 1, "note": "x"}, {"gap": 2}], "best": {"gap": 3, "verdict": None}, "tally": {"a": 1}, "price": 2.0}
-    return AnswerTypes(ANSWERS, [("GaugeAnswer", answer), ("GaugeAnswer", {"rows": [], "best": None, "tally": {}})], "answers.")
+    return AnswerTypes(ANSWERS, ["GaugeAnswer"], "answers.")
 
 
 @pytest.mark.parametrize("source", [Types(REQUESTS, ["GaugeRequest"], "parts.").source("About."), answer_types().source("About.")])
@@ -100,19 +100,21 @@ def test_type_of_an_argument_names_the_module() -> None:
     }
 
 
-def test_answers_need_what_every_answer_had() -> None:
+def test_answers_have_attributes_of_their_types() -> None:
+    """A member that is not required may be None."""
     names = run(answer_types().source("About."))
-    assert names["GaugeAnswer"].__required_keys__ == {"rows", "best", "tally"} | COMMON
-    assert names["GaugeAnswer"].__optional_keys__ == {"price", "gone"}
-    assert names["RowPart"].__required_keys__ == {"gap"}
-    hints = get_type_hints(names["GaugeAnswer"])
-    row = names["RowPart"]
+    hints, row = get_type_hints(names["GaugeAnswer"]), names["RowPart"]
     assert (get_origin(hints["rows"]), *get_args(hints["rows"])) == (list, row)
     assert hints["best"] == row | None
     assert hints["tally"] == dict[str, int]
     assert hints["price"] == float | None
-    assert hints["gone"] is str
+    assert hints["gone"] == str | None
+    assert set(COMMON) <= set(hints), "what every answer carries comes from its base"
     assert get_origin(names["Side"]) is Literal
+    raw = {"rows": [{"gap": {"value": 1.0, "unit": "mm"}, "verdict": None}], "best": None, "tally": {"a": 1}, "price": 2.0, "new": True}
+    answer = names["GaugeAnswer"](raw)
+    assert (answer.rows[0].gap.to("cm").value, answer.rows[0].verdict, answer.best, answer.tally["a"]) == (0.1, None, None, 1)
+    assert answer.raw["new"] is True
 
 
 def test_member_of_one_name_with_two_sets_of_words_is_told_apart() -> None:
@@ -135,6 +137,6 @@ def test_object_that_holds_itself_is_refused() -> None:
 
 
 def test_answer_with_a_word_of_the_language_is_refused() -> None:
-    wrong = AnswerTypes({"OneAnswer": {"properties": {"from": {"type": "string"}}}}, [("OneAnswer", {})], "answers.")
+    wrong = AnswerTypes({"OneAnswer": {"properties": {"from": {"type": "string"}}}}, ["OneAnswer"], "answers.")
     with pytest.raises(ValueError, match="OneAnswer"):
         wrong.source("About.")

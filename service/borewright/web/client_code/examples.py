@@ -16,21 +16,18 @@ def single_example(method: str, request: Mapping[str, Any], answer: Mapping[str,
     """The lines that call a method and print the figure its answer leads with.
 
     >>> lines = single_example("displacement", {"cylinders": 4}, {"displacement": {"value": 2.5, "unit": "L"}}, ["displacement"])
-    >>> lines[:2]
-    ['>>> answer = client.displacement(cylinders=4)', '>>> figure = answer["displacement"]']
-    >>> lines[-1]
-    '2.5 L'
+    >>> lines
+    ['>>> answer = client.displacement(cylinders=4)', '>>> print(answer.displacement)', '2.5 L']
     """
     steps = leading_figure(answer, headline)
     if not steps:
-        return [*_call(method, request), '>>> answer["cautions"][-1]', repr(answer["cautions"][-1])]
+        return [*_call(method, request), ">>> answer.cautions[-1]", repr(answer["cautions"][-1])]
     figure: Any = answer
     for step in steps:
         figure = figure[step]
-    place = "".join(f"[{literal(step, ROOM)}]" for step in steps)
-    unit = "" if figure["unit"] == "1" else " {figure['unit']}"
-    shown = f"{figure['value']:.6g}" + (f" {figure['unit']}" if unit else "")
-    return [*_call(method, request), f">>> figure = answer{place}", f">>> print(f\"{{figure['value']:.6g}}{unit}\")", shown]
+    place = "".join(f"[{step}]" if isinstance(step, int) else f".{identifier(step)}" for step in steps)
+    shown = f"{figure['value']:.6g}" + ("" if figure["unit"] == "1" else f" {figure['unit']}")
+    return [*_call(method, request), f">>> print(answer{place})", shown]
 
 
 def batch_example_lines(method: str, request: Mapping[str, Any], answer: Mapping[str, Any], headline: Sequence[str]) -> list[str]:
@@ -45,8 +42,8 @@ def batch_example_lines(method: str, request: Mapping[str, Any], answer: Mapping
         column = answer["columns"].get(name)
         if column and all(isinstance(value, float) for value in column):
             shown = [f"{value:.6g}" for value in column]
-            return [*_call(method, request), f'>>> [f"{{value:.6g}}" for value in answer["columns"]["{name}"]]', repr(shown)]
-    return [*_call(method, request), '>>> answer["rows"], answer["failures"]', repr((answer["rows"], answer["failures"]))]
+            return [*_call(method, request), f'>>> [f"{{value:.6g}}" for value in answer.columns["{name}"]]', repr(shown)]
+    return [*_call(method, request), ">>> answer.rows, answer.failures", repr((answer["rows"], answer["failures"]))]
 
 
 def leading_figure(answer: Mapping[str, Any], headline: Sequence[str]) -> Steps:

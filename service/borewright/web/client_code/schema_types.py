@@ -29,6 +29,7 @@ BY_HAND = {
     "SensitivityAnswer": "Sensitivity",
 }
 SHARED_TEXTS = dict(WORDS.values())
+TAKEN = frozenset(("raw", "headers", "request_id", "get", "items", "keys", "values"))
 SIMPLE = {"string": "str", "integer": "int", "number": "float", "boolean": "bool", "null": "None"}
 
 
@@ -169,7 +170,7 @@ class Types:
         return f"{docstring([title, '', WRITTEN])}\n\n{imports(body)}{body}"
 
     def _class(self, name: str) -> str:
-        base, members = self._base(name)
+        members = self._members(name)
         needed = self.needed(name)
         rows = []
         for member, schema in members.items():
@@ -181,61 +182,35 @@ class Types:
                 f"\n    {member}: {spelled}" + (f"\n{docstring([text], '    ')}" if text else "") for member, spelled, text in rows
             )
             text = described if len(described) == 1 else [described[0], "", *described[1:]]
-            return f"class {name}({base}):\n{docstring(text, '    ')}\n{lines}".rstrip()
-        if base != "TypedDict":
-            raise ValueError(f"{name}: an answer's members must be names that Python takes")
+            return f"class {name}(TypedDict):\n{docstring(text, '    ')}\n{lines}".rstrip()
         comment = "".join(f"# {line}\n" for line in textwrap.wrap(" ".join(described), WIDTH - 2))
         entries = "".join(f"{_remark(text, '        ')}        {quoted(member)}: {spelled},\n" for member, spelled, text in rows)
         return f'{comment}{name} = TypedDict(\n    "{name}",\n    {{\n{entries}    }},\n)'
 
-    def _base(self, name: str) -> tuple[str, Mapping[str, Schema]]:
-        return "TypedDict", self._members(name)
-
 
 class AnswerTypes(Types):
-    """The TypedDicts of the answers; what JSON brings is a list or a dict, and every answer stands on Answer.
-
-    seen : answers that the service gave, by component: what each of them has is taken to be always there
-    """
+    """The classes of the answers: views with attributes of what JSON brings; every answer stands on Answer."""
 
     anything, mapping, sequence = "Any", "dict", "list"
 
-    def __init__(self, components: Mapping[str, Schema], given: Iterable[tuple[str, Any]], prefix: str) -> None:
-        answers = list(given)
-        super().__init__(components, (name for name, _ in answers), prefix)
-        self._always: dict[str, set[str]] = {}
-        for name, answer in answers:
-            self._notice({"$ref": f"#/{name}"}, answer)
-
     def shown(self) -> list[str]:
-        """The components that get a TypedDict: all."""
+        """The components that get a class: all."""
         return self.order
 
-    def needed(self, name: str) -> set[str]:
-        """The members of a component that were there in every answer."""
-        return super().needed(name) | self._always.get(name, set())
-
-    def _notice(self, schema: Schema, value: Any) -> None:
-        target = component(schema)
-        if target is not None and target not in BY_HAND and isinstance(value, Mapping):
-            self._always[target] = self._always.get(target, set(value)) & set(value)
-            for member, inner in self._members(target).items():
-                if member in value:
-                    self._notice(inner, value[member])
-        for inner in schema.get("anyOf", ()):
-            self._notice(inner, value)
-        for entry in value if isinstance(value, list) else ():
-            self._notice(schema.get("items", {}), entry)
-        table = schema.get("additionalProperties")
-        if isinstance(table, Mapping) and isinstance(value, Mapping):
-            for entry in value.values():
-                self._notice(table, entry)
-
-    def _base(self, name: str) -> tuple[str, Mapping[str, Schema]]:
-        members = self._members(name)
-        if name in self.roots:
-            return "Answer", {member: schema for member, schema in members.items() if member not in COMMON_FIELDS}
-        return "TypedDict", members
+    def _class(self, name: str) -> str:
+        base = "Answer" if name in self.roots else "Model"
+        members = {member: schema for member, schema in self._members(name).items() if base == "Model" or member not in COMMON_FIELDS}
+        wrong = [member for member in members if not member.isidentifier() or iskeyword(member) or member in TAKEN]
+        if wrong:
+            raise ValueError(f"{name}: an attribute can't be named {', '.join(wrong)}")
+        lines = ""
+        for member, schema in members.items():
+            spelled, text = self.python(schema, member), about(schema)
+            if member not in self.needed(name) and "None" not in spelled:
+                spelled += " | None"
+            lines += f"\n    {member}: {spelled}" + (f"\n{docstring([text], '    ')}" if text else "")
+        described = self.components[name].get("description") or f"{name}."
+        return f"class {name}({base}):\n{docstring([described], '    ')}\n{lines}".rstrip()
 
 
 def _options(schema: Schema) -> tuple[str, ...]:

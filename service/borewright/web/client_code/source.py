@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from borewright.calculations.base.batch import columns_of
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
+from borewright.quantities import KINDS
 from borewright.web.client_code.examples import batch_example_lines, single_example
 from borewright.web.client_code.schema_types import AnswerTypes, Types, about, component, notes
-from borewright.web.client_code.text import WRITTEN, docstring, identifier, imports
+from borewright.web.client_code.text import WIDTH, WRITTEN, docstring, identifier, imports, quoted
+from borewright.web.document.converter import WORDS
 
 Example = tuple[Mapping[str, Any], Mapping[str, Any]]
 
@@ -19,14 +21,12 @@ def client_source(
     document: Mapping[str, Any],
     examples: Mapping[str, Example],
     batches: Mapping[str, Example],
-    given: Mapping[str, Sequence[Mapping[str, Any]]],
 ) -> dict[str, str]:
     """The text of each generated module of the client.
 
     document : the OpenAPI document
     examples : of each calculation, the request that its docstring shows, with its answer
     batches : the same of each calculation with a batch route
-    given : of each calculation, answers that show which members come and go
 
     >>> from borewright.web.document.published_files import generated
     >>> from pathlib import Path
@@ -36,8 +36,7 @@ def client_source(
     components = document["components"]["schemas"]
     every = calculations()
     parts = Types(components, [_request(document, calculation) for calculation in every.values()], "parts.")
-    seen = [(_answer(document, calculation), answer) for name, calculation in every.items() for answer in given[name]]
-    answers = AnswerTypes(components, seen, "answers.")
+    answers = AnswerTypes(components, [_answer(document, calculation) for calculation in every.values()], "answers.")
     methods = []
     for name, calculation in every.items():
         methods.append(_method(calculation, document, parts, answers, examples[name]))
@@ -50,6 +49,8 @@ def client_source(
         "_operations.py": f"{head}\n\n{imports(body)}\n{body}",
         "answers.py": answers.source("The shapes of the answers, named as in the OpenAPI document."),
         "sections.py": _sections(document),
+        "_words.py": _words(),
+        "_units.py": _units(),
         "parts.py": parts.source("What goes into requests: the shapes of objects, named as in the OpenAPI document, and the words."),
     }
 
@@ -81,18 +82,20 @@ def _method(calculation: Calculation, document: Mapping[str, Any], parts: Types,
         calculation.text,
         "",
         *(f"{identifier(member)} : {about(schema)}" for member, schema in members.items()),
+        "options : for this call alone",
         *_set_apart(notes(request)),
         "",
         *single_example(name, *example, calculation.headline),
     ]
+    arguments.append("options: Options | None = None")
     answer = f"{answers.prefix}{_answer(document, calculation)}"
-    body = "".join(f'                    "{member}": {identifier(member)},\n' for member in members)
+    body = "".join(f'                "{member}": {identifier(member)},\n' for member in members)
     return (
         f"    def {name}(\n        self,\n        *,\n"
         + "".join(f"        {argument},\n" for argument in arguments)
         + f"    ) -> {answer}:\n{docstring(text, '        ')}\n"
-        + f"        return cast(\n            {answer},\n            self._calculate(\n"
-        + f'                "{calculation.name}",\n                {{\n{body}                }},\n            ),\n        )'
+        + f"        return self._calculate(\n            {answer},\n"
+        + f'            "/v1/{calculation.name}",\n            {{\n{body}            }},\n            options,\n        )'
     )
 
 
@@ -107,14 +110,16 @@ def _batch_method(calculation: Calculation, example: Example) -> str:
         f"columns : equally long lists by the name of the field, None where a row has none; they can be {columns}",
         "common : the fields that all rows share, as in the single request; no tolerances",
         "units : what a bare number means, and the units of the answer",
+        "options : for this call alone",
         "",
         *batch_example_lines(name, *example, calculation.headline),
     ]
     return (
         f"    def {name}(\n        self,\n        *,\n        columns: Mapping[str, Sequence[object]],\n"
         "        common: Mapping[str, object] | None = None,\n        units: Units | None = None,\n"
+        "        options: Options | None = None,\n"
         f"    ) -> BatchAnswer:\n{docstring(text, '        ')}\n"
-        f'        return self._batch("{calculation.name}", {{"columns": columns, "common": common, "units": units}})'
+        f'        return self._batch("{calculation.name}", {{"columns": columns, "common": common, "units": units}}, options)'
     )
 
 
@@ -127,15 +132,43 @@ def _ordered(request: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _sections(document: Mapping[str, Any]) -> str:
-    """The type of a build sheet's sections, which the sheet names as the wire does: not all of them are names that Python takes."""
-    entries = "".join(f'        "{name}": answers.{_answer(document, calculation)},\n' for name, calculation in calculations().items())
-    body = (
-        '__all__ = ["SheetSections"]\n\n'
-        "# A section is there where the build allowed it.\n"
-        f'SheetSections = TypedDict(\n    "SheetSections",\n    {{\n{entries}    }},\n    total=False,\n)\n'
-    )
+    """The type of a build sheet's sections, each there where the build allowed it."""
+    kinds = {identifier(name): f"answers.{_answer(document, calculation)}" for name, calculation in calculations().items()}
+    entries = "".join(f"    {name}: {kind} | None\n" for name, kind in kinds.items())
+    about_all = docstring(["A section is None where the build did not allow it."], "    ")
+    body = f'__all__ = ["SheetSections"]\n\n\nclass SheetSections(Model):\n{about_all}\n\n{entries}'
     head = docstring(["The sections of a build sheet, each with the answer of its calculation.", "", WRITTEN])
     return f"{head}\n\n{imports(body)}{body}"
+
+
+def _words() -> str:
+    """The words that many members share."""
+    lines = []
+    for options, (name, text) in WORDS.items():
+        spelled = "".join(f"    {quoted(option)},\n" for option in options)
+        flat = f"{name} = Literal[{', '.join(map(quoted, options))}]"
+        lines.append(flat if len(flat) <= WIDTH else f"{name} = Literal[\n{spelled}]")
+        lines.append(docstring([text.split("\n")[0]]))
+    body = "\n".join(lines) + "\n"
+    head = docstring(["The words that many members share.", "", WRITTEN])
+    return f"{head}\n\n{imports(body)}{body}"
+
+
+def _units() -> str:
+    """What every unit is worth, so that figures can be converted without asking."""
+    found: dict[str, tuple[str, float, float]] = {}
+    for kind in KINDS.values():
+        for unit, scale in kind.units.items():
+            found.setdefault(unit, (_dimension(kind.name), scale.factor, scale.offset))
+    entries = "".join(f"    {quoted(unit)}: ({quoted(kind)}, {factor!r}, {offset!r}),\n" for unit, (kind, factor, offset) in found.items())
+    head = docstring(["What every unit is worth: its kind, and factor and offset of SI value = value * factor + offset.", "", WRITTEN])
+    return f"{head}\n\nUNITS: dict[str, tuple[str, float, float]] = {{\n{entries}}}\n"
+
+
+def _dimension(kind: str) -> str:
+    """The first kind that has the same units: a displacement is a volume, a stress a pressure."""
+    units = set(KINDS[kind].units)
+    return next(other.name.replace("_", " ") for other in KINDS.values() if units & set(other.units))
 
 
 def _set_apart(lines: list[str]) -> list[str]:

@@ -15,13 +15,16 @@ WRITTEN = "Generated from the calculations: `borewright openapi` writes it again
 # What a generated module may need, in the order in which imports are sorted.
 IMPORTABLE = (
     ("collections.abc", ("Mapping", "Sequence")),
-    ("typing", ("Any", "Literal", "NotRequired", "TypedDict", "cast")),
+    ("typing", ("Any", "Literal", "NotRequired", "TypedDict")),
     ("borewright_client", ("answers", "parts")),
+    ("borewright_client._measured", ("Measured",)),
+    ("borewright_client._model", ("Model",)),
     ("borewright_client._transport", ("Transport",)),
     (
         "borewright_client._types",
-        ("Answer", "Assumption", "Basis", "BatchAnswer", "Check", "Measured", "Quantity", "Sensitivity", "Units", "Verdict"),
+        ("Answer", "Assumption", "BatchAnswer", "Check", "Options", "Quantity", "Sensitivity"),
     ),
+    ("borewright_client._words", ("Basis", "CheckName", "Units", "Verdict")),
 )
 
 

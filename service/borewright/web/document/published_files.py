@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from http import HTTPStatus
@@ -13,7 +13,6 @@ from typing import Any
 
 from flask.testing import FlaskClient
 
-from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
 from borewright.web.app import create_app
 from borewright.web.client_code.source import Example, client_source
@@ -23,7 +22,6 @@ from borewright.web.document.openapi import openapi
 from borewright.web.document.settled import settled
 from borewright.web.document.sheet import EXAMPLES as SHEETS
 from borewright.web.document.sheet import PATH as SHEET
-from borewright.web.document.shortened import shortened
 
 EXAMPLES = "openapi/examples"
 CLIENT = "client/src/borewright_client"
@@ -35,13 +33,11 @@ class Asked:
     """What the service answers to the examples.
 
     singles, batches : of each calculation, the example that is shown, with its answer
-    given : of each calculation, answers that show which members come and go
     """
 
     singles: Mapping[str, Example]
     batches: Mapping[str, Example]
     sheet: Mapping[str, Any]
-    given: Mapping[str, list[Mapping[str, Any]]]
 
 
 @cache
@@ -52,7 +48,6 @@ def asked() -> Asked:
         {name: _answered(service, f"/v1/{name}", next(iter(found.examples.values()))) for name, found in every.items()},
         {name: _answered(service, f"/v1/{name}/batch", batch_example(found)) for name, found in every.items() if found.batch},
         _answered(service, SHEET, next(iter(SHEETS.values())))[1],
-        {name: list(_answers(service, found)) for name, found in every.items()},
     )
 
 
@@ -76,7 +71,7 @@ def generated(root: Path) -> Mapping[str, str]:
     answers[SHEET] = settled(cut(found.sheet), _kept(root / ANSWERS).get(SHEET))
     document = openapi(answers)
     files = {"openapi/openapi.json": _text(document), ANSWERS: _text(answers), **files}
-    client = client_source(document, found.singles, found.batches, found.given)
+    client = client_source(document, found.singles, found.batches)
     return MappingProxyType(files | {f"{CLIENT}/{module}": text for module, text in client.items()})
 
 
@@ -112,15 +107,6 @@ def _answered(service: FlaskClient, path: str, request: Mapping[str, Any]) -> Ex
     if response.status_code != HTTPStatus.OK:
         raise ValueError(f"an example of {path} is refused: {answer['detail']} {answer.get('errors', '')}")
     return request, answer
-
-
-def _answers(service: FlaskClient, calculation: Calculation) -> Iterator[Mapping[str, Any]]:
-    for request in calculation.examples.values():
-        yield _answered(service, f"/v1/{calculation.name}", request)[1]
-        for shorter in shortened(calculation.request_schema, request):
-            response = service.post(f"/v1/{calculation.name}", json=shorter)
-            if response.status_code == HTTPStatus.OK:
-                yield response.get_json()
 
 
 def _kept(path: Path) -> Mapping[str, Any]:

@@ -1,0 +1,207 @@
+"""What a call is, before anything is sent: address, headers, key, tries; and what its answer means. Both transports stand on it."""
+
+import logging
+import os
+import re
+import threading
+import uuid
+from collections.abc import Callable
+from copy import copy
+from dataclasses import dataclass, replace
+from http import HTTPStatus
+from typing import Self, TypeVar
+from urllib.parse import urlsplit
+
+from borewright_client._errors import BorewrightError, UnexpectedAnswer, WrongSetting, problem
+from borewright_client._retry import Policy
+from borewright_client._types import Options
+from borewright_client._version import __version__
+from borewright_client._wire import JSON, Reply
+
+# Somebody who listens accepts at once; a host that is gone must not use up the time in which another may answer.
+LONGEST_CONNECT = 5.0
+REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
+ENVIRONMENT = "BOREWRIGHT_CLIENT_"
+OPTIONS = ("timeout", "deadline", "retries", "request_id")
+Number = TypeVar("Number", int, float)
+log = logging.getLogger("borewright_client")
+
+
+@dataclass(slots=True)
+class Attempt:
+    """One try of a call, as a hook sees it: before it is sent, with `headers` that the hook may add to; and afterwards with its outcome.
+
+    status : of the answer, None before it and where there was none
+    seconds : how long it took, None before
+    error : what the try ended in, where it was no answer
+    """
+
+    method: str
+    path: str
+    headers: dict[str, str]
+    status: int | None = None
+    seconds: float | None = None
+    error: BorewrightError | None = None
+
+
+Hook = Callable[[Attempt], None]
+
+
+class Core:
+    """The settings of a client, and the parts of a call that no network takes part in."""
+
+    def __init__(
+        self,
+        base_url: str | None = None,
+        *,
+        api_key: str | None = None,
+        timeout: float | None = None,
+        deadline: float | None = None,
+        retries: int | None = None,
+        request_id: str | None = None,
+        before: Hook | None = None,
+        after: Hook | None = None,
+    ) -> None:
+        address = _setting("URL", base_url)
+        if address is None:
+            raise WrongSetting(f"base_url is needed: give it, or set {ENVIRONMENT}URL")
+        self.base_url = _checked_url(address)
+        key = _setting("API_KEY", api_key)
+        self._key = None if key is None else _checked_key(key)
+        self._policy = Policy(
+            retries=_from_environment("RETRIES", 2, int) if retries is None else retries,
+            timeout=_from_environment("TIMEOUT", 35.0, float) if timeout is None else timeout,
+            deadline=_from_environment("DEADLINE", 35.0, float) if deadline is None else deadline,
+        )
+        self.request_id = None if request_id is None else _checked_id(request_id)
+        self._before, self._after = before, after
+        self._last = threading.local()
+
+    def __repr__(self) -> str:
+        return f"{type(self).__name__}({self.base_url!r})"
+
+    @property
+    def last_request_id(self) -> str | None:
+        """The id of the last request that this thread got an answer to; each answer has its own as `request_id`."""
+        return getattr(self._last, "request_id", None)
+
+    def with_options(
+        self, *, timeout: float | None = None, deadline: float | None = None, retries: int | None = None, request_id: str | None = None
+    ) -> Self:
+        """The same client with other settings: it shares the connections, and is not closed by itself."""
+        other, policy = copy(self), self._policy
+        other._policy = replace(
+            policy,
+            timeout=policy.timeout if timeout is None else timeout,
+            deadline=policy.deadline if deadline is None else deadline,
+            retries=policy.retries if retries is None else retries,
+        )
+        other.request_id = self.request_id if request_id is None else _checked_id(request_id)
+        other._lend()
+        return other
+
+    def _lend(self) -> None:
+        """A copy does not close what it did not open."""
+
+    def _policy_for(self, options: Options | None) -> Policy:
+        if not options:
+            return self._policy
+        unknown = options.keys() - OPTIONS
+        if unknown:
+            raise WrongSetting(f"there is no option {', '.join(sorted(unknown))}: they are {', '.join(OPTIONS)}")
+        policy = self._policy
+        return replace(
+            policy,
+            timeout=options.get("timeout", policy.timeout),
+            deadline=options.get("deadline", policy.deadline),
+            retries=options.get("retries", policy.retries),
+        )
+
+    def _headers(self, accept: str, content: bytes | None, options: Options | None) -> dict[str, str]:
+        # One id for all tries of a call, so that the service's log shows them as one.
+        given = (options or {}).get("request_id")
+        headers = {
+            "Accept": accept,
+            "User-Agent": f"borewright-client/{__version__}",
+            "X-Request-Id": self.request_id or str(uuid.uuid4()) if given is None else _checked_id(given),
+        }
+        return headers if content is None else {**headers, "Content-Type": JSON}
+
+    def _begun(self, attempt: Attempt) -> None:
+        if self._before is not None:
+            self._before(attempt)
+
+    def _ended(self, attempt: Attempt, seconds: float, status: int | None, error: BorewrightError | None) -> None:
+        attempt.seconds, attempt.status, attempt.error = seconds, status, error
+        log.debug("%s %s: %s in %.3g s", attempt.method, attempt.path, status if error is None else error, seconds)
+        if self._after is not None:
+            self._after(attempt)
+
+    def _judged(self, reply: Reply) -> Reply:
+        self._last.request_id = reply.request_id
+        if reply.status == HTTPStatus.OK:
+            return reply
+        if reply.status >= HTTPStatus.BAD_REQUEST:
+            headers = {name: self._without_key(value) for name, value in reply.headers.items()}
+            raise problem(reply.status, headers, self._without_key(reply.content.decode(errors="replace")), reply.request_id)
+        where = self._without_key(reply.headers.get("Location", ""))
+        trouble = f"redirects are not followed: is base_url wrong? it points to {where}" if where else "only 200 is an answer"
+        raise UnexpectedAnswer(trouble, reply.status, reply.request_id)
+
+    def _without_key(self, text: str) -> str:
+        return text if self._key is None else text.replace(self._key, "[key]")
+
+
+def of_kind(reply: Reply, accept: str) -> bytes:
+    """The bytes of a document.
+
+    Raises UnexpectedAnswer for one of another kind.
+
+    >>> of_kind(Reply(200, {"Content-Type": "application/pdf"}, b"%PDF", "a1"), "application/pdf")
+    b'%PDF'
+    """
+    if reply.media_type != accept:
+        raise UnexpectedAnswer(f"asked for {accept}, got {reply.media_type or 'no content type'}", reply.status, reply.request_id)
+    return reply.content
+
+
+def _setting(name: str, given: str | None) -> str | None:
+    return given if given is not None else os.environ.get(ENVIRONMENT + name)
+
+
+def _from_environment(name: str, default: Number, kind: type[Number]) -> Number:
+    text = os.environ.get(ENVIRONMENT + name)
+    try:
+        return default if text is None else kind(text)
+    except ValueError:
+        raise WrongSetting(f"{ENVIRONMENT}{name} must be a number, not {text!r}") from None
+
+
+def _checked_key(value: str) -> str:
+    # Checked here, as the transport's own complaint would quote the value, and that may be the key.
+    if not (value and value.isascii() and value.isprintable() and " " not in value):
+        raise WrongSetting("api_key must be printable ASCII without spaces or line ends: the key alone, no word before it")
+    return value
+
+
+def _checked_id(value: str) -> str:
+    # The service would put an id of its own in place of any other, and then nobody finds the caller's in its log.
+    if not REQUEST_ID.fullmatch(value):
+        raise WrongSetting("request_id must be 1 to 64 letters, digits, dots, underscores or hyphens")
+    return value
+
+
+def _checked_url(base_url: str) -> str:
+    # None of these quotes the address: a password may be in it.
+    try:
+        parts = urlsplit(base_url.strip())
+        port = parts.port
+    except ValueError:
+        raise WrongSetting("base_url must have a host, and a port from 1 to 65535 if any") from None
+    if parts.scheme not in {"http", "https"} or not parts.hostname or port == 0:
+        raise WrongSetting("base_url must be an http or https address, like https://shop.example or http://127.0.0.1:8080/prefix")
+    if "@" in parts.netloc:
+        raise WrongSetting("base_url must not hold a user name or password; give the key as api_key")
+    if parts.query or parts.fragment:
+        raise WrongSetting("base_url must not have a query or fragment")
+    return base_url.strip().rstrip("/")

@@ -1,0 +1,167 @@
+"""Answers with attributes, figures that convert, and what one call or one copy of a client does otherwise."""
+
+import logging
+import pickle
+import threading
+from typing import Any
+
+import pytest
+
+import borewright_client as bw
+
+RAW = {
+    "verdict": "pass",
+    "checks": [
+        {
+            "name": "squish",
+            "verdict": "pass",
+            "value": {"value": 1.0, "unit": "mm", "low": 0.9, "high": 1.1, "uncertainty": 0.1},
+            "limits": {"low": {"value": 0.8, "unit": "mm"}, "high": None},
+            "reason": "room",
+            "basis": "common practice",
+            "source": "a source",
+            "missing": [],
+        }
+    ],
+    "cautions": [],
+    "assumptions": [{"name": "pin_offset", "value": {"value": 0.0, "unit": "mm"}, "basis": "caller", "source": ""}],
+    "sensitivity": [],
+    "displacement": {"value": 2000.0, "unit": "cm3"},
+    "later": {"than": "this client"},
+}
+ALIVE = {"status": "live"}
+
+
+@pytest.fixture
+def answer(serve: Any, connect: Any, say: Any) -> bw.answers.DisplacementAnswer:
+    client: bw.Client = connect(serve(say(200, RAW, X_Request_Id="bench-9")))
+    return client.displacement(bore="86 mm", stroke="86 mm", cylinders=4)
+
+
+def test_members_are_attributes_and_raw_is_whole(answer: bw.answers.DisplacementAnswer) -> None:
+    assert (answer.verdict, answer.displacement.value, answer["displacement"]["unit"]) == ("pass", 2000.0, "cm3")
+    check = answer.checks[0]
+    assert check.value is not None
+    assert (check.value.uncertainty, check.limits.high, check.limits.low) == (0.1, None, bw.Measured({"value": 0.8, "unit": "mm"}))
+    assert answer.displacement.low is None, "no tolerance came in"
+    assert isinstance(answer.assumptions[0].value, bw.Measured)
+    assert answer.raw == RAW
+    assert answer["later"] == {"than": "this client"}
+    assert answer.request_id == "bench-9"
+    assert answer.headers["content-type"] == "application/json"
+
+
+def test_what_is_not_there_is_said(answer: bw.answers.DisplacementAnswer) -> None:
+    with pytest.raises(AttributeError, match="has no member 'displacment'"):
+        _ = answer.displacment  # type-checked away; at run time an error too
+    with pytest.raises(bw.MissingMember, match="lacks 'swept_volume'"):
+        _ = answer.swept_volume
+    with pytest.raises(AttributeError, match="only read"):
+        answer.verdict = "fail"
+
+
+def test_an_answer_survives_a_process_boundary(answer: bw.answers.DisplacementAnswer) -> None:
+    again = pickle.loads(pickle.dumps(answer))
+    assert (again, type(again), again.request_id) == (answer, type(answer), "bench-9")
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "to", "expected"),
+    [(1.0, "in", "mm", 25.4), (100.0, "kPa", "psi", 14.5037737730), (20.0, "degC", "degF", 68.0), (10.0, "1", "%", 1000.0)],
+)
+def test_figures_convert_with_their_band(value: float, unit: str, to: str, expected: float) -> None:
+    figure = bw.Measured({"value": value, "unit": unit, "low": value, "high": value, "uncertainty": 0.0})
+    other = figure.to(to)
+    assert (other.value, other.low, other.high) == pytest.approx((expected,) * 3, rel=1e-10)
+    assert other.to(unit).value == pytest.approx(value)
+    assert figure == other
+    assert hash(figure) == hash(other)
+
+
+def test_figures_are_compared_and_written() -> None:
+    one, two = bw.Measured({"value": 1.0, "unit": "mm"}), bw.Measured({"value": 0.04, "unit": "in"})
+    assert one < two <= "1.1 mm"
+    assert sorted([two, one]) == [one, two]
+    assert (f"{two:.3f}", str(one), float(two)) == ("0.040 in", "1 mm", 0.04)
+    assert bw.Measured({"value": 10.5, "unit": "1"}) > 10
+    for wrong in (lambda: one < 3.0, lambda: one.to("kg"), lambda: one.to("furlong"), lambda: one < "thick"):
+        with pytest.raises(bw.WrongUnit):
+            wrong()
+
+
+def test_a_figure_goes_into_the_next_request_and_none_is_left_out_at_any_depth(serve: Any, connect: Any, say: Any) -> None:
+    server = serve(say(200, RAW))
+    figure = bw.Measured({"value": 1.0, "unit": "mm", "low": 0.9, "high": 1.1})
+    client: bw.Client = connect(server)
+    client.build_sheet(order={"id": "A-1", "notes": None}, build={"gasket": {"thickness": figure, "bore": None}})
+    assert server.seen[0].body == b'{"order": {"id": "A-1"}, "build": {"gasket": {"thickness": {"value": 1.0, "unit": "mm"}}}}'
+
+
+def test_options_of_one_call_and_of_a_copy(serve: Any, connect: Any, say: Any, clock: Any) -> None:
+    server = serve(say(503))
+    client: bw.Client = connect(server, retries=2)
+    for ask, tries in ((client, 3), (client.with_options(retries=0), 1)):
+        with pytest.raises(bw.Unavailable):
+            ask.health()
+        assert len(server.seen) == tries
+        server.seen.clear()
+    with pytest.raises(bw.Unavailable):
+        client.health(options={"retries": 1, "request_id": "one-call"})
+    assert [seen.headers["x-request-id"] for seen in server.seen] == ["one-call"] * 2
+    wrong: Any = {"retry": 1}
+    with pytest.raises(bw.WrongSetting, match="no option retry"):
+        client.health(options=wrong)
+
+
+def test_settings_come_from_the_environment(serve: Any, say: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    server = serve(say(200, ALIVE))
+    for name, value in (("URL", server.url), ("API_KEY", "secret"), ("TIMEOUT", "3.5"), ("DEADLINE", "9"), ("RETRIES", "4")):
+        monkeypatch.setenv(f"BOREWRIGHT_CLIENT_{name}", value)
+    with bw.Client() as client:
+        client.health()
+        policy = client._policy
+    assert (policy.timeout, policy.deadline, policy.retries) == (3.5, 9.0, 4)
+    assert server.seen[0].headers["authorization"] == "Bearer secret"
+    monkeypatch.setenv("BOREWRIGHT_CLIENT_RETRIES", "some")
+    with pytest.raises(bw.WrongSetting, match="BOREWRIGHT_CLIENT_RETRIES must be a number"):
+        bw.Client()
+    monkeypatch.delenv("BOREWRIGHT_CLIENT_URL")
+    with pytest.raises(bw.WrongSetting, match="base_url is needed"):
+        bw.Client(retries=1)
+
+
+def test_hooks_see_each_try_and_the_log_tells_of_it(
+    serve: Any, connect: Any, say: Any, clock: Any, caplog: pytest.LogCaptureFixture
+) -> None:
+    seen: list[tuple[Any, ...]] = []
+
+    def before(attempt: bw.Attempt) -> None:
+        attempt.headers["traceparent"] = "00-4bf92f3577b34da6a3ce929d0e0e4736-00f067aa0ba902b7-01"
+
+    server = serve(say(503), say(200, ALIVE))
+    client = connect(server, before=before, after=lambda tried: seen.append((tried.method, tried.path, tried.status, type(tried.error))))
+    with caplog.at_level(logging.DEBUG, logger="borewright_client"):
+        client.health()
+    assert seen == [("GET", "/health/live", 503, bw.Unavailable), ("GET", "/health/live", 200, type(None))]
+    assert all(request.headers["traceparent"].startswith("00-4bf9") for request in server.seen)
+    assert [record.levelname for record in caplog.records] == ["DEBUG", "INFO", "DEBUG"]
+
+
+def test_threads_share_a_client(serve: Any, say: Any) -> None:
+    """Each thread has connections of its own, and hears of its own last request."""
+    server = serve(say(200, ALIVE))
+    ids: dict[int, str | None] = {}
+    with bw.Client(server.url, retries=0) as client:
+
+        def ask(number: int) -> None:
+            for _ in range(5):
+                client.health(options={"request_id": f"thread-{number}"})
+            ids[number] = client.last_request_id
+
+        threads = [threading.Thread(target=ask, args=(number,)) for number in range(4)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+    assert ids == {number: f"thread-{number}" for number in range(4)}
+    assert len({seen.connection for seen in server.seen}) == 4
