@@ -4,11 +4,11 @@ Generated from the calculations: `borewright openapi` writes it again, and what 
 """
 
 from collections.abc import Mapping, Sequence
-from typing import cast
 
 from borewright_client import answers, parts
 from borewright_client._transport import Transport
-from borewright_client._types import BatchAnswer, Quantity, Units
+from borewright_client._types import BatchAnswer, Options, Quantity
+from borewright_client._words import Units
 
 
 class Operations(Transport):
@@ -24,6 +24,7 @@ class Operations(Transport):
         standard: parts.Standard,
         limits: parts.CorrectionLimitsPart | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.AirCorrectionAnswer:
         """Air correction: asks /v1/air-correction.
 
@@ -37,6 +38,7 @@ class Operations(Transport):
         standard : the standard whose air the power is carried to
         limits : the caller's own limits instead of the standard's
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         >>> answer = client.air_correction(
         ...     units="inch",
@@ -46,24 +48,22 @@ class Operations(Transport):
         ...     humidity="45 % ± 3 %",
         ...     standard="sae-j1349",
         ... )
-        >>> figure = answer["corrected_power"]
-        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        >>> print(answer.corrected_power)
         441.318 hp
         """
-        return cast(
+        return self._calculate(
             answers.AirCorrectionAnswer,
-            self._calculate(
-                "air-correction",
-                {
-                    "observed_power": observed_power,
-                    "air_temperature": air_temperature,
-                    "pressure": pressure,
-                    "humidity": humidity,
-                    "standard": standard,
-                    "limits": limits,
-                    "units": units,
-                },
-            ),
+            "/v1/air-correction",
+            {
+                "observed_power": observed_power,
+                "air_temperature": air_temperature,
+                "pressure": pressure,
+                "humidity": humidity,
+                "standard": standard,
+                "limits": limits,
+                "units": units,
+            },
+            options,
         )
 
     def air_correction_batch(
@@ -72,6 +72,7 @@ class Operations(Transport):
         columns: Mapping[str, Sequence[object]],
         common: Mapping[str, object] | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> BatchAnswer:
         """Air correction, many rows: asks /v1/air-correction/batch.
 
@@ -81,16 +82,17 @@ class Operations(Transport):
             pressure, humidity, standard, limits.factor.low, limits.factor.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
+        options : for this call alone
 
         >>> answer = client.air_correction_batch(
         ...     units="inch",
         ...     common={"air_temperature": 92, "pressure": "29.1 inHg", "humidity": "45 %", "standard": "sae-j1349"},
         ...     columns={"observed_power": ["420 hp", "420 hp"]},
         ... )
-        >>> [f"{value:.6g}" for value in answer["columns"]["corrected_power"]]
+        >>> [f"{value:.6g}" for value in answer.columns["corrected_power"]]
         ['441.318', '441.318']
         """
-        return self._batch("air-correction", {"columns": columns, "common": common, "units": units})
+        return self._batch("air-correction", {"columns": columns, "common": common, "units": units}, options)
 
     def assembly_fit(
         self,
@@ -106,6 +108,7 @@ class Operations(Transport):
         duty: parts.DutyPart | None = None,
         limits: parts.AssemblyLimitsPart | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.AssemblyFitAnswer:
         """Assembly fit: asks /v1/assembly-fit.
 
@@ -124,6 +127,7 @@ class Operations(Transport):
         duty : what the engine is for
         limits : the caller's own limits, which replace those of common practice
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         >>> answer = client.assembly_fit(
         ...     units="inch",
@@ -152,28 +156,26 @@ class Operations(Transport):
         ...     gasket={"thickness": "0.040 in ± 0.001 in"},
         ...     duty={"aspiration": "boost", "service": "street"},
         ... )
-        >>> figure = answer["deck_clearance"]
-        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        >>> print(answer.deck_clearance)
         0.02 in
         """
-        return cast(
+        return self._calculate(
             answers.AssemblyFitAnswer,
-            self._calculate(
-                "assembly-fit",
-                {
-                    "block": block,
-                    "crank": crank,
-                    "rod": rod,
-                    "piston": piston,
-                    "bore": bore,
-                    "speed": speed,
-                    "pin_offset": pin_offset,
-                    "gasket": gasket,
-                    "duty": duty,
-                    "limits": limits,
-                    "units": units,
-                },
-            ),
+            "/v1/assembly-fit",
+            {
+                "block": block,
+                "crank": crank,
+                "rod": rod,
+                "piston": piston,
+                "bore": bore,
+                "speed": speed,
+                "pin_offset": pin_offset,
+                "gasket": gasket,
+                "duty": duty,
+                "limits": limits,
+                "units": units,
+            },
+            options,
         )
 
     def bearing_clearance(
@@ -195,6 +197,7 @@ class Operations(Transport):
         running: parts.RunningPart | None = None,
         limits: parts.BearingLimitsPart | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.BearingClearanceAnswer:
         """Bearing clearance: asks /v1/bearing-clearance.
 
@@ -217,6 +220,7 @@ class Operations(Transport):
         running : speed and load; the film needs them
         limits : the caller's own limits, say from the instructions that came with the shells
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         >>> answer = client.bearing_clearance(
         ...     units="inch",
@@ -254,33 +258,31 @@ class Operations(Transport):
         ...         "rotating_mass": "430 g",
         ...     },
         ... )
-        >>> figure = answer["tightest_clearance"]
-        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        >>> print(answer.tightest_clearance)
         0.0014 in
         """
-        return cast(
+        return self._calculate(
             answers.BearingClearanceAnswer,
-            self._calculate(
-                "bearing-clearance",
-                {
-                    "kind": kind,
-                    "journal": journal,
-                    "housing": housing,
-                    "shell": shell,
-                    "bearings": bearings,
-                    "shells": shells,
-                    "duty": duty,
-                    "housing_material": housing_material,
-                    "width": width,
-                    "side_clearance": side_clearance,
-                    "end_float": end_float,
-                    "temperatures": temperatures,
-                    "oil": oil,
-                    "running": running,
-                    "limits": limits,
-                    "units": units,
-                },
-            ),
+            "/v1/bearing-clearance",
+            {
+                "kind": kind,
+                "journal": journal,
+                "housing": housing,
+                "shell": shell,
+                "bearings": bearings,
+                "shells": shells,
+                "duty": duty,
+                "housing_material": housing_material,
+                "width": width,
+                "side_clearance": side_clearance,
+                "end_float": end_float,
+                "temperatures": temperatures,
+                "oil": oil,
+                "running": running,
+                "limits": limits,
+                "units": units,
+            },
+            options,
         )
 
     def bearing_clearance_batch(
@@ -289,6 +291,7 @@ class Operations(Transport):
         columns: Mapping[str, Sequence[object]],
         common: Mapping[str, object] | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> BatchAnswer:
         """Bearing clearance, many rows: asks /v1/bearing-clearance/batch.
 
@@ -303,6 +306,7 @@ class Operations(Transport):
             limits.out_of_round.high, limits.taper.low, limits.taper.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
+        options : for this call alone
 
         >>> answer = client.bearing_clearance_batch(
         ...     units="inch",
@@ -350,10 +354,10 @@ class Operations(Transport):
         ...     },
         ...     columns={"kind": ["rod", "rod"]},
         ... )
-        >>> [f"{value:.6g}" for value in answer["columns"]["tightest_clearance"]]
+        >>> [f"{value:.6g}" for value in answer.columns["tightest_clearance"]]
         ['0.0014', '0.0014']
         """
-        return self._batch("bearing-clearance", {"columns": columns, "common": common, "units": units})
+        return self._batch("bearing-clearance", {"columns": columns, "common": common, "units": units}, options)
 
     def bore_cleanup(
         self,
@@ -368,6 +372,7 @@ class Operations(Transport):
         minimum_wall: Quantity | None = None,
         limits: parts.CleanupLimitsPart | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.BoreCleanupAnswer:
         """Bore clean-up: asks /v1/bore-cleanup.
 
@@ -384,6 +389,7 @@ class Operations(Transport):
         minimum_wall : wall that must be left
         limits : the caller's own limits of wear, say from the instructions that came with the rings
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         Give exactly one of: sizes; oversizes.
 
@@ -447,27 +453,25 @@ class Operations(Transport):
         ...     ],
         ...     minimum_wall=0.14,
         ... )
-        >>> figure = answer["smallest_clean_size"]
-        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        >>> print(answer.smallest_clean_size)
         4.04 in
         """
-        return cast(
+        return self._calculate(
             answers.BoreCleanupAnswer,
-            self._calculate(
-                "bore-cleanup",
-                {
-                    "nominal_bore": nominal_bore,
-                    "readings": readings,
-                    "sizes": sizes,
-                    "oversizes": oversizes,
-                    "minimum_stock": minimum_stock,
-                    "centring": centring,
-                    "walls": walls,
-                    "minimum_wall": minimum_wall,
-                    "limits": limits,
-                    "units": units,
-                },
-            ),
+            "/v1/bore-cleanup",
+            {
+                "nominal_bore": nominal_bore,
+                "readings": readings,
+                "sizes": sizes,
+                "oversizes": oversizes,
+                "minimum_stock": minimum_stock,
+                "centring": centring,
+                "walls": walls,
+                "minimum_wall": minimum_wall,
+                "limits": limits,
+                "units": units,
+            },
+            options,
         )
 
     def compression(
@@ -488,6 +492,7 @@ class Operations(Transport):
         duty: parts.DutyPart | None = None,
         limits: parts.CompressionLimitsPart | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.CompressionAnswer:
         """Compression: asks /v1/compression.
 
@@ -509,6 +514,7 @@ class Operations(Transport):
         duty : what the engine is for: adds a check of the ratio against common practice
         limits : the caller's own limits, which replace those of common practice
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         Give exactly one of: deck_clearance; stack.
 
@@ -522,32 +528,30 @@ class Operations(Transport):
         ...     deck_clearance="0.005 in ± 0.002 in",
         ...     crown={"recess": "5 cm3 ± 0.3 cm3"},
         ... )
-        >>> figure = answer["compression_ratio"]
-        >>> print(f"{figure['value']:.6g}")
+        >>> print(answer.compression_ratio)
         10.2429
         """
-        return cast(
+        return self._calculate(
             answers.CompressionAnswer,
-            self._calculate(
-                "compression",
-                {
-                    "bore": bore,
-                    "stroke": stroke,
-                    "cylinders": cylinders,
-                    "chamber_volume": chamber_volume,
-                    "gasket": gasket,
-                    "deck_clearance": deck_clearance,
-                    "stack": stack,
-                    "crown": crown,
-                    "top_land": top_land,
-                    "rod_length": rod_length,
-                    "pin_offset": pin_offset,
-                    "intake_closing": intake_closing,
-                    "duty": duty,
-                    "limits": limits,
-                    "units": units,
-                },
-            ),
+            "/v1/compression",
+            {
+                "bore": bore,
+                "stroke": stroke,
+                "cylinders": cylinders,
+                "chamber_volume": chamber_volume,
+                "gasket": gasket,
+                "deck_clearance": deck_clearance,
+                "stack": stack,
+                "crown": crown,
+                "top_land": top_land,
+                "rod_length": rod_length,
+                "pin_offset": pin_offset,
+                "intake_closing": intake_closing,
+                "duty": duty,
+                "limits": limits,
+                "units": units,
+            },
+            options,
         )
 
     def compression_batch(
@@ -556,6 +560,7 @@ class Operations(Transport):
         columns: Mapping[str, Sequence[object]],
         common: Mapping[str, object] | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> BatchAnswer:
         """Compression, many rows: asks /v1/compression/batch.
 
@@ -568,6 +573,7 @@ class Operations(Transport):
             limits.compression_ratio.low, limits.compression_ratio.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
+        options : for this call alone
 
         >>> answer = client.compression_batch(
         ...     units="inch",
@@ -581,10 +587,10 @@ class Operations(Transport):
         ...     },
         ...     columns={"bore": ["4.030 in", "4.030 in"]},
         ... )
-        >>> [f"{value:.6g}" for value in answer["columns"]["compression_ratio"]]
+        >>> [f"{value:.6g}" for value in answer.columns["compression_ratio"]]
         ['10.2429', '10.2429']
         """
-        return self._batch("compression", {"columns": columns, "common": common, "units": units})
+        return self._batch("compression", {"columns": columns, "common": common, "units": units}, options)
 
     def compression_target(
         self,
@@ -608,6 +614,7 @@ class Operations(Transport):
         intake_face_angle: Quantity | None = None,
         top: int | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.CompressionTargetAnswer:
         """Compression target: asks /v1/compression-target.
 
@@ -632,6 +639,7 @@ class Operations(Transport):
         intake_face_angle : angle between a head's deck face and its intake face, through the metal; 90 deg where they are square
         top : most plans to answer (default 10)
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         Give exactly one of: deck_clearance; stack.
 
@@ -659,36 +667,34 @@ class Operations(Transport):
         ...     intake_face_angle="80 deg",
         ...     top=5,
         ... )
-        >>> figure = answer["now"]["compression_ratio"]
-        >>> print(f"{figure['value']:.6g}")
+        >>> print(answer.now.compression_ratio)
         10.0038
         """
-        return cast(
+        return self._calculate(
             answers.CompressionTargetAnswer,
-            self._calculate(
-                "compression-target",
-                {
-                    "bore": bore,
-                    "stroke": stroke,
-                    "cylinders": cylinders,
-                    "chamber_volume": chamber_volume,
-                    "gasket": gasket,
-                    "target": target,
-                    "levers": levers,
-                    "deck_clearance": deck_clearance,
-                    "stack": stack,
-                    "crown": crown,
-                    "top_land": top_land,
-                    "rod_length": rod_length,
-                    "pin_offset": pin_offset,
-                    "intake_closing": intake_closing,
-                    "duty": duty,
-                    "bank_angle": bank_angle,
-                    "intake_face_angle": intake_face_angle,
-                    "top": top,
-                    "units": units,
-                },
-            ),
+            "/v1/compression-target",
+            {
+                "bore": bore,
+                "stroke": stroke,
+                "cylinders": cylinders,
+                "chamber_volume": chamber_volume,
+                "gasket": gasket,
+                "target": target,
+                "levers": levers,
+                "deck_clearance": deck_clearance,
+                "stack": stack,
+                "crown": crown,
+                "top_land": top_land,
+                "rod_length": rod_length,
+                "pin_offset": pin_offset,
+                "intake_closing": intake_closing,
+                "duty": duty,
+                "bank_angle": bank_angle,
+                "intake_face_angle": intake_face_angle,
+                "top": top,
+                "units": units,
+            },
+            options,
         )
 
     def crank_balance(
@@ -706,6 +712,7 @@ class Operations(Transport):
         bank_angle: Quantity | None = None,
         limits: parts.BalanceLimitsPart | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.CrankBalanceAnswer:
         """Crank balance: asks /v1/crank-balance.
 
@@ -725,6 +732,7 @@ class Operations(Transport):
         bank_angle : angle between the banks where it is not the layout's; the crank stays as it is
         limits : the caller's own limits
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         >>> answer = client.crank_balance(
         ...     units="inch",
@@ -751,29 +759,27 @@ class Operations(Transport):
         ...         {"cylinder": 3, "piston": "540.3 g", "rod_big_end": "430.8 g"},
         ...     ],
         ... )
-        >>> figure = answer["bob_weight"]
-        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        >>> print(answer.bob_weight)
         1895 g
         """
-        return cast(
+        return self._calculate(
             answers.CrankBalanceAnswer,
-            self._calculate(
-                "crank-balance",
-                {
-                    "masses": masses,
-                    "layout": layout,
-                    "weighed": weighed,
-                    "balance_factor": balance_factor,
-                    "rods_per_journal": rods_per_journal,
-                    "stroke": stroke,
-                    "rod_length": rod_length,
-                    "speed": speed,
-                    "cylinder_spacing": cylinder_spacing,
-                    "bank_angle": bank_angle,
-                    "limits": limits,
-                    "units": units,
-                },
-            ),
+            "/v1/crank-balance",
+            {
+                "masses": masses,
+                "layout": layout,
+                "weighed": weighed,
+                "balance_factor": balance_factor,
+                "rods_per_journal": rods_per_journal,
+                "stroke": stroke,
+                "rod_length": rod_length,
+                "speed": speed,
+                "cylinder_spacing": cylinder_spacing,
+                "bank_angle": bank_angle,
+                "limits": limits,
+                "units": units,
+            },
+            options,
         )
 
     def detonation_margin(
@@ -806,6 +812,7 @@ class Operations(Transport):
         torque_curve: Sequence[parts.CurvePointPart] | None = None,
         limits: parts.DetonationLimitsPart | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.DetonationMarginAnswer:
         """Detonation margin: asks /v1/detonation-margin.
 
@@ -839,6 +846,7 @@ class Operations(Transport):
         torque_curve : how it fills and is boosted over the speeds; straight between the points, held beyond them
         limits : the caller's own limits, which replace those of common practice
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         Give exactly one of: compression_ratio; chamber_volume with gasket with deck_clearance; chamber_volume with gasket with stack.
 
@@ -854,44 +862,42 @@ class Operations(Transport):
         ...     duty={"aspiration": "boost", "service": "street"},
         ...     boost={"pressure": "6 psi", "intercooler_effectiveness": 0.6},
         ... )
-        >>> figure = answer["octane_margin"]["value"]
-        >>> print(f"{figure['value']:.6g}")
+        >>> print(answer.octane_margin.value)
         -5.86272
         """
-        return cast(
+        return self._calculate(
             answers.DetonationMarginAnswer,
-            self._calculate(
-                "detonation-margin",
-                {
-                    "bore": bore,
-                    "stroke": stroke,
-                    "cylinders": cylinders,
-                    "speed": speed,
-                    "fuel": fuel,
-                    "injection": injection,
-                    "cooling": cooling,
-                    "rod_length": rod_length,
-                    "pin_offset": pin_offset,
-                    "duty": duty,
-                    "boost": boost,
-                    "nitrous": nitrous,
-                    "intake_closing": intake_closing,
-                    "exhaust_opening": exhaust_opening,
-                    "ambient": ambient,
-                    "volumetric_efficiency": volumetric_efficiency,
-                    "compression_ratio": compression_ratio,
-                    "chamber_volume": chamber_volume,
-                    "gasket": gasket,
-                    "deck_clearance": deck_clearance,
-                    "stack": stack,
-                    "crown": crown,
-                    "top_land": top_land,
-                    "speeds": speeds,
-                    "torque_curve": torque_curve,
-                    "limits": limits,
-                    "units": units,
-                },
-            ),
+            "/v1/detonation-margin",
+            {
+                "bore": bore,
+                "stroke": stroke,
+                "cylinders": cylinders,
+                "speed": speed,
+                "fuel": fuel,
+                "injection": injection,
+                "cooling": cooling,
+                "rod_length": rod_length,
+                "pin_offset": pin_offset,
+                "duty": duty,
+                "boost": boost,
+                "nitrous": nitrous,
+                "intake_closing": intake_closing,
+                "exhaust_opening": exhaust_opening,
+                "ambient": ambient,
+                "volumetric_efficiency": volumetric_efficiency,
+                "compression_ratio": compression_ratio,
+                "chamber_volume": chamber_volume,
+                "gasket": gasket,
+                "deck_clearance": deck_clearance,
+                "stack": stack,
+                "crown": crown,
+                "top_land": top_land,
+                "speeds": speeds,
+                "torque_curve": torque_curve,
+                "limits": limits,
+                "units": units,
+            },
+            options,
         )
 
     def detonation_margin_batch(
@@ -900,6 +906,7 @@ class Operations(Transport):
         columns: Mapping[str, Sequence[object]],
         common: Mapping[str, object] | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> BatchAnswer:
         """Detonation margin, many rows: asks /v1/detonation-margin/batch.
 
@@ -916,6 +923,7 @@ class Operations(Transport):
             top_land.diameter, speeds.low, speeds.high, limits.octane_margin.low, limits.peak_pressure.high, limits.spark_retard.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
+        options : for this call alone
 
         >>> answer = client.detonation_margin_batch(
         ...     units="inch",
@@ -931,10 +939,10 @@ class Operations(Transport):
         ...     },
         ...     columns={"bore": ["4.030 in", "4.030 in"]},
         ... )
-        >>> [f"{value:.6g}" for value in answer["columns"]["octane_margin.value"]]
+        >>> [f"{value:.6g}" for value in answer.columns["octane_margin.value"]]
         ['-5.86272', '-5.86272']
         """
-        return self._batch("detonation-margin", {"columns": columns, "common": common, "units": units})
+        return self._batch("detonation-margin", {"columns": columns, "common": common, "units": units}, options)
 
     def displacement(
         self,
@@ -943,6 +951,7 @@ class Operations(Transport):
         stroke: Quantity,
         cylinders: int,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.DisplacementAnswer:
         """Displacement: asks /v1/displacement.
 
@@ -952,23 +961,22 @@ class Operations(Transport):
         stroke : twice the crank throw
         cylinders : number of cylinders
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         >>> answer = client.displacement(units="inch", bore="4.030 in ± 0.0005 in", stroke=3.48, cylinders=8)
-        >>> figure = answer["displacement"]
-        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        >>> print(answer.displacement)
         355.115 in3
         """
-        return cast(
+        return self._calculate(
             answers.DisplacementAnswer,
-            self._calculate(
-                "displacement",
-                {
-                    "bore": bore,
-                    "stroke": stroke,
-                    "cylinders": cylinders,
-                    "units": units,
-                },
-            ),
+            "/v1/displacement",
+            {
+                "bore": bore,
+                "stroke": stroke,
+                "cylinders": cylinders,
+                "units": units,
+            },
+            options,
         )
 
     def displacement_batch(
@@ -977,6 +985,7 @@ class Operations(Transport):
         columns: Mapping[str, Sequence[object]],
         common: Mapping[str, object] | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> BatchAnswer:
         """Displacement, many rows: asks /v1/displacement/batch.
 
@@ -985,16 +994,17 @@ class Operations(Transport):
         columns : equally long lists by the name of the field, None where a row has none; they can be bore, stroke, cylinders
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
+        options : for this call alone
 
         >>> answer = client.displacement_batch(
         ...     units="inch",
         ...     common={"stroke": 3.48, "cylinders": 8},
         ...     columns={"bore": ["4.030 in", "4.030 in"]},
         ... )
-        >>> [f"{value:.6g}" for value in answer["columns"]["displacement"]]
+        >>> [f"{value:.6g}" for value in answer.columns["displacement"]]
         ['355.115', '355.115']
         """
-        return self._batch("displacement", {"columns": columns, "common": common, "units": units})
+        return self._batch("displacement", {"columns": columns, "common": common, "units": units}, options)
 
     def part_selection(
         self,
@@ -1012,6 +1022,7 @@ class Operations(Transport):
         prefer: Sequence[parts.Prefer] | None = None,
         top: int | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.PartSelectionAnswer:
         """Part selection: asks /v1/part-selection.
 
@@ -1033,6 +1044,7 @@ class Operations(Transport):
         prefer : what the choices are ranked by, the first key first; keys left out follow in the order operations, cost, closeness
         top : most choices to answer (default 10)
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         >>> answer = client.part_selection(
         ...     units="inch",
@@ -1127,30 +1139,28 @@ class Operations(Transport):
         ...     duty={"aspiration": "boost"},
         ...     top=5,
         ... )
-        >>> figure = answer["choices"][0]["results"]["compression_ratio"]
-        >>> print(f"{figure['value']:.6g}")
+        >>> print(answer.choices[0].results.compression_ratio)
         9.46955
         """
-        return cast(
+        return self._calculate(
             answers.PartSelectionAnswer,
-            self._calculate(
-                "part-selection",
-                {
-                    "block": block,
-                    "cranks": cranks,
-                    "rods": rods,
-                    "pistons": pistons,
-                    "gaskets": gaskets,
-                    "heads": heads,
-                    "target_compression": target_compression,
-                    "machining": machining,
-                    "limits": limits,
-                    "duty": duty,
-                    "prefer": prefer,
-                    "top": top,
-                    "units": units,
-                },
-            ),
+            "/v1/part-selection",
+            {
+                "block": block,
+                "cranks": cranks,
+                "rods": rods,
+                "pistons": pistons,
+                "gaskets": gaskets,
+                "heads": heads,
+                "target_compression": target_compression,
+                "machining": machining,
+                "limits": limits,
+                "duty": duty,
+                "prefer": prefer,
+                "top": top,
+                "units": units,
+            },
+            options,
         )
 
     def power_gain(
@@ -1179,6 +1189,7 @@ class Operations(Transport):
         spin_up: parts.SpinUpPart | None = None,
         limits: parts.PowerLimitsPart | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.PowerGainAnswer:
         """Power gain: asks /v1/power-gain.
 
@@ -1208,42 +1219,41 @@ class Operations(Transport):
         spin_up : how fast the engine gains speed, for the power that its own moving masses take
         limits : the caller's own limits, which replace those of common practice
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         >>> answer = client.power_gain(units="inch", before="10 ± 0.1", after="11 ± 0.1", baseline_power="500 hp")
-        >>> figure = answer["estimate"]["value"]["gain"]
-        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        >>> print(answer.estimate.value.gain)
         3.11047 %
         """
-        return cast(
+        return self._calculate(
             answers.PowerGainAnswer,
-            self._calculate(
-                "power-gain",
-                {
-                    "before": before,
-                    "after": after,
-                    "baseline_power": baseline_power,
-                    "bore": bore,
-                    "stroke": stroke,
-                    "cylinders": cylinders,
-                    "injection": injection,
-                    "cooling": cooling,
-                    "rod_length": rod_length,
-                    "pin_offset": pin_offset,
-                    "speed": speed,
-                    "fuel": fuel,
-                    "duty": duty,
-                    "boost": boost,
-                    "nitrous": nitrous,
-                    "intake_closing": intake_closing,
-                    "exhaust_opening": exhaust_opening,
-                    "ambient": ambient,
-                    "volumetric_efficiency": volumetric_efficiency,
-                    "moving": moving,
-                    "spin_up": spin_up,
-                    "limits": limits,
-                    "units": units,
-                },
-            ),
+            "/v1/power-gain",
+            {
+                "before": before,
+                "after": after,
+                "baseline_power": baseline_power,
+                "bore": bore,
+                "stroke": stroke,
+                "cylinders": cylinders,
+                "injection": injection,
+                "cooling": cooling,
+                "rod_length": rod_length,
+                "pin_offset": pin_offset,
+                "speed": speed,
+                "fuel": fuel,
+                "duty": duty,
+                "boost": boost,
+                "nitrous": nitrous,
+                "intake_closing": intake_closing,
+                "exhaust_opening": exhaust_opening,
+                "ambient": ambient,
+                "volumetric_efficiency": volumetric_efficiency,
+                "moving": moving,
+                "spin_up": spin_up,
+                "limits": limits,
+                "units": units,
+            },
+            options,
         )
 
     def power_gain_batch(
@@ -1252,6 +1262,7 @@ class Operations(Transport):
         columns: Mapping[str, Sequence[object]],
         common: Mapping[str, object] | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> BatchAnswer:
         """Power gain, many rows: asks /v1/power-gain/batch.
 
@@ -1267,16 +1278,17 @@ class Operations(Transport):
             spin_up.rate, spin_up.acceleration, spin_up.overall_ratio, spin_up.tire_radius, limits.spark_retard.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
+        options : for this call alone
 
         >>> answer = client.power_gain_batch(
         ...     units="inch",
         ...     common={"after": "11", "baseline_power": "500 hp"},
         ...     columns={"before": ["10", "10"]},
         ... )
-        >>> [f"{value:.6g}" for value in answer["columns"]["estimate.value.gain"]]
+        >>> [f"{value:.6g}" for value in answer.columns["estimate.value.gain"]]
         ['3.11047', '3.11047']
         """
-        return self._batch("power-gain", {"columns": columns, "common": common, "units": units})
+        return self._batch("power-gain", {"columns": columns, "common": common, "units": units}, options)
 
     def ring_gap(
         self,
@@ -1294,6 +1306,7 @@ class Operations(Transport):
         measured: Sequence[parts.MeasuredGapsPart] | None = None,
         limits: parts.GapLimitsPart | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.RingGapAnswer:
         """Ring gap: asks /v1/ring-gap.
 
@@ -1313,6 +1326,7 @@ class Operations(Transport):
         measured : the gaps as measured, cylinder by cylinder
         limits : the caller's own limits, say from the instructions that came with the rings
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         >>> answer = client.ring_gap(
         ...     units="inch",
@@ -1324,30 +1338,28 @@ class Operations(Transport):
         ...         {"cylinder": 2, "top": "0.014 in", "second": "0.021 in"},
         ...     ],
         ... )
-        >>> figure = answer["top"]["recommended_gap"]
-        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        >>> print(answer.top.recommended_gap)
         0.0202693 in
         """
-        return cast(
+        return self._calculate(
             answers.RingGapAnswer,
-            self._calculate(
-                "ring-gap",
-                {
-                    "bore": bore,
-                    "duty": duty,
-                    "boost": boost,
-                    "nitrous": nitrous,
-                    "cylinders": cylinders,
-                    "cooling": cooling,
-                    "alloy": alloy,
-                    "rings": rings,
-                    "bore_material": bore_material,
-                    "temperatures": temperatures,
-                    "measured": measured,
-                    "limits": limits,
-                    "units": units,
-                },
-            ),
+            "/v1/ring-gap",
+            {
+                "bore": bore,
+                "duty": duty,
+                "boost": boost,
+                "nitrous": nitrous,
+                "cylinders": cylinders,
+                "cooling": cooling,
+                "alloy": alloy,
+                "rings": rings,
+                "bore_material": bore_material,
+                "temperatures": temperatures,
+                "measured": measured,
+                "limits": limits,
+                "units": units,
+            },
+            options,
         )
 
     def ring_gap_batch(
@@ -1356,6 +1368,7 @@ class Operations(Transport):
         columns: Mapping[str, Sequence[object]],
         common: Mapping[str, object] | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> BatchAnswer:
         """Ring gap, many rows: asks /v1/ring-gap/batch.
 
@@ -1368,6 +1381,7 @@ class Operations(Transport):
             limits.top.high, limits.second.low, limits.second.high, limits.oil_rail.low, limits.oil_rail.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
+        options : for this call alone
 
         >>> answer = client.ring_gap_batch(
         ...     units="inch",
@@ -1381,10 +1395,10 @@ class Operations(Transport):
         ...     },
         ...     columns={"bore": ["4.030 in", "4.030 in"]},
         ... )
-        >>> [f"{value:.6g}" for value in answer["columns"]["top.recommended_gap"]]
+        >>> [f"{value:.6g}" for value in answer.columns["top.recommended_gap"]]
         ['0.0202693', '0.0202693']
         """
-        return self._batch("ring-gap", {"columns": columns, "common": common, "units": units})
+        return self._batch("ring-gap", {"columns": columns, "common": common, "units": units}, options)
 
     def skirt_clearance(
         self,
@@ -1405,6 +1419,7 @@ class Operations(Transport):
         temperatures: parts.SkirtTemperaturesPart | None = None,
         limits: parts.SkirtLimitsPart | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.SkirtClearanceAnswer:
         """Skirt clearance: asks /v1/skirt-clearance.
 
@@ -1427,6 +1442,7 @@ class Operations(Transport):
         temperatures : temperatures; left out, those of common practice for the duty
         limits : the caller's own limits, say from the instructions that came with the pistons
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         Give exactly one of: bore; bores.
 
@@ -1437,33 +1453,31 @@ class Operations(Transport):
         ...     duty={"aspiration": "natural", "service": "street", "fuel": "gasoline"},
         ...     skirt="4.0272 in ± 0.0001 in",
         ... )
-        >>> figure = answer["hot_clearance"]
-        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        >>> print(answer.hot_clearance)
         0.000225146 in
         """
-        return cast(
+        return self._calculate(
             answers.SkirtClearanceAnswer,
-            self._calculate(
-                "skirt-clearance",
-                {
-                    "alloy": alloy,
-                    "bore": bore,
-                    "bores": bores,
-                    "bore_material": bore_material,
-                    "duty": duty,
-                    "boost": boost,
-                    "nitrous": nitrous,
-                    "cylinders": cylinders,
-                    "cooling": cooling,
-                    "skirt": skirt,
-                    "skirts": skirts,
-                    "coating_thickness": coating_thickness,
-                    "coating_measured": coating_measured,
-                    "temperatures": temperatures,
-                    "limits": limits,
-                    "units": units,
-                },
-            ),
+            "/v1/skirt-clearance",
+            {
+                "alloy": alloy,
+                "bore": bore,
+                "bores": bores,
+                "bore_material": bore_material,
+                "duty": duty,
+                "boost": boost,
+                "nitrous": nitrous,
+                "cylinders": cylinders,
+                "cooling": cooling,
+                "skirt": skirt,
+                "skirts": skirts,
+                "coating_thickness": coating_thickness,
+                "coating_measured": coating_measured,
+                "temperatures": temperatures,
+                "limits": limits,
+                "units": units,
+            },
+            options,
         )
 
     def skirt_clearance_batch(
@@ -1472,6 +1486,7 @@ class Operations(Transport):
         columns: Mapping[str, Sequence[object]],
         common: Mapping[str, object] | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> BatchAnswer:
         """Skirt clearance, many rows: asks /v1/skirt-clearance/batch.
 
@@ -1483,6 +1498,7 @@ class Operations(Transport):
             temperatures.assembly, limits.clearance.low, limits.clearance.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
+        options : for this call alone
 
         >>> answer = client.skirt_clearance_batch(
         ...     units="inch",
@@ -1493,10 +1509,10 @@ class Operations(Transport):
         ...     },
         ...     columns={"bore": ["4.030 in", "4.030 in"]},
         ... )
-        >>> [f"{value:.6g}" for value in answer["columns"]["hot_clearance"]]
+        >>> [f"{value:.6g}" for value in answer.columns["hot_clearance"]]
         ['0.000225146', '0.000225146']
         """
-        return self._batch("skirt-clearance", {"columns": columns, "common": common, "units": units})
+        return self._batch("skirt-clearance", {"columns": columns, "common": common, "units": units}, options)
 
     def strength(
         self,
@@ -1532,6 +1548,7 @@ class Operations(Transport):
         limits: parts.StrengthLimitsPart | None = None,
         peak_pressure: Quantity | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.StrengthAnswer:
         """Strength: asks /v1/strength.
 
@@ -1569,6 +1586,7 @@ class Operations(Transport):
         limits : the caller's own limits, which replace those of common practice
         peak_pressure : highest pressure in the cylinder, absolute, where it is known: instead of the compression
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         Give exactly one of: peak_pressure; compression_ratio; chamber_volume with gasket with deck_clearance; chamber_volume with
         gasket with stack.
@@ -1607,48 +1625,46 @@ class Operations(Transport):
         ...         "shank": {"height": "24 mm", "width": "17 mm", "web": "4.5 mm", "flange": "4.5 mm"},
         ...     },
         ... )
-        >>> figure = answer["least_factor"]
-        >>> print(f"{figure['value']:.6g}")
+        >>> print(answer.least_factor)
         2.10543
         """
-        return cast(
+        return self._calculate(
             answers.StrengthAnswer,
-            self._calculate(
-                "strength",
-                {
-                    "bore": bore,
-                    "stroke": stroke,
-                    "cylinders": cylinders,
-                    "speed": speed,
-                    "piston": piston,
-                    "pin": pin,
-                    "rod": rod,
-                    "injection": injection,
-                    "cooling": cooling,
-                    "rod_length": rod_length,
-                    "pin_offset": pin_offset,
-                    "fuel": fuel,
-                    "duty": duty,
-                    "boost": boost,
-                    "nitrous": nitrous,
-                    "intake_closing": intake_closing,
-                    "exhaust_opening": exhaust_opening,
-                    "ambient": ambient,
-                    "volumetric_efficiency": volumetric_efficiency,
-                    "compression_ratio": compression_ratio,
-                    "chamber_volume": chamber_volume,
-                    "gasket": gasket,
-                    "deck_clearance": deck_clearance,
-                    "stack": stack,
-                    "crown": crown,
-                    "top_land": top_land,
-                    "temperatures": temperatures,
-                    "factor_of_safety": factor_of_safety,
-                    "limits": limits,
-                    "peak_pressure": peak_pressure,
-                    "units": units,
-                },
-            ),
+            "/v1/strength",
+            {
+                "bore": bore,
+                "stroke": stroke,
+                "cylinders": cylinders,
+                "speed": speed,
+                "piston": piston,
+                "pin": pin,
+                "rod": rod,
+                "injection": injection,
+                "cooling": cooling,
+                "rod_length": rod_length,
+                "pin_offset": pin_offset,
+                "fuel": fuel,
+                "duty": duty,
+                "boost": boost,
+                "nitrous": nitrous,
+                "intake_closing": intake_closing,
+                "exhaust_opening": exhaust_opening,
+                "ambient": ambient,
+                "volumetric_efficiency": volumetric_efficiency,
+                "compression_ratio": compression_ratio,
+                "chamber_volume": chamber_volume,
+                "gasket": gasket,
+                "deck_clearance": deck_clearance,
+                "stack": stack,
+                "crown": crown,
+                "top_land": top_land,
+                "temperatures": temperatures,
+                "factor_of_safety": factor_of_safety,
+                "limits": limits,
+                "peak_pressure": peak_pressure,
+                "units": units,
+            },
+            options,
         )
 
     def valve_clearance(
@@ -1673,6 +1689,7 @@ class Operations(Transport):
         new_gasket_thickness: Quantity | None = None,
         limits: parts.ValveLimitsPart | None = None,
         units: Units | None = None,
+        options: Options | None = None,
     ) -> answers.ValveClearanceAnswer:
         """Valve clearance: asks /v1/valve-clearance.
 
@@ -1699,6 +1716,7 @@ class Operations(Transport):
         new_gasket_thickness : thickness, as compressed, of another gasket to be fitted
         limits : the caller's own limits, which replace those of common practice
         units : What a bare number means, and the units of the answer.
+        options : for this call alone
 
         Give exactly one of: deck_clearance with rod_length; stack.
         Give exactly one of: valve_angle; valve_angles.
@@ -1725,34 +1743,32 @@ class Operations(Transport):
         ...     radial={"intake": {"valve_diameter": 2.02, "relief_diameter": 2.18, "centre_offset": 0.01}},
         ...     head_mill=0.03,
         ... )
-        >>> figure = answer["intake"]["minimum"]
-        >>> print(f"{figure['value']:.6g} {figure['unit']}")
+        >>> print(answer.intake.minimum)
         0.0872972 in
         """
-        return cast(
+        return self._calculate(
             answers.ValveClearanceAnswer,
-            self._calculate(
-                "valve-clearance",
-                {
-                    "stroke": stroke,
-                    "gasket": gasket,
-                    "lift": lift,
-                    "deck_clearance": deck_clearance,
-                    "rod_length": rod_length,
-                    "stack": stack,
-                    "pin_offset": pin_offset,
-                    "bore": bore,
-                    "relief": relief,
-                    "valve_angle": valve_angle,
-                    "valve_angles": valve_angles,
-                    "valve_drop": valve_drop,
-                    "valve_drops": valve_drops,
-                    "radial": radial,
-                    "head_mill": head_mill,
-                    "deck_cut": deck_cut,
-                    "new_gasket_thickness": new_gasket_thickness,
-                    "limits": limits,
-                    "units": units,
-                },
-            ),
+            "/v1/valve-clearance",
+            {
+                "stroke": stroke,
+                "gasket": gasket,
+                "lift": lift,
+                "deck_clearance": deck_clearance,
+                "rod_length": rod_length,
+                "stack": stack,
+                "pin_offset": pin_offset,
+                "bore": bore,
+                "relief": relief,
+                "valve_angle": valve_angle,
+                "valve_angles": valve_angles,
+                "valve_drop": valve_drop,
+                "valve_drops": valve_drops,
+                "radial": radial,
+                "head_mill": head_mill,
+                "deck_cut": deck_cut,
+                "new_gasket_thickness": new_gasket_thickness,
+                "limits": limits,
+                "units": units,
+            },
+            options,
         )

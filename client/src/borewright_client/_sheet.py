@@ -49,10 +49,10 @@ class RefusedSection(Model):
 
 
 class Disagreement(Model):
-    """Places of the build that can't all be right, what each says, and what to do."""
+    """Places of the build that can't all be right, what each says (`values` on the wire), and what to do."""
 
     pointers: list[str]
-    values: list[Any]
+    values_: list[Any]
     detail: str
 
 

@@ -3,9 +3,12 @@
 Generated from the calculations: `borewright openapi` writes it again, and what is changed here by hand is lost.
 """
 
-from typing import Literal, TypedDict
+from typing import Literal
 
-from borewright_client._types import Answer, Check, Measured, Verdict
+from borewright_client._measured import Measured
+from borewright_client._model import Model
+from borewright_client._types import Answer, Check
+from borewright_client._words import Verdict
 
 __all__ = [
     "AirCorrectionAnswer",
@@ -216,7 +219,7 @@ class AirCorrectionAnswer(Answer):
     """geopotential altitude at which the 1976 standard atmosphere is as dense as this air"""
 
 
-class PinFitAnswer(TypedDict):
+class PinFitAnswer(Model):
     """How a pin fits its hole; below zero is interference."""
 
     value: Measured | None
@@ -266,7 +269,7 @@ class AssemblyFitAnswer(Answer):
     """from each end of the pin, retainer included, to the boss's face; null where not known"""
 
 
-class WantedClearance(TypedDict):
+class WantedClearance(Model):
     """A range of clearances on the diameter."""
 
     low: Measured
@@ -275,7 +278,7 @@ class WantedClearance(TypedDict):
     """largest"""
 
 
-class ShellChoice(TypedDict):
+class ShellChoice(Model):
     """One of the shells on offer in one bearing."""
 
     name: str
@@ -292,7 +295,7 @@ class ShellChoice(TypedDict):
     """what that takes off the journal's diameter; below zero the journal is too small for them"""
 
 
-class Film(TypedDict):
+class Film(Model):
     """The oil film under the highest load, as a steady one."""
 
     peak_load: Measured
@@ -309,7 +312,7 @@ class Film(TypedDict):
     """thinnest film were it at the high end"""
 
 
-class BearingRow(TypedDict):
+class BearingRow(Model):
     """One bearing."""
 
     name: str
@@ -355,7 +358,7 @@ class BearingClearanceAnswer(Answer):
     """as measured; null where it was not"""
 
 
-class WornCylinderAnswer(TypedDict):
+class WornCylinderAnswer(Model):
     """One cylinder."""
 
     cylinder: int
@@ -372,7 +375,7 @@ class WornCylinderAnswer(TypedDict):
     """smallest size on offer that cleans it up; null where none does"""
 
 
-class WallPlaceAnswer(TypedDict):
+class WallPlaceAnswer(Model):
     """Where a wall is."""
 
     cylinder: int
@@ -381,7 +384,7 @@ class WallPlaceAnswer(TypedDict):
     """side of the cylinder"""
 
 
-class CleanupSizeAnswer(TypedDict):
+class CleanupSizeAnswer(Model):
     """One size on offer."""
 
     size: Measured
@@ -402,7 +405,7 @@ class CleanupSizeAnswer(TypedDict):
     """where that wall is; null without wall readings"""
 
 
-class HoldoutAnswer(TypedDict):
+class HoldoutAnswer(Model):
     """A smaller size that a few cylinders alone stand against."""
 
     size: Measured
@@ -430,7 +433,7 @@ class BoreCleanupAnswer(Answer):
     """what sleeving a few cylinders would save, the next smaller size first"""
 
 
-class ClearanceParts(TypedDict):
+class ClearanceParts(Model):
     """What the clearance volume is made of."""
 
     chamber: Measured
@@ -466,7 +469,7 @@ class CompressionAnswer(Answer):
     """volume at intake closing over clearance volume; null where no rod length is given"""
 
 
-class CompressionStateAnswer(TypedDict):
+class CompressionStateAnswer(Model):
     """The compression of one build, without what belongs to the answer as a whole."""
 
     compression_ratio: Measured
@@ -487,7 +490,7 @@ class CompressionStateAnswer(TypedDict):
     """volume at intake closing over clearance volume; null where no rod length is given"""
 
 
-class LeverSideEffect(TypedDict):
+class LeverSideEffect(Model):
     """Something else that changes with a lever."""
 
     name: str
@@ -498,7 +501,7 @@ class LeverSideEffect(TypedDict):
     """what it means"""
 
 
-class CutAnswer(TypedDict):
+class CutAnswer(Model):
     """Milling or decking alone."""
 
     feasible: bool
@@ -515,7 +518,7 @@ class CutAnswer(TypedDict):
     """what sets the limit"""
 
 
-class GasketsAnswer(TypedDict):
+class GasketsAnswer(Model):
     """The gasket alone."""
 
     feasible: bool
@@ -532,7 +535,7 @@ class GasketsAnswer(TypedDict):
     """the gasket on offer that comes nearest; null where none fits"""
 
 
-class CrownsAnswer(TypedDict):
+class CrownsAnswer(Model):
     """The piston crown alone."""
 
     feasible: bool
@@ -547,7 +550,7 @@ class CrownsAnswer(TypedDict):
     """the crown on offer that comes nearest; null where none fits"""
 
 
-class ChamberAnswer(TypedDict):
+class ChamberAnswer(Model):
     """The chamber volume alone."""
 
     feasible: bool
@@ -562,7 +565,7 @@ class ChamberAnswer(TypedDict):
     """the end of the range on the target's side"""
 
 
-class LeversAloneAnswer(TypedDict):
+class LeversAloneAnswer(Model):
     """Each lever of the request by itself."""
 
     head_mill: CutAnswer | None
@@ -577,7 +580,7 @@ class LeversAloneAnswer(TypedDict):
     """another chamber volume"""
 
 
-class PlanAnswer(TypedDict):
+class PlanAnswer(Model):
     """One combination: what is done, and the compression that comes of it."""
 
     verdict: Verdict
@@ -640,7 +643,7 @@ class CompressionTargetAnswer(Answer):
     """where no plan does, the combination that comes nearest, with what it fails"""
 
 
-class PrimaryVectorsAnswer(TypedDict):
+class PrimaryVectorsAnswer(Model):
     """Two vectors turning at the crank's speed, in units of one cylinder's primary force, times the spacing for a moment."""
 
     forward: Measured
@@ -651,7 +654,7 @@ class PrimaryVectorsAnswer(TypedDict):
     """what the counterweights leave of the forward one"""
 
 
-class SecondaryVectorsAnswer(TypedDict):
+class SecondaryVectorsAnswer(Model):
     """Two vectors turning at twice the crank's speed, in units of one cylinder's secondary force, times the spacing for a moment."""
 
     forward: Measured
@@ -660,7 +663,7 @@ class SecondaryVectorsAnswer(TypedDict):
     """length of the one that turns against it"""
 
 
-class VectorsAnswer(TypedDict):
+class VectorsAnswer(Model):
     """The turning vectors behind the forces and moments."""
 
     primary_force: PrimaryVectorsAnswer
@@ -673,7 +676,7 @@ class VectorsAnswer(TypedDict):
     """second-order moment about the middle of the crank"""
 
 
-class ThrowAnswer(TypedDict):
+class ThrowAnswer(Model):
     """One cylinder of the layout."""
 
     cylinder: int
@@ -686,7 +689,7 @@ class ThrowAnswer(TypedDict):
     """where it stands along the crank, in spacings from the middle"""
 
 
-class TakeOffAnswer(TypedDict):
+class TakeOffAnswer(Model):
     """One part on the scale."""
 
     cylinder: int
@@ -699,7 +702,7 @@ class TakeOffAnswer(TypedDict):
     """what it weighs more than the lightest of its like"""
 
 
-class UnknownForceAnswer(TypedDict):
+class UnknownForceAnswer(Model):
     """Forces or moments that could not be worked out, and why."""
 
     name: str
@@ -745,7 +748,7 @@ class CrankBalanceAnswer(Answer):
     """results that are not in this answer"""
 
 
-class OctaneBand(TypedDict):
+class OctaneBand(Model):
     """Octane number, as a band, and its scale."""
 
     low: Measured | None
@@ -758,7 +761,7 @@ class OctaneBand(TypedDict):
     """RON − K(RON − MON): the number of the reference fuel that knocks alike in the engine"""
 
 
-class RatingBand(TypedDict):
+class RatingBand(Model):
     """Octane rating, as a band, and its scale."""
 
     low: Measured | None
@@ -771,7 +774,7 @@ class RatingBand(TypedDict):
     """the scale that the request rates its fuel on"""
 
 
-class PressureBand(TypedDict):
+class PressureBand(Model):
     """Pressure, as a band."""
 
     low: Measured | None
@@ -782,7 +785,7 @@ class PressureBand(TypedDict):
     """the high end of what it may be; null where it is not known"""
 
 
-class RetardBand(TypedDict):
+class RetardBand(Model):
     """Retard from best torque, as a band."""
 
     low: Measured | None
@@ -793,7 +796,7 @@ class RetardBand(TypedDict):
     """the high end of what it may be; null where it is not known"""
 
 
-class CostBand(TypedDict):
+class CostBand(Model):
     """Share of the power lost, as a band."""
 
     low: Measured | None
@@ -804,7 +807,7 @@ class CostBand(TypedDict):
     """the high end of what it may be; null where it is not known"""
 
 
-class RatioBand(TypedDict):
+class RatioBand(Model):
     """Compression ratio, as a band."""
 
     low: Measured | None
@@ -815,7 +818,7 @@ class RatioBand(TypedDict):
     """the high end of what it may be; null where it is not known"""
 
 
-class SpeedAnswer(TypedDict):
+class SpeedAnswer(Model):
     """The engine at one speed of its range, at full load."""
 
     speed: Measured
@@ -834,7 +837,7 @@ class SpeedAnswer(TypedDict):
     """at best-torque timing, absolute; null where not known"""
 
 
-class DriverAnswer(TypedDict):
+class DriverAnswer(Model):
     """One thing that the model does not know, and what it does to the octane margin."""
 
     name: str
@@ -851,7 +854,7 @@ class DriverAnswer(TypedDict):
     """where its range comes from"""
 
 
-class TracePointAnswer(TypedDict):
+class TracePointAnswer(Model):
     """The cylinder at one crank angle."""
 
     crank: Measured
@@ -928,7 +931,7 @@ class DisplacementAnswer(Answer):
     """bore over stroke"""
 
 
-class PartsAnswer(TypedDict):
+class PartsAnswer(Model):
     """The parts of a combination, by their ids."""
 
     crank: str
@@ -943,7 +946,7 @@ class PartsAnswer(TypedDict):
     """id of the heads"""
 
 
-class CombinationResults(TypedDict):
+class CombinationResults(Model):
     """What a combination comes to with its machining."""
 
     compression_ratio: Measured | None
@@ -968,7 +971,7 @@ class CombinationResults(TypedDict):
     """rod length over stroke"""
 
 
-class OperationAnswer(TypedDict):
+class OperationAnswer(Model):
     """One machining operation."""
 
     operation: Operation
@@ -979,7 +982,7 @@ class OperationAnswer(TypedDict):
     """its price for the whole engine, in the caller's currency"""
 
 
-class CombinationAnswer(TypedDict):
+class CombinationAnswer(Model):
     """One combination of parts with its machining."""
 
     parts: PartsAnswer
@@ -1000,7 +1003,7 @@ class CombinationAnswer(TypedDict):
     """each rule with its value and limits"""
 
 
-class GiveAnswer(TypedDict):
+class GiveAnswer(Model):
     """One rule that a combination breaks: by how much, and what would have to give."""
 
     rule: Rule
@@ -1015,7 +1018,7 @@ class GiveAnswer(TypedDict):
     """what would have to give"""
 
 
-class NearestAnswer(TypedDict):
+class NearestAnswer(Model):
     """The combination that came nearest, with the machining that brings it as near as it gets."""
 
     parts: PartsAnswer
@@ -1042,7 +1045,7 @@ class NearestAnswer(TypedDict):
     """highest compression ratio its machining reaches; null where it can cut to nothing"""
 
 
-class ClosestAnswer(TypedDict):
+class ClosestAnswer(Model):
     """Of the combinations that a rule turned away, the one it turned away by the least."""
 
     rule: Rule
@@ -1076,7 +1079,7 @@ class PartSelectionAnswer(Answer):
     """where nothing fits, for each rule the combination it turned away by the least, nearest first"""
 
 
-class Gain(TypedDict):
+class Gain(Model):
     """One estimate of the gain."""
 
     gain: Measured | None
@@ -1091,7 +1094,7 @@ class Gain(TypedDict):
     """torque after the change; null where no speed is given"""
 
 
-class CycleGain(TypedDict):
+class CycleGain(Model):
     """The gain by the cylinder cycle, at the timing the fuel allows."""
 
     gain: Measured | None
@@ -1120,7 +1123,7 @@ class CycleGain(TypedDict):
     """from best torque, after it"""
 
 
-class GainBand(TypedDict):
+class GainBand(Model):
     """The estimate as a band."""
 
     low: Gain
@@ -1131,7 +1134,7 @@ class GainBand(TypedDict):
     """the largest of the methods, the cycle's own high end included"""
 
 
-class SpinUp(TypedDict):
+class SpinUp(Model):
     """What the engine's own moving masses take while it gains speed."""
 
     rate: Measured
@@ -1150,7 +1153,7 @@ class SpinUp(TypedDict):
     """the same as torque"""
 
 
-class Missing(TypedDict):
+class Missing(Model):
     """A result that could not be worked out, and why."""
 
     name: str
@@ -1182,7 +1185,7 @@ class PowerGainAnswer(Answer):
     """results that are not in this answer"""
 
 
-class RingGapPart(TypedDict):
+class RingGapPart(Model):
     """The gap of one ring."""
 
     practice_gap: Measured
@@ -1195,7 +1198,7 @@ class RingGapPart(TypedDict):
     """the larger of practice and closure with margin; the second ring no tighter than the top"""
 
 
-class CylinderGapPart(TypedDict):
+class CylinderGapPart(Model):
     """One gap that was measured."""
 
     cylinder: int
@@ -1225,7 +1228,7 @@ class RingGapAnswer(Answer):
     """every gap that was measured"""
 
 
-class ClearanceRange(TypedDict):
+class ClearanceRange(Model):
     """A range of cold clearances."""
 
     low: Measured
@@ -1234,7 +1237,7 @@ class ClearanceRange(TypedDict):
     """largest"""
 
 
-class PairAnswer(TypedDict):
+class PairAnswer(Model):
     """One piston in its cylinder."""
 
     piston: int
@@ -1249,7 +1252,7 @@ class PairAnswer(TypedDict):
     """why, and what to do"""
 
 
-class HoneAnswer(TypedDict):
+class HoneAnswer(Model):
     """What one cylinder is honed to."""
 
     cylinder: int
@@ -1279,7 +1282,7 @@ class SkirtClearanceAnswer(Answer):
     """what each cylinder is honed to for its piston"""
 
 
-class StressedPartAnswer(TypedDict):
+class StressedPartAnswer(Model):
     """One part under one kind of stress; null where something is missing for it, and the reason says what."""
 
     name: Name
@@ -1314,7 +1317,7 @@ class StressedPartAnswer(TypedDict):
     """largest load on it"""
 
 
-class LoadPointAnswer(TypedDict):
+class LoadPointAnswer(Model):
     """The forces at one crank angle, above zero towards the crank."""
 
     crank: Measured
@@ -1327,7 +1330,7 @@ class LoadPointAnswer(TypedDict):
     """gas and inertia together"""
 
 
-class ShankAnswer(TypedDict):
+class ShankAnswer(Model):
     """The rod's shank as a strut."""
 
     area: Measured
@@ -1338,7 +1341,7 @@ class ShankAnswer(TypedDict):
     """radius of gyration for bending along the pin"""
 
 
-class UnknownStrengthAnswer(TypedDict):
+class UnknownStrengthAnswer(Model):
     """A result that could not be worked out, and why."""
 
     name: str
@@ -1347,7 +1350,7 @@ class UnknownStrengthAnswer(TypedDict):
     """why, and what would fill it"""
 
 
-class LoadsAnswer(TypedDict):
+class LoadsAnswer(Model):
     """The largest loads of a cycle, above zero towards the crank; angles after firing top dead centre."""
 
     peak_pressure: Measured | None
@@ -1407,7 +1410,7 @@ class StrengthAnswer(Answer):
     """the largest loads of a cycle"""
 
 
-class ValveState(TypedDict):
+class ValveState(Model):
     """One valve over its piston."""
 
     minimum: Measured
@@ -1420,7 +1423,7 @@ class ValveState(TypedDict):
     """how it stands"""
 
 
-class ValveSide(TypedDict):
+class ValveSide(Model):
     """One valve after the machining asked for, and before it."""
 
     minimum: Measured
