@@ -25,8 +25,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     health.add_argument(
         "--port", type=_port, default=8080, help="port that it binds, unless a private address is set (default: %(default)s)"
     )
-    key = commands.add_parser("key", help="make a key: shown once, with the line for the keys file")
+    key = commands.add_parser("key", help="make a key: its digest is appended to the keys file, the key itself is printed once")
     key.add_argument("name", help="whom the key is for: 1 to 64 of A-Z a-z 0-9 . _ -")
+    key.add_argument(
+        "--file", help="the keys file, made where it is not there (default: BOREWRIGHT_KEYS_FILE); - prints the line for it instead"
+    )
     commands.add_parser("settings", help="list every setting: its name, default and meaning")
     demo = commands.add_parser("demo", help="run the main job on a work order")
     demo.add_argument("order", nargs="?", type=Path, help="a work order file; left out, the demo's own")
@@ -53,14 +56,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
                 print(f"not ready: {error}", file=sys.stderr)
                 return 1
         case "key":
-            from borewright.web.access.keys import key_line, new_key
+            from borewright.web.access.keys import add_key, key_line, new_key
 
-            made = new_key()
+            path = chosen.file or os.environ.get("BOREWRIGHT_KEYS_FILE")
+            if not path:
+                key.error("which file? Name it with --file, or in BOREWRIGHT_KEYS_FILE; --file - prints the line for it")
             try:
-                line = key_line(chosen.name, made)
-            except ValueError as error:
+                made = new_key() if path == "-" else add_key(path, chosen.name)
+                if path == "-":
+                    print(f"line for the keys file: {key_line(chosen.name, made)}")
+            except (ValueError, OSError) as error:
                 key.error(str(error))
-            print(f"key, shown this once: {made}\nline for the keys file: {line}")
+            print(f"key, shown this once: {made}")
         case "settings":
             from borewright.web.settings import listing
 

@@ -12,7 +12,7 @@ import requests
 
 import borewright_client as bw
 from borewright.web.app import create_app
-from borewright.web.server.time_limit import RETRY_AFTER
+from borewright.web.calculating.calculators import RETRY_AFTER
 from borewright.web.settings import Settings
 
 BUILD = {"bore": "4 in", "stroke": "3 in", "cylinders": 8}

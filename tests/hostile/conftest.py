@@ -88,8 +88,10 @@ class Live:
 
     def worker(self) -> int:
         """The process id of the only worker."""
-        (found,) = Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text().split()
-        return int(found)
+        children = {int(pid) for pid in Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text().split()}
+        told = [json.loads(line)["message"] for line in self.log.read_text(encoding="utf-8").splitlines()]
+        (found,) = children & {int(line.rsplit(" ", 1)[1]) for line in told if line.startswith("Booting worker")}
+        return found
 
     def resident(self) -> int:
         """Bytes of memory that the worker holds."""

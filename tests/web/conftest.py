@@ -70,9 +70,10 @@ def _wait_until_it_listens(process: "subprocess.Popen[bytes]", port: int) -> Non
 
 
 @contextmanager
-def _started(log: Path, workers: int = 1, **settings: str) -> Iterator[tuple[str, int]]:
+def _started(log: Path, workers: int = 1, script: str | None = None, **settings: str) -> Iterator[tuple[str, int]]:
     port = _free_port()
-    command = [sys.executable, "-m", "borewright.cli", "serve", "--port", str(port), "--workers", str(workers)]
+    served = ["-m", "borewright.cli", "serve", "--port", str(port), "--workers", str(workers)]
+    command = [sys.executable, *(served if script is None else ["-c", script, str(port)])]
     environment = {**os.environ, "BOREWRIGHT_DRAIN_SECONDS": "0", **{f"BOREWRIGHT_{name}": value for name, value in settings.items()}}
     with log.open("wb") as written, subprocess.Popen(command, env=environment, stdout=written, stderr=subprocess.STDOUT) as process:
         try:
@@ -91,7 +92,7 @@ def _started(log: Path, workers: int = 1, **settings: str) -> Iterator[tuple[str
 
 @pytest.fixture(scope="session")
 def start_service() -> Callable[..., AbstractContextManager[tuple[str, int]]]:
-    """Start the service under gunicorn with settings of its own; it must end by itself after SIGTERM, with no defect in its log."""
+    """Start the service with settings of its own, or by a script given its port; after SIGTERM it ends, and its log tells of no defect."""
     return _started
 
 

@@ -19,6 +19,7 @@ from borewright.web.app import create_app
 from borewright.web.bodies import decompressed, json_response
 from borewright.web.problems import Problem
 from borewright.web.settings import Settings
+from borewright.web.strict_json import DIGITS, NESTING, STRING_LENGTH
 
 Check = Callable[..., dict[str, Any]]
 BODY = b'{"bore": "100 mm", "stroke": "80 mm", "cylinders": 4}'
@@ -104,7 +105,7 @@ def test_two_members_in_any_pieces_are_refused() -> None:
 
 @pytest.mark.parametrize(("path", "limit"), [("/v1/displacement", 200), ("/v1/build-sheet", 200), ("/v1/displacement/batch", 300)])
 def test_largest_body_after_decompression(path: str, limit: int, expect_problem: Check) -> None:
-    small = create_app(Settings(body_bytes=200, decompressed_bytes=300)).test_client()
+    small = create_app(Settings(body_bytes=200, batch_body_bytes=300)).test_client()
     fits, larger = (gzip.compress(b"[" + b" " * (size - 2) + b"]") for size in (limit, limit + 1))
     assert packed(small, fits, path).status_code == 422
     problem = expect_problem(packed(small, larger, path), 413, "too-large")
@@ -171,19 +172,20 @@ def test_a_body_that_was_cut_off(client: FlaskClient, expect_problem: Check) -> 
     assert expect_problem(response, 400, "bad-request")["detail"].startswith(f"the body ended after {len(BODY)} bytes")
 
 
-def test_settings_reach_the_decoder(expect_problem: Check) -> None:
-    strict = create_app(Settings(nesting=2, digits=5, string_length=8)).test_client()
-    for raw, reason in ((b'{"a": [[1]]}', "2 levels"), (b'{"bore": 123456.0}', "at most 5")):
-        problem = expect_problem(strict.post("/v1/displacement", data=raw, content_type="application/json"), 400, "not-json")
+def test_limits_of_the_decoder_hold_over_http(client: FlaskClient, expect_problem: Check) -> None:
+    for raw, reason in (
+        (b'{"a": ' + b"[" * NESTING + b"]" * NESTING + b"}", f"{NESTING} levels"),
+        (b'{"bore": 1' + b"0" * DIGITS + b".0}", f"at most {DIGITS}"),
+    ):
+        problem = expect_problem(client.post("/v1/displacement", data=raw, content_type="application/json"), 400, "not-json")
         assert reason in str(problem["errors"])
 
 
-def test_longest_text(expect_problem: Check) -> None:
-    strict = create_app(Settings(string_length=8)).test_client()
-    response = strict.post("/v1/displacement", data=b'{"bore": "12345.6 mm"}', content_type="application/json")
+def test_longest_text(client: FlaskClient, expect_problem: Check) -> None:
+    response = client.post("/v1/displacement", data=b'{"bore": "' + b"1" * (STRING_LENGTH + 1) + b'"}', content_type="application/json")
     problem = expect_problem(response, 422, "invalid-request")
     assert [error["pointer"] for error in problem["errors"]] == ["#/bore"]
-    assert "at most 8" in problem["detail"]
+    assert f"at most {STRING_LENGTH}" in problem["detail"]
 
 
 def test_json_response_writes_columns_and_null() -> None:

@@ -1,7 +1,9 @@
 """The arguments of the command line."""
 
+import stat
 import subprocess
 import sys
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -86,13 +88,57 @@ def test_listening_to_anybody_without_keys_is_refused_with_the_remedy(capsys: py
     assert "--open" in capsys.readouterr().err
 
 
-def test_a_key_is_shown_once_with_its_line(capsys: pytest.CaptureFixture[str]) -> None:
-    assert cli.main(["key", "shop-1"]) == 0
-    shown, line = (text.split(": ", 1)[1] for text in capsys.readouterr().out.splitlines())
+def test_a_key_is_shown_once_and_its_digest_appended(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "keys"
+    assert cli.main(["key", "shop-1", "--file", str(file)]) == 0
+    assert stat.S_IMODE(file.stat().st_mode) == 0o600
+    with file.open("a") as written:
+        written.write("# the bench: no line end behind it")
+    monkeypatch.setenv("BOREWRIGHT_KEYS_FILE", str(file))
+    assert cli.main(["key", "shop-2"]) == 0
+    shown = [line.removeprefix("key, shown this once: ") for line in capsys.readouterr().out.splitlines()]
+    assert [(key.name, key.digest) for key in read_keys(file.read_text())] == [
+        (f"shop-{number}", digest_of(key)) for number, key in enumerate(shown, start=1)
+    ]
+    assert not any(key in file.read_text() for key in shown)
+
+
+def test_a_name_is_given_once(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "keys"
+    assert cli.main(["key", "shop-1", "--file", str(file)]) == 0
+    before = file.read_bytes()
+    with pytest.raises(SystemExit):
+        cli.main(["key", "shop-1", "--file", str(file)])
+    assert "has a key of the name shop-1" in capsys.readouterr().err
+    assert file.read_bytes() == before
+
+
+@pytest.mark.parametrize("content", ["what is this", "a b c d"])
+def test_a_file_that_is_none_of_keys_is_left_alone(content: str, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "keys"
+    file.write_text(content)
+    with pytest.raises(SystemExit):
+        cli.main(["key", "shop-1", "--file", str(file)])
+    assert "line 1" in capsys.readouterr().err
+    assert file.read_text() == content
+
+
+def test_a_key_for_a_file_elsewhere_comes_with_its_line(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["key", "shop-1", "--file", "-"]) == 0
+    line, shown = (text.split(": ", 1)[1] for text in capsys.readouterr().out.splitlines())
     assert read_keys(line)[0].digest == digest_of(shown)
     assert shown not in line
-    assert cli.main(["key", "shop-1"]) == 0
-    assert shown not in capsys.readouterr().out
+
+
+def test_a_key_needs_a_file(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.delenv("BOREWRIGHT_KEYS_FILE", raising=False)
+    for arguments, said in (([], "--file"), (["--file", str(tmp_path)], "directory")):
+        with pytest.raises(SystemExit) as ended:
+            cli.main(["key", "shop-1", *arguments])
+        assert ended.value.code == 2
+        assert said in capsys.readouterr().err
 
 
 def test_settings_are_listed(capsys: pytest.CaptureFixture[str]) -> None:

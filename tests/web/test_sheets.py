@@ -14,7 +14,6 @@ from borewright.sheet.page import POLICY
 from borewright.sheet.sections import digest
 from borewright.web import sheets
 from borewright.web.app import create_app
-from borewright.web.problems import Problem
 
 SMALL = {"order": {"id": "A-1"}, "build": {"bore": "86 mm", "stroke": "86 mm", "cylinders": 4}}
 PATH = "/v1/build-sheet"
@@ -93,22 +92,6 @@ def test_hostile_words_come_through(service: FlaskClient, accept: str) -> None:
     assert response.status_code == 200
     if accept == "text/html":
         assert "<script" not in response.text
-
-
-def test_who_can_not_have_a_turn_is_told_to_come_again() -> None:
-    with sheets.turn(), pytest.raises(Problem) as refusal, sheets.turn(patience=0.01):
-        pass
-    assert refusal.value.kind.status == 503
-    assert int(refusal.value.headers["Retry-After"]) > 0
-    with sheets.turn(patience=0.01):
-        pass
-
-
-def test_a_turn_is_given_back_when_drawing_fails() -> None:
-    with pytest.raises(ZeroDivisionError), sheets.turn():
-        raise ZeroDivisionError
-    with sheets.turn(patience=0.01):
-        pass
 
 
 def test_sheets_that_are_drawn_leave_room_for_other_requests() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 from typing import TYPE_CHECKING
 
 from flask import Flask, Response
@@ -12,12 +13,13 @@ from borewright.calculations.base.limits import Limits, configure
 from borewright.web import headers, health, operations, pages, problems, reference, sheets
 from borewright.web.access import admission, private, rate
 from borewright.web.access.keys import KeyRing, ring_of
-from borewright.web.bodies import json_response
-from borewright.web.document.openapi import openapi
+from borewright.web.bodies import JSON
+from borewright.web.calculating.calculators import Calculators
+from borewright.web.calculating.host import Host
+from borewright.web.calculating.jobs import jobs, written
 from borewright.web.observing import metrics, observation
 from borewright.web.observing.spans import Spans
 from borewright.web.server.room import Room
-from borewright.web.server.time_limit import Calculators
 from borewright.web.settings import Settings
 
 if TYPE_CHECKING:
@@ -36,12 +38,18 @@ class Service(Flask):
         return self._within(environ, start_response)
 
 
-def create_app(settings: Settings | None = None, readiness: health.Readiness | None = None, ring: KeyRing | None = None) -> Flask:
+def create_app(
+    settings: Settings | None = None,
+    readiness: health.Readiness | None = None,
+    ring: KeyRing | None = None,
+    host: Host | None = None,
+) -> Flask:
     """Build the service: a Flask app with every route, that keeps nothing between requests.
 
     settings : left out, those of the environment
     readiness : left out, one of its own
     ring : left out, the keys of the file that the settings name
+    host : where the processes come from that calculate; left out, all is calculated where it is asked
 
     Raises SettingError for settings that can't be used.
 
@@ -53,9 +61,8 @@ def create_app(settings: Settings | None = None, readiness: health.Readiness | N
     app.url_map.merge_slashes = False  # else a doubled slash is answered with an HTML redirect
     app.url_map.strict_slashes = True
     app.extensions["borewright_readiness"] = ready = readiness or health.Readiness()
-    app.extensions["borewright_calculators"] = calculators = Calculators(
-        places=chosen.calculations_at_once, seconds=chosen.request_seconds, overdue_changed=metrics.overdue
-    )
+    known = jobs(chosen)
+    calculators = Calculators(known, host, places=chosen.calculations_at_once, seconds=chosen.request_seconds)
     room = Room(chosen.held_bytes)
     configure(Limits(search_work=chosen.search_work))
     observation.register(app, Spans(chosen.otlp_endpoint) if chosen.otlp_endpoint else None)
@@ -64,16 +71,23 @@ def create_app(settings: Settings | None = None, readiness: health.Readiness | N
     private.register(app, chosen)
     admission.register(app, chosen, ring or ring_of(chosen))
     rate.register(app, chosen)
-    app.register_blueprint(operations.blueprint(chosen, calculators, room))
+    app.register_blueprint(operations.blueprint(chosen, known, calculators, room))
     app.register_blueprint(sheets.blueprint(chosen, calculators, room))
     app.register_blueprint(reference.blueprint())
     app.register_blueprint(pages.blueprint())
     app.register_blueprint(health.blueprint(ready))
     app.register_blueprint(metrics.blueprint())
-    document = openapi(most_rows=chosen.batch_rows)
 
     @app.get("/v1/openapi.json")
     def openapi_json() -> Response:
-        return reference.cacheable(json_response(document))
+        return _document(chosen.batch_rows).response()
 
+    metrics.know(str(rule) for rule in app.url_map.iter_rules())
     return app
+
+
+@cache
+def _document(most_rows: int) -> reference.Fixed:
+    from borewright.web.document.openapi import openapi  # it takes long and much memory to make: for who asks for it
+
+    return reference.Fixed(written(openapi(most_rows=most_rows)), JSON)

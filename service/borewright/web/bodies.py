@@ -19,11 +19,10 @@ _CHUNK = 65_536
 _GZIP_WINDOW = 16 + zlib.MAX_WBITS  # with gzip's header and checksum, and nothing else
 
 
-def read_body(most_bytes: int, most_decompressed: int, take: Callable[[int], None]) -> bytes:
+def read_body(most_bytes: int, take: Callable[[int], None]) -> bytes:
     """The request's body, unpacked.
 
-    most_bytes : largest body as sent
-    most_decompressed : largest body after decompression
+    most_bytes : largest body, as sent and after decompression
     take : told the size of each part before it is kept; what it raises ends the reading
 
     Raises Problem for a wrong media type, a coding other than gzip, a body over a limit or one that does not come in time.
@@ -40,7 +39,7 @@ def read_body(most_bytes: int, most_decompressed: int, take: Callable[[int], Non
             headers={"Accept-Encoding": f"gzip, {IDENTITY}"},
         )
     parts = _parts(most_bytes)
-    return b"".join(_taken(parts if coding == IDENTITY else decompressed(parts, most_decompressed), take))
+    return b"".join(_taken(parts if coding == IDENTITY else decompressed(parts, most_bytes), take))
 
 
 def _taken(parts: Iterable[bytes], take: Callable[[int], None]) -> Iterator[bytes]:

@@ -11,6 +11,7 @@ from borewright.web.problems import Problem
 
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 _HOST = re.compile(r"(?:[A-Za-z0-9._~%!$&'()*+,;=-]*|\[[0-9A-Fa-f:.]+\])(?::[0-9]*)?")  # RFC 3986, section 3.2.2
+CHUNKED = "chunked"
 SECURITY = {
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
@@ -39,6 +40,10 @@ def register(app: Flask) -> None:
         host = request.headers.get("Host")  # RFC 9112, section 3.2: without a good one there is no answer but 400
         if (host is None and request.environ.get("SERVER_PROTOCOL") != "HTTP/1.0") or not _HOST.fullmatch(host or ""):
             raise Problem("bad-request", "the request has no Host header that can be read")
+        coding = request.headers.get("Transfer-Encoding", CHUNKED)
+        if coding.strip().lower() != CHUNKED:  # a coding that nobody here undoes, which another reader of the request may
+            detail = f"the Transfer-Encoding is {coding[:100]}: send {CHUNKED} alone, and what is packed with Content-Encoding"
+            raise Problem("bad-request", detail, headers={"Connection": "close"})
 
     @app.after_request
     def _end(response: Response) -> Response:

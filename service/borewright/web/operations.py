@@ -2,65 +2,58 @@
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping
 
-from flask import Blueprint, Response
+from flask import Blueprint, Response, g
 
-from borewright.calculations.base.batch import answer_batch
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
-from borewright.calculations.base.single import answer
-from borewright.web.bodies import json_response, read_body
-from borewright.web.problems import Problem
+from borewright.web.bodies import JSON, read_body
+from borewright.web.calculating.calculators import Calculators
+from borewright.web.calculating.jobs import Job, Kind
 from borewright.web.server.room import Room
-from borewright.web.server.time_limit import Calculators
 from borewright.web.settings import Settings
-from borewright.web.strict_json import decoder
 
 Take = Callable[[int], None]
+LIGHT_BYTES = 16_384  # of a light calculation's request that is answered where it is read
+LIGHT_TOLERANCES = 8  # of one: the corners double with each
+TOLERANCES = (b"\xc2\xb1", b"+/-", b'"tolerance"', b"\\u00b1", b"\\u00B1")
 
 
-@contextmanager
-def turn(batches: threading.Semaphore) -> Iterator[None]:
-    """Hold one of the threads that batches may hold: the others are for what is answered in a moment.
+def is_light(calculation: Calculation, raw: bytes) -> bool:
+    """Whether a request takes a moment.
 
-    Raises Problem (503) where as many batches wait as may.
+    >>> is_light(calculations()["displacement"], b"{}"), is_light(calculations()["strength"], b"{}")
+    (True, False)
     """
-    if not batches.acquire(blocking=False):
-        raise Problem("unavailable", "too many batches wait: try again", headers={"Retry-After": "1"})
-    try:
-        yield
-    finally:
-        batches.release()
+    return calculation.light and len(raw) <= LIGHT_BYTES and sum(map(raw.count, TOLERANCES)) <= LIGHT_TOLERANCES
 
 
-def blueprint(settings: Settings, calculators: Calculators, room: Room) -> Blueprint:
+def blueprint(settings: Settings, jobs: Mapping[str, Job], calculators: Calculators, room: Room) -> Blueprint:
     """POST /v1/<name> for every calculation and POST /v1/<name>/batch where it has one.
 
-    calculators : what reads, calculates and writes, once the body is there
+    jobs : what reads, calculates and writes, once the body is there; the light ones are done here
+    calculators : what does the others
     room : what bounds the bodies and answers that are held
     """
     routes = Blueprint("operations", __name__, url_prefix="/v1")
-    decode = decoder(settings).decode
-    most = min(settings.body_bytes, settings.decompressed_bytes)
-    batches = threading.BoundedSemaphore(settings.threads // 2)
 
     def single(calculation: Calculation) -> Callable[[], Response]:
+        name, job = calculation.name, jobs[calculation.name]
+
         def made(take: Take) -> Response:
-            raw = read_body(settings.body_bytes, most, take)
-            return calculators.run(lambda: json_response(answer(calculation, decode(raw))))
+            raw = read_body(settings.body_bytes, take)
+            found = job(raw) if is_light(calculation, raw) else calculators.run(name, raw)
+            return Response(found.body, mimetype=JSON)
 
         return lambda: room.answered(made)
 
-    def batch(calculation: Calculation) -> Callable[[], Response]:
+    def batch(name: str) -> Callable[[], Response]:
         def made(take: Take) -> Response:
-            raw = read_body(settings.batch_body_bytes, settings.decompressed_bytes, take)
-            with turn(batches):
-                return calculators.run(
-                    lambda: json_response(answer_batch(calculation, decode(raw), most_rows=settings.batch_rows)), large=True
-                )
+            raw = read_body(settings.batch_body_bytes, take)
+            found = calculators.run(name, raw, Kind.BATCH)
+            g.rows = found.rows
+            return Response(found.body, mimetype=JSON)
 
         return lambda: room.answered(made)
 
@@ -68,5 +61,5 @@ def blueprint(settings: Settings, calculators: Calculators, room: Room) -> Bluep
         routes.add_url_rule(f"/{calculation.name}", calculation.name, single(calculation), methods=["POST"])
         if calculation.batch:
             name = f"{calculation.name}/batch"
-            routes.add_url_rule(f"/{name}", name, batch(calculation), methods=["POST"])
+            routes.add_url_rule(f"/{name}", name, batch(name), methods=["POST"])
     return routes

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import flask_swagger_ui
-from flask import Blueprint, Response, make_response, render_template, request, send_from_directory
+from flask import Blueprint, Response, make_response, render_template, request
 
 from borewright import __version__
 from borewright.calculations.base.problems import InvalidRequest
@@ -16,12 +17,13 @@ from borewright.calculations.base.single import answer
 from borewright.web.bodies import JSON, json_response
 from borewright.web.negotiation import wanted_form
 from borewright.web.problems import PROBLEMS, Problem, document
-from borewright.web.reference import TABLES, cacheable
+from borewright.web.reference import TABLES, Fixed, cacheable
 
 HERE = Path(__file__).parent
 REFERENCE_UI = Path(flask_swagger_ui.__file__).parent / "dist"
 UI_FILES = ("swagger-ui-bundle.js", "swagger-ui.css")
 OWN_FILES = ("docs.js", "pages.css", "reference.css")
+MEDIA_TYPES = {".js": "text/javascript", ".css": "text/css"}
 HTML = "text/html"
 FORMS = (JSON, HTML)
 NEGOTIATED = ("pages.root", "pages.problems", "pages.problem")
@@ -49,6 +51,13 @@ def page(template: str, **values: object) -> Response:
     return cacheable(response)
 
 
+@cache
+def file(path: Path) -> Fixed:
+    """A file that a page uses."""
+    return Fixed(path.read_bytes(), MEDIA_TYPES[path.suffix])
+
+
+@cache
 def example_problem() -> str:
     """A problem document as a caller sees it, to show on the page.
 
@@ -84,9 +93,9 @@ def blueprint() -> Blueprint:
     @routes.get("/docs/<name>")
     def docs_file(name: str) -> Response:
         if name in UI_FILES:
-            return cacheable(send_from_directory(REFERENCE_UI, name))
+            return file(REFERENCE_UI / name).response()
         if name in OWN_FILES:
-            return cacheable(send_from_directory(HERE / "static", name))
+            return file(HERE / "static" / name).response()
         raise Problem("not-found", f"nothing is served at /docs/{name[:80]}")
 
     @routes.get("/problems")

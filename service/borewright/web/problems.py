@@ -58,7 +58,7 @@ PROBLEMS: Mapping[str, ProblemType] = MappingProxyType(
             ProblemType(
                 "not-found",
                 404,
-                "No such page",
+                "No such resource",
                 "Nothing is served at this path.",
                 "The paths are listed in /v1/openapi.json and at /docs.",
             ),
@@ -242,25 +242,35 @@ def _http(error: HTTPException) -> Problem:
     return Problem(name, detail, headers=headers)
 
 
+def problem_of(error: Exception) -> Problem:
+    """What is told of an error, whatever it is.
+
+    >>> problem_of(ZeroDivisionError()).kind.status
+    500
+    """
+    match error:
+        case Problem():
+            return error
+        case NotJsonError():
+            return Problem("not-json", error.detail, error.errors)
+        case InvalidRequest():
+            return Problem("invalid-request", _summary(error.errors), error.errors)
+        case ImpossibleBuild():
+            return Problem("impossible-build", _summary(error.errors), error.errors)
+        case _:
+            return Problem("internal", "the service failed; the request id names the event in its log")
+
+
 def register(app: Flask) -> None:
     """Answer every refusal and every error of the app with a problem document."""
 
     @app.errorhandler(Exception)
     def _any(error: Exception) -> Response:
-        match error:
-            case Problem():
-                problem = error
-            case NotJsonError():
-                problem = Problem("not-json", error.detail, error.errors)
-            case InvalidRequest():
-                problem = Problem("invalid-request", _summary(error.errors), error.errors)
-            case ImpossibleBuild():
-                problem = Problem("impossible-build", _summary(error.errors), error.errors)
-            case HTTPException():
-                problem = _http(error)
-            case _:
-                log.exception("request %s failed in a way it never should", g.get("request_id"))
-                problem = Problem("internal", "the service failed; the request id names the event in its log")
+        if isinstance(error, HTTPException):
+            return respond(_http(error))
+        problem = problem_of(error)
+        if problem.kind.name == "internal" and problem is not error:
+            log.exception("request %s failed in a way it never should", g.get("request_id"))
         return respond(problem)
 
 

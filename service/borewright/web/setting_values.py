@@ -19,14 +19,14 @@ class SettingError(ValueError):
     """A setting that can't be used; the message names it and says what it takes."""
 
 
-def setting(default: Any, reader: Reader, text: str) -> Any:
-    """A field of the settings: its default, what reads its text, what it means."""
-    return field(default=default, metadata={"reader": reader, "text": text})
+def setting(default: Any, reader: Reader, text: str, group: str) -> Any:
+    """A field of the settings: its default, what reads its text, what it means, and with which it stands together."""
+    return field(default=default, metadata={"reader": reader, "text": text, "group": group})
 
 
-def whole(default: int, text: str, least: int = 1, most: int = 10**_MOST_DIGITS - 1) -> Any:
+def whole(default: int, text: str, group: str, least: int = 1, most: int = 10**_MOST_DIGITS - 1) -> Any:
     """A setting that is a whole number."""
-    return setting(default, partial(read_whole, least=least, most=most), text)
+    return setting(default, partial(read_whole, least=least, most=most), text, group)
 
 
 def read_whole(text: str, *, least: int, most: int) -> int:

@@ -15,6 +15,9 @@ from borewright.calculations.base.problems import FieldError, InvalidRequest, po
 from borewright.web.settings import Settings
 
 MOST_NAMES = 100_000  # of one object: each that is not known becomes an error, many times as large
+NESTING = 24  # levels of arrays and objects: no request is half as deep
+DIGITS = 400  # characters of a number: a double has 17 digits, and more are read as well
+STRING_LENGTH = 131_072  # characters of a text or name: notes are shorter
 MOST_TOLD = 100  # bad places
 _EXACT_DIGITS = 18  # more are read as a float, as any JSON number may be (RFC 8259, section 6)
 # a string that never ends runs to the end of the body: else each of its quotes would be searched again to the end
@@ -115,7 +118,7 @@ class StrictDecoder:
 
 def decoder(settings: Settings) -> StrictDecoder:
     """The decoder of a service with these settings."""
-    return StrictDecoder(nesting=settings.nesting, digits=settings.digits, string_length=settings.string_length, values=settings.values)
+    return StrictDecoder(nesting=NESTING, digits=DIGITS, string_length=STRING_LENGTH, values=settings.values)
 
 
 @cache

@@ -4,6 +4,7 @@ import hashlib
 import logging
 import os
 import string
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -118,6 +119,54 @@ def test_a_file_put_in_its_place_is_seen(path: Path) -> None:
     found = ring.find(FIRST)
     assert found is not None
     assert found.name == "third"
+
+
+def _renamed(path: Path, text: str) -> None:
+    """As most editors save, and tools that replace a file whole."""
+    other = path.with_name("keys.new")
+    other.write_text(text)
+    other.replace(path)
+
+
+def _away(path: Path, text: str) -> None:
+    """As editors save that keep the old file as a backup: for a moment there is none."""
+    path.rename(path.with_name("keys~"))
+    path.write_text(text)
+
+
+def _in_place(path: Path, text: str) -> None:
+    path.write_text(text)
+
+
+def _overwritten(path: Path, text: str) -> None:
+    """Without a moment in which the file is empty, and with the time of before: only what stands in it has changed."""
+    state = path.stat()
+    with path.open("r+b") as file:
+        file.write(text.encode())
+        file.truncate()
+    os.utime(path, ns=(state.st_atime_ns, state.st_mtime_ns))
+
+
+def _linked(path: Path, text: str) -> None:
+    """As a cluster does: a link to a folder is put in the place of another."""
+    folder = path.with_name(f"folder-{len(list(path.parent.iterdir()))}")
+    folder.mkdir()
+    (folder / "keys").write_text(text)
+    link = path.with_name("link")
+    link.symlink_to(folder / "keys")
+    link.replace(path)
+
+
+@pytest.mark.parametrize("save", [_renamed, _away, _in_place, _overwritten, _linked])
+def test_a_disabled_key_is_disabled_at_once_however_the_file_is_saved(path: Path, save: Callable[[Path, str], None]) -> None:
+    """Again and again, as quickly as can be: the times of two changes may be the same, and their sizes too."""
+    on, off, other = key_line("first", FIRST), f"{key_line('first', FIRST)} disabled", key_line("first", SECOND)
+    ring = KeyRing(str(path))
+    for _ in range(30):
+        for text, known, disabled in ((off, True, True), (on, True, False), (other, False, False)):
+            save(path, text)
+            found = ring.find(FIRST)
+            assert (found is not None, found is not None and found.disabled) == (known, disabled)
 
 
 @pytest.mark.parametrize("broken", ["", "first", f"first {'0' * 63}", "\xff\xfe", "x" * 4_000_001])

@@ -55,6 +55,37 @@ def test_counted_down_and_refused(expect_problem: Check) -> None:
     assert 0 < int(response.headers["Retry-After"]) <= WINDOW
 
 
+def batch(service: FlaskClient, rows: int, address: str = "192.0.2.1") -> Any:
+    body = {"common": {"stroke": "80 mm", "cylinders": 4}, "columns": {"bore": ["100 mm"] * rows}}
+    return service.post("/v1/displacement/batch", json=body, environ_overrides={"REMOTE_ADDR": address})
+
+
+def test_rows_are_counted(expect_problem: Check) -> None:
+    service = limited(requests=0, rate_rows=100)
+    response = batch(service, 60)
+    assert response.headers["RateLimit-Policy"] == f'"rows";q=100;w={WINDOW}'
+    assert re.fullmatch(r'"rows";r=40;t=\d+', response.headers["RateLimit"])
+    assert ask(service).headers["RateLimit"].startswith('"rows";r=39;')
+    assert service.post("/v1/displacement", json={}, environ_overrides={"REMOTE_ADDR": "192.0.2.1"}).status_code == 422
+    response = batch(service, 60)
+    assert response.status_code == 200, "what it costs is known when it is answered"
+    assert response.headers["RateLimit"].startswith('"rows";r=0;')
+    for response in (batch(service, 1), ask(service)):
+        assert "100 rows" in expect_problem(response, 429, "too-many-requests")["detail"]
+        assert 0 < int(response.headers["Retry-After"]) <= WINDOW
+    assert ask(service, "192.0.2.2").status_code == 200, "others have their own"
+    assert "RateLimit" not in service.get("/health/ready").headers
+
+
+def test_requests_and_rows_are_counted_beside_each_other() -> None:
+    service = limited(requests=2, rate_rows=100)
+    response = batch(service, 60)
+    assert response.headers.getlist("RateLimit-Policy") == [f'"rows";q=100;w={WINDOW}', f'"caller";q=2;w={WINDOW}']
+    assert [value.partition(";t")[0] for value in response.headers.getlist("RateLimit")] == ['"rows";r=40', '"caller";r=1']
+    assert ask(service).status_code == 200
+    assert ask(service).status_code == 429
+
+
 def test_after_the_time_it_goes_on() -> None:
     service = limited(requests=1, seconds=1)
     statuses = []

@@ -3,11 +3,13 @@
 import json
 import logging
 import os
+import socket
 import sys
 import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -96,13 +98,41 @@ def test_a_log_that_nobody_reads_stops_nobody(monkeypatch: pytest.MonkeyPatch) -
         for number in range(5000):
             logger.info("%d %s", number, "x" * 200)
         assert time.monotonic() - begin < 5.0
-        first = all_of(read, 500)
-        assert [line["message"].split()[0] for line in first[:500]] == [str(number) for number in range(500)]
-        logger.info("the reader is back")
-        rest = all_of(read, 2)
-        while rest[-1]["message"] != "the reader is back":
-            rest += all_of(read, 1)
+        found: list[dict[str, Any]] = []
+        text = b""
+        for _ in range(100):  # the reader is back, and the service goes on: with each line comes what waited
+            text += os.read(read, 1_000_000)
+            logger.info("the reader is back")
+            found = [json.loads(line) for line in text.splitlines(keepends=True) if line.endswith(b"\n")]
+            if found[-1]["message"] == "the reader is back":
+                break
+    first = [line["message"].split()[0] for line in found[:500]]
+    assert first == [str(number) for number in range(500)], "whole and in order"
+    rest = found[500:]
     assert any("lines were left out" in line["message"] for line in rest)
+
+
+@pytest.mark.parametrize("kind", ["pipe", "socket", "file", "a pipe of another user"])
+def test_whatever_the_log_is_written_to(kind: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    if kind == "a pipe of another user":  # which can't be opened anew
+        monkeypatch.setattr(logs.os, "open", lambda *given: (_ for _ in ()).throw(PermissionError()))
+    if kind == "file":
+        (tmp_path / "log").write_text("before\n")
+        write = os.open(tmp_path / "log", os.O_RDWR | os.O_APPEND)
+    else:
+        first, second = socket.socketpair() if kind == "socket" else os.pipe()
+        read, write = (first, second) if isinstance(first, int) else (first.detach(), second.detach())
+    handler = Lines(write)
+    for number in range(3):
+        handler.emit(logging.makeLogRecord({"msg": str(number)}))
+    handler.close()
+    if kind == "file":
+        assert (tmp_path / "log").read_text() == "before\n0\n1\n2\n"
+    else:
+        assert os.read(read, 65536) == b"0\n1\n2\n"
+        assert os.get_blocking(write), "whoever else writes to it is not told to hurry"
+        os.close(read)
+    os.close(write)
 
 
 def test_a_reader_that_went_stops_nobody() -> None:

@@ -3,8 +3,7 @@
 import http.client
 import json
 import os
-import subprocess
-import sys
+import signal
 import time
 from collections import Counter
 from collections.abc import Callable
@@ -15,8 +14,7 @@ import pytest
 from flask.testing import FlaskClient
 from prometheus_client.parser import text_string_to_metric_families as families
 
-from borewright.web.app import create_app
-from borewright.web.observing import metrics_folder
+from borewright.web.observing import metrics
 from borewright.web.observing.metrics import BUCKETS
 
 BODY = {"bore": "100 mm", "stroke": "80 mm", "cylinders": 4}
@@ -83,12 +81,14 @@ def test_the_form_that_is_asked_for(client: FlaskClient) -> None:
     assert open_metrics.text.endswith("# EOF\n")
 
 
-def test_an_overdue_calculation_shows(client: FlaskClient) -> None:
-    service = create_app().test_client()
-    calculators = service.application.extensions["borewright_calculators"]
-    for number in (2, 0):
-        calculators._overdue_changed(number)
-        assert read(service.get("/metrics").text)[series("calculations_overdue")] == number
+def test_stopped_calculations_and_running_ones_show(client: FlaskClient) -> None:
+    def run() -> None:
+        metrics.stopped("time")
+        with metrics.calculating():
+            assert read(client.get("/metrics").text)[series("calculations")] == 1.0
+
+    assert gained(client, run)[series("calculations_stopped_total", why="time")] == 1.0
+    assert read(client.get("/metrics").text)[series("calculations")] == 0.0
 
 
 def ask(place: tuple[str, int], method: str, path: str, body: bytes = b"") -> str:
@@ -117,7 +117,7 @@ def test_right_over_several_workers_and_after_one_was_killed(tmp_path: Path, sta
         ask(place, "POST", "/v1/displacement", body)
         found = read(ask(place, "GET", "/metrics"))
         assert found[counted] == 61.0, "what it had counted stays"
-        assert found[series("calculations_overdue")] == 0.0
+        assert found[series("metrics_incomplete")] == 0.0
 
 
 def lines(path: Path) -> list[dict[str, Any]]:
@@ -130,20 +130,66 @@ def test_unreadable_requests_are_counted(service: tuple[str, int]) -> None:
     assert read(ask(service, "GET", "/metrics"))[series("refused_total", reason="path-too-long")] == before + 1.0
 
 
-def test_the_folder_is_made_and_taken_away(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(metrics_folder.tempfile, "gettempdir", lambda: str(tmp_path))
-    monkeypatch.setattr(metrics_folder.tempfile, "tempdir", str(tmp_path))
-    monkeypatch.setenv(metrics_folder.FOLDER, "before")
-    ended = subprocess.Popen([sys.executable, "-c", ""])
-    ended.wait()
-    killed, living = tmp_path / f"borewright-metrics-{ended.pid}-a", tmp_path / f"borewright-metrics-{os.getpid()}-b"
-    others = [tmp_path / "borewright-metrics-x", tmp_path / "other"]
-    for folder in (killed, living, *others):
-        folder.mkdir()
-    made = metrics_folder.make()
-    assert (made.is_dir(), made.parent) == (True, tmp_path)
-    assert os.environ[metrics_folder.FOLDER] == str(made)
-    assert not killed.exists()
-    assert all(folder.exists() for folder in (living, *others))
-    metrics_folder.remove()
-    assert not made.exists()
+FULL = """
+import resource, sys
+from borewright.web.server.server import serve
+resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
+serve("127.0.0.1", int(sys.argv[1]), 2)
+"""
+
+
+def test_a_full_temporary_folder_hurts_neither_answers_nor_figures(tmp_path: Path, start_service: Callable[..., Any]) -> None:
+    """Nothing is kept in files: a limit of no bytes at all for any file that a process writes stands for a disk that is full."""
+    with start_service(tmp_path / "log", script=FULL) as place:
+        for _ in range(20):
+            assert "displacement" in ask(place, "POST", "/v1/displacement", json.dumps(BODY).encode())
+        found = read(ask(place, "GET", "/metrics"))
+    assert found[series("requests_total", operation="/v1/displacement", method="POST", status="200")] == 20.0
+    assert found[series("metrics_incomplete")] == 0.0
+
+
+def test_figures_are_right_after_a_reload(tmp_path: Path, start_service: Callable[..., Any]) -> None:
+    body = json.dumps(BODY).encode()
+    with start_service(tmp_path / "log", workers=2) as place:
+        for _ in range(30):
+            ask(place, "POST", "/v1/displacement", body)
+        first = next(line["message"] for line in lines(tmp_path / "log") if "Listening at" in line["message"])
+        os.kill(int(first.rsplit("(", 1)[1].rstrip(")")), signal.SIGHUP)
+        for _ in range(30):
+            ask(place, "POST", "/v1/displacement", body)
+        end = time.monotonic() + 30.0
+        while len([line for line in lines(tmp_path / "log") if "Worker exiting" in line["message"]]) < 2:
+            assert time.monotonic() < end
+            time.sleep(0.1)
+        found = read(ask(place, "GET", "/metrics"))
+    assert found[series("requests_total", operation="/v1/displacement", method="POST", status="200")] == 60.0
+    assert found[series("request_seconds_count", operation="/v1/displacement", status="200")] == 60.0
+    assert found[series("metrics_incomplete")] == 0.0
+
+
+def test_the_buckets_add_up(client: FlaskClient) -> None:
+    def tell() -> None:
+        for seconds in (0.0005, 0.001, 0.002, 0.3, 100.0):
+            metrics.answered("/v1/displacement", "POST", 200, seconds)
+
+    found = gained(client, tell)
+    reached = [
+        found.get(series("request_seconds_bucket", operation="/v1/displacement", status="200", le=bound))
+        for bound in ("0.001", "0.0025", "0.25", "0.5", "30.0", "+Inf")
+    ]
+    assert reached == [2.0, 3.0, 3.0, 4.0, 4.0, 5.0], "at most the bound, as Prometheus has it"
+    assert found[series("request_seconds_sum", operation="/v1/displacement", status="200")] == pytest.approx(100.3035)
+
+
+def test_other_statuses_and_methods_have_their_place(client: FlaskClient) -> None:
+    def tell() -> None:
+        metrics.answered("/v1/displacement", "BREW", 418, 0.1)
+        metrics.answered("/v1/nothing", "GET", 200, 0.1)
+
+    found = gained(client, tell)
+    assert found[series("requests_total", operation="/v1/displacement", method="unmatched", status="other")] == 1.0
+    assert found[series("requests_total", operation="unmatched", method="GET", status="200")] == 1.0
+
+
+def test_there_is_a_number_for_every_route(client: FlaskClient) -> None:
+    assert len(set(map(str, client.application.url_map.iter_rules()))) < metrics.MOST_OPERATIONS

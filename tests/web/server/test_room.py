@@ -73,7 +73,7 @@ def test_an_answer_that_nobody_closed_is_given_back() -> None:
 
 
 def test_the_service_has_room_for_a_few_of_the_largest() -> None:
-    settings = Settings(batch_body_bytes=300_000, decompressed_bytes=200_000, body_bytes=100_000)
+    settings = Settings(batch_body_bytes=300_000, body_bytes=100_000)
     assert settings.held_bytes == 1_200_000
     client = create_app(settings).test_client()
     for _ in range(6):

@@ -1,16 +1,20 @@
 """How the service is run: the settings of gunicorn, and what comes of bad ones."""
 
+import ast
 import subprocess
 import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
-from gunicorn.workers.gthread import ThreadWorker
+from gunicorn.workers.ggevent import GeventWorker
+from werkzeug.test import Client
 
 from borewright.web.access.keys import key_line, new_key
-from borewright.web.observing import metrics_folder, spans
-from borewright.web.server.server import Server, is_loopback, options, serve
+from borewright.web.calculating.host import Host
+from borewright.web.observing import spans
+from borewright.web.server import server
+from borewright.web.server.server import CONNECTIONS, HEADER_BYTES, PATIENCE, Server, is_loopback, options, serve
 from borewright.web.server.worker import Worker
 from borewright.web.setting_values import SettingError
 from borewright.web.settings import Settings
@@ -21,26 +25,27 @@ def configured(host: str = "127.0.0.1", port: int = 8080, workers: int = 2, **se
     return Server(options(host, port, workers, Settings(**settings))).cfg
 
 
-def test_worker_drains_on_sigterm() -> None:
-    """gthread finishes what is queued; sync resets it."""
+def test_the_worker_is_gunicorns_own_for_gevent() -> None:
     assert configured().worker_class is Worker
-    assert issubclass(Worker, ThreadWorker)
+    assert issubclass(Worker, GeventWorker)
     assert configured().graceful_timeout >= 10
 
 
-def test_settings_reach_gunicorn() -> None:
-    cfg = configured(
-        threads=5,
-        connections=70,
-        grace_seconds=7,
-        idle_seconds=3,
-        request_line_bytes=100,
-        header_count=11,
-        header_bytes=200,
-        private_address=("::1", 9090),
-    )
-    assert (cfg.threads, cfg.worker_connections, cfg.graceful_timeout, cfg.keepalive) == (5, 70, 7, 3)
-    assert (cfg.limit_request_line, cfg.limit_request_fields, cfg.limit_request_field_size) == (100, 11, 202)
+def test_nothing_of_gunicorn_is_used_that_it_calls_its_own() -> None:
+    """A name with an underscore in front may change with any release."""
+    source = Path(server.__file__).parent
+    for file in source.glob("*.py"):
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Attribute) and node.attr.startswith("_") and not node.attr.startswith("__"):
+                assert isinstance(node.value, ast.Name), (file.name, node.attr)
+                assert node.value.id in ("self", "place"), (file.name, node.attr)
+            if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("gunicorn"):
+                assert not any(part.startswith("_") for part in [*str(node.module).split("."), *(name.name for name in node.names)])
+
+
+def test_settings_and_limits_reach_gunicorn() -> None:
+    cfg = configured(grace_seconds=7, private_address=("::1", 9090))
+    assert (cfg.worker_connections, cfg.graceful_timeout, cfg.keepalive) == (CONNECTIONS, 7, PATIENCE)
     assert cfg.address == [("127.0.0.1", 8080), ("::1", 9090)]
 
 
@@ -58,7 +63,7 @@ def test_lines_and_headers_are_bounded() -> None:
     cfg = configured()
     assert 0 < cfg.limit_request_line <= 8190
     assert 0 < cfg.limit_request_fields <= 100
-    assert cfg.limit_request_field_size == Settings().header_bytes + 2, "gunicorn counts the line's end"
+    assert cfg.limit_request_field_size == HEADER_BYTES + 2, "gunicorn counts the line's end"
 
 
 def test_proxies_are_not_believed_without_being_told() -> None:
@@ -69,12 +74,12 @@ def test_proxies_are_not_believed_without_being_told() -> None:
 
 def test_the_app_is_built_in_the_worker() -> None:
     app = Server(options("127.0.0.1", 8080, 1, Settings())).load()
-    assert app.test_client().get("/health/ready").status_code == 200
+    assert Client(app).get("/health/live").status_code == 200
 
 
 def test_a_bad_setting_stops_it_before_it_starts(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("BOREWRIGHT_NESTING", "deep")
-    with pytest.raises(SettingError, match="BOREWRIGHT_NESTING"):
+    monkeypatch.setenv("BOREWRIGHT_BATCH_ROWS", "deep")
+    with pytest.raises(SettingError, match="BOREWRIGHT_BATCH_ROWS"):
         serve("127.0.0.1", 0, 1)
 
 
@@ -110,7 +115,7 @@ def test_loopback(host: str, alone: bool) -> None:
 def served(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Where the service would listen, in place of its listening there."""
     places: list[str] = []
-    monkeypatch.setattr(metrics_folder, "make", lambda: None)
+    monkeypatch.setattr(Host, "start", lambda self: None)
     monkeypatch.setattr(Server, "run", lambda self: places.append(self.cfg.bind[0]))
     return places
 

@@ -1,19 +1,13 @@
 """What is no HTTP, or HTTP that can't be read: a problem document over the real socket too."""
 
 import json
-import os
 import socket
-from collections.abc import Callable
-from pathlib import Path
-from types import SimpleNamespace
-from typing import Any
 
 import pytest
 from gunicorn.http.errors import InvalidHeader, LimitRequestHeaders, LimitRequestLine, UnsupportedTransferCoding
 
 from borewright.web.headers import SECURITY
 from borewright.web.server.raw import problem_of, raw_answer
-from borewright.web.server.worker import place
 
 HEAD = b"POST /v1/displacement HTTP/1.1\r\nHost: loopback\r\nContent-Type: application/json\r\n"
 MALFORMED: dict[str, tuple[bytes, int, str]] = {
@@ -34,6 +28,7 @@ MALFORMED: dict[str, tuple[bytes, int, str]] = {
     "two lengths": (HEAD + b"Content-Length: 2\r\nContent-Length: 3\r\n\r\n{}", 400, "bad-request"),
     "length and chunks": (HEAD + b"Content-Length: 2\r\nTransfer-Encoding: chunked\r\n\r\n2\r\n{}\r\n0\r\n\r\n", 400, "bad-request"),
     "unknown transfer coding": (HEAD + b"Transfer-Encoding: rot13\r\n\r\n{}", 400, "bad-request"),
+    "packed and in chunks": (HEAD + b"Transfer-Encoding: gzip, chunked\r\n\r\n2\r\n{}\r\n0\r\n\r\n", 400, "bad-request"),
     "chunk size that is no number": (HEAD + b"Transfer-Encoding: chunked\r\n\r\nzz\r\n{}\r\n0\r\n\r\n", 400, "bad-request"),
     "chunk longer than said": (HEAD + b"Transfer-Encoding: chunked\r\n\r\n1\r\n{}\r\n0\r\n\r\n", 400, "bad-request"),
 }
@@ -96,27 +91,3 @@ def test_problem_of(error: BaseException, status: int) -> None:
 def test_raw_answer_carries_the_security_headers() -> None:
     head = raw_answer(problem_of(InvalidHeader("X")), "a1").partition(b"\r\n\r\n")[0].decode()
     assert all(f"{name}: {value}" in head for name, value in SECURITY.items())
-
-
-@pytest.mark.parametrize(
-    ("taken", "processors", "chosen"),
-    [([], {3, 5}, 3), ([3], {3, 5}, 5), ([5], {3, 5}, 3), ([3, 5], {3, 5}, 3), ([3, 5, 3], {3, 5}, 5), ([None, 9], {4}, 4)],
-)
-def test_a_worker_gets_the_processor_of_the_fewest(taken: list[int | None], processors: set[int], chosen: int) -> None:
-    worker = SimpleNamespace(processor=None)
-    place(worker, [SimpleNamespace(processor=number) for number in taken], processors)
-    assert worker.processor == chosen
-
-
-def test_workers_keep_to_a_processor_where_asked(tmp_path: Path, start_service: Callable[..., Any]) -> None:
-    have = os.sched_getaffinity(0)
-    for asked in ("1", "0"):
-        log = tmp_path / f"log-{asked}"
-        with start_service(log, workers=2, PIN_WORKERS=asked) as address:
-            talk(address, b"GET /health/live HTTP/1.1\r\nHost: loopback\r\nConnection: close\r\n\r\n")
-            lines = [json.loads(line)["message"] for line in log.read_text().splitlines()]
-            workers = [int(line.rsplit(" ", 1)[1]) for line in lines if line.startswith("Booting worker")]
-            held = [os.sched_getaffinity(pid) for pid in workers]
-        assert [len(each) for each in held] == [1 if asked == "1" else len(have)] * 2
-        assert set().union(*held) <= have
-        assert asked == "0" or len(have) == 1 or held[0] != held[1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import hashlib
 import hmac
 import logging
@@ -9,6 +10,7 @@ import os
 import re
 import secrets
 import threading
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,6 +22,7 @@ NAME = re.compile(r"[A-Za-z0-9._-]{1,64}")
 DISABLED = "disabled"
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 _MOST_BYTES = 4_000_000
+_TICK = 100_000_000  # ns: changes nearer to each other may bear the same time
 log = logging.getLogger(__name__)
 
 
@@ -83,6 +86,25 @@ def read_keys(text: str) -> tuple[Key, ...]:
     return tuple(keys.values())
 
 
+def add_key(path: str, name: str) -> str:
+    """A new key, its line appended to a keys file; a file that is not there is made, for its owner alone.
+
+    Raises ValueError for a name that the file could not hold or has; SettingError for a file that can't be read, OSError for one that
+    can't be written.
+    """
+    made = new_key()
+    line = key_line(name, made)
+    with os.fdopen(os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o600), "r+b") as file:
+        fcntl.flock(file, fcntl.LOCK_EX)  # two at once must not give one name twice
+        text = file.read(_MOST_BYTES + 1).decode("utf-8", "replace")
+        if any(line.partition("#")[0].strip() for line in text.splitlines()) and name in {key.name for key in read_keys(text)}:
+            raise ValueError(f"the file has a key of the name {name}: choose another, or take its line out first")
+        file.write(("" if not text or text.endswith("\n") else "\n").encode() + line.encode() + b"\n")
+        file.flush()
+        os.fsync(file.fileno())
+    return made
+
+
 class KeyRing:
     """The keys of a file; a change of the file is seen at the next request, and a broken one changes nothing.
 
@@ -94,9 +116,10 @@ class KeyRing:
 
     def __init__(self, path: str) -> None:
         self._path = Path(path)
-        self._lock = threading.Lock()
+        self._lock = threading.RLock()
         self._seen = self._state()
-        self._keys = self._read()
+        self._content = self._taken()
+        self._keys = self._read(self._content)
 
     def find(self, given: str) -> Key | None:
         """The key that was given, or None. All are compared, each in constant time: how long it takes tells nothing."""
@@ -108,16 +131,18 @@ class KeyRing:
         return found
 
     def look_again(self) -> None:
-        """Read the file where it changed."""
+        """Read the file where it changed, or did so lately that it may have changed again within one tick of the clock."""
         state = self._state()
-        if state == self._seen:
+        if state == self._seen and not self._late(state):
             return
         with self._lock:
-            if state == self._seen:
-                return
             self._seen = state
+            content = self._taken()
+            if content == self._content:
+                return
+            self._content = content
             try:
-                self._keys = self._read()
+                self._keys = self._read(content)
             except SettingError as error:
                 log.warning("the changed keys file can't be used, the keys before it stay: %s", error)
             else:
@@ -128,17 +153,28 @@ class KeyRing:
             found = os.stat(self._path)
         except OSError:
             return None
-        return found.st_mtime_ns, found.st_size, found.st_ino
+        return found.st_ctime_ns, found.st_mtime_ns, found.st_size, found.st_ino
 
-    def _read(self) -> tuple[Key, ...]:
+    @staticmethod
+    def _late(state: tuple[int, ...] | None) -> bool:
+        return state is not None and time.time_ns() - state[0] < _TICK
+
+    def _taken(self) -> bytes | str:
+        """What stands in the file, or why it can't be read."""
         try:
             with self._path.open("rb") as file:
-                raw = file.read(_MOST_BYTES + 1)
-            if len(raw) > _MOST_BYTES:
-                raise SettingError(f"it is larger than {_MOST_BYTES} bytes")
-            return read_keys(raw.decode("utf-8"))
+                return file.read(_MOST_BYTES + 1)
         except OSError as error:
-            raise SettingError(f"the keys file can't be read: {error.strerror}") from None
+            return error.strerror or "it is not there"
+
+    @staticmethod
+    def _read(content: bytes | str) -> tuple[Key, ...]:
+        if isinstance(content, str):
+            raise SettingError(f"the keys file can't be read: {content}")
+        try:
+            if len(content) > _MOST_BYTES:
+                raise SettingError(f"it is larger than {_MOST_BYTES} bytes")
+            return read_keys(content.decode("utf-8"))
         except UnicodeDecodeError:
             raise SettingError("the keys file is not UTF-8") from None
         except SettingError as error:

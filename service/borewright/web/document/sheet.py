@@ -10,9 +10,9 @@ from apispec import APISpec
 from borewright.calculations.base.registry import calculations
 from borewright.sheet.sections import sheet_request
 from borewright.web.bodies import JSON
+from borewright.web.calculating.jobs import HTML, PDF
 from borewright.web.document.answers import with_example
 from borewright.web.document.headers import COUNTED, headers
-from borewright.web.sheets import HTML, PDF
 
 PATH = "/v1/build-sheet"
 EXAMPLES = {

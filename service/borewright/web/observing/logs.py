@@ -5,9 +5,13 @@ from __future__ import annotations
 import json
 import logging
 import os
-import queue
-import threading
+import select
+import socket
+import stat
 import time
+from collections import deque
+from collections.abc import Callable
+from contextlib import ExitStack, suppress
 from datetime import UTC, datetime
 from typing import Any
 
@@ -45,56 +49,81 @@ class JsonFormatter(logging.Formatter):
 
 
 class Lines(logging.Handler):
-    """Writes lines from a thread of its own, so that a log which nobody reads stops nobody.
+    """Writes lines as far as they are taken at once, so that a log which nobody reads stops nobody: the rest waits for the next line.
 
-    A process that was forked begins anew: threads don't come along. Lines beyond what may wait are left out, and counted.
+    Lines beyond what may wait are left out, and counted. A process that was forked begins anew.
     """
 
     def __init__(self, descriptor: int = STANDARD_ERROR) -> None:
         super().__init__()
         self._descriptor = descriptor
         self._process = 0
-        self._begin()
 
     def _begin(self) -> None:
-        self._waiting: queue.Queue[bytes] = queue.Queue(MOST_WAITING)
+        self._process = os.getpid()
+        self._waiting: deque[bytes] = deque()
         self._left_out = 0
-        if self._process:
-            threading.Thread(target=self._write, args=(self._waiting,), name="log", daemon=True).start()
+        self._write, self._ending = at_once(self._descriptor)
 
     def emit(self, record: logging.LogRecord) -> None:
         """Take a record; called under the handler's lock."""
-        if self._process != os.getpid():
-            self._process = os.getpid()
-            self._begin()
         try:
-            line = self.format(record).encode() + b"\n"
-            if self._left_out:
-                note = logging.makeLogRecord({"levelname": "WARNING", "msg": f"{self._left_out} lines were left out: nobody took them"})
-                self._waiting.put_nowait(self.format(note).encode() + b"\n")
-                self._left_out = 0
-            self._waiting.put_nowait(line)
-        except queue.Full:
-            self._left_out += 1
+            if self._process != os.getpid():
+                self._begin()
+            if len(self._waiting) >= MOST_WAITING:
+                self._left_out += 1
+            else:
+                if self._left_out:
+                    note = {"levelname": "WARNING", "msg": f"{self._left_out} lines were left out: nobody took them"}
+                    self._waiting.append(self.format(logging.makeLogRecord(note)).encode() + b"\n")
+                    self._left_out = 0
+                self._waiting.append(self.format(record).encode() + b"\n")
+            self._go_on()
         except Exception:
             self.handleError(record)
 
-    def _write(self, waiting: queue.Queue[bytes]) -> None:
-        while True:
-            left = waiting.get()
+    def _go_on(self) -> None:
+        while self._waiting:
             try:
-                while left:
-                    left = left[os.write(self._descriptor, left) :]
+                written = self._write(self._waiting[0])
+            except BlockingIOError:
+                return
             except OSError:  # nobody will ever read it
-                left = b""
-            waiting.task_done()
+                self._waiting.clear()
+                return
+            line = self._waiting.popleft()
+            if written < len(line):
+                self._waiting.appendleft(line[written:])
 
     def close(self) -> None:
-        """Wait a little for the last lines to be written."""
+        """Wait a little for the last lines to be taken."""
         end = time.monotonic() + LAST_WAIT
-        while self._process == os.getpid() and self._waiting.unfinished_tasks and time.monotonic() < end:
+        while self._process == os.getpid() and self._waiting and time.monotonic() < end:
+            self._go_on()
             time.sleep(0.005)
+        if self._process == os.getpid():
+            self._ending.close()
+        self._process = 0
         super().close()
+
+
+def at_once(descriptor: int) -> tuple[Callable[[bytes], int], ExitStack]:
+    """What writes to a file as much as it takes without waiting, and raises BlockingIOError where it takes nothing; and what ends it."""
+    ending = ExitStack()
+    if stat.S_ISSOCK(os.fstat(descriptor).st_mode):
+        taker = ending.enter_context(socket.socket(fileno=os.dup(descriptor)))
+        return lambda line: taker.send(line, socket.MSG_DONTWAIT), ending
+    with suppress(OSError):  # opened anew, it does not wait, and whoever else has it is not told so
+        own = os.open(f"/proc/self/fd/{descriptor}", os.O_WRONLY | os.O_APPEND | os.O_NONBLOCK | os.O_NOCTTY)
+        ending.callback(os.close, own)
+        return lambda line: os.write(own, line), ending
+
+    def write(line: bytes) -> int:
+        if not select.select([], [descriptor], [], 0)[1]:
+            raise BlockingIOError
+        return os.write(descriptor, line[: select.PIPE_BUF])  # as much as is taken at once where anything is
+
+    return write, ending
 
 
 class GunicornLogger(Logger):

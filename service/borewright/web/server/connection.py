@@ -1,64 +1,82 @@
-"""A caller's connection: what came on it, by when more must come, and reading that gives up in time."""
+"""A caller's connection under gevent: no request of it takes more than its turn, and a caller who is too slow is let go.
+
+A caller who sends or reads slowly waits in the event loop and holds nothing but this object. What the loop can't do by itself is here:
+give others their turn between two requests of one connection, bound the time of a body and of taking an answer, and end a connection so
+that the last answer arrives.
+"""
 
 from __future__ import annotations
 
+import errno
 import socket
 import time
-from typing import Any
+from contextlib import suppress
+from typing import TYPE_CHECKING
 
-from gunicorn.config import Config
-from gunicorn.http.parser import RequestParser
-from gunicorn.http.unreader import SocketUnreader
-from gunicorn.workers.gthread import TConn
+import gevent
+from gevent import socket as cooperative
 
-from borewright.web.server.incoming import Incoming
+if TYPE_CHECKING:
+    from typing_extensions import Buffer
+
+BODY_SECONDS = 30.0  # from the first byte of a request to its last: a minute of patience would be a minute of one of few large bodies
+ANSWER_SECONDS = 30.0  # to take an answer
+LINGER_SECONDS = 2.0  # how long a caller has to take the last answer and close (RFC 9112, section 9.6)
+MOST_UNSENT = 65_536  # bytes of answers in the system's hands that the caller has no room for: who never reads is answered no further
+TCP_NOTSENT_LOWAT = 25  # of Linux; Python has no name for it
+MOST_DRAINED = 64_000_000  # bytes thrown away meanwhile: who is still sending what is too large reads the answer only after it
 
 
-class DeadlineUnreader(SocketUnreader):
-    """gunicorn's reader of a socket; what does not come by the deadline raises TimeoutError."""
+class Connection(cooperative.socket):
+    """An accepted connection."""
 
-    deadline = 0.0
+    begun = 0.0  # when the present request did, as far as it was seen
 
-    def chunk(self, size_hint: int | None = None) -> bytes:
-        """The next bytes of the socket."""
-        before = self.sock.gettimeout()
-        left = self.deadline - time.monotonic()
-        if left <= 0:
-            raise TimeoutError("the caller took too long")
-        self.sock.settimeout(left if before is None else min(left, before))
+    @classmethod
+    def of(cls, accepted: cooperative.socket) -> Connection:
+        """Take over what was accepted."""
+        found = cls(accepted.family, accepted.type, accepted.proto, fileno=accepted.detach())
+        with suppress(OSError):
+            found.setsockopt(socket.IPPROTO_TCP, TCP_NOTSENT_LOWAT, MOST_UNSENT)
+        return found
+
+    def recv(self, size: int, flags: int = 0) -> bytes:
+        """What comes next.
+
+        Raises TimeoutError where a request takes too long to come.
+        """
+        if self.begun:
+            gevent.sleep(0)  # a caller who sends as fast as it is read would never wait, and nobody else would be heard
+            self.settimeout(max(0.001, self.begun + BODY_SECONDS - time.monotonic()))
+            return super().recv(size, flags)
+        self.settimeout(None)  # how long silence between requests may be, and how long a head may take, the worker knows
+        found = super().recv(size, flags)
+        self.begun = time.monotonic()
+        return found
+
+    def sendall(self, data: Buffer, flags: int = 0) -> None:
+        """Send an answer, and let everybody else have a turn before the next.
+
+        Raises ConnectionResetError where the caller does not take it in time.
+        """
+        self.begun = 0.0
+        self.settimeout(ANSWER_SECONDS)
         try:
-            return self.sock.recv(min(size_hint or self.mxchunk, 1024 * 1024))
-        finally:
-            self.sock.settimeout(before)
+            super().sendall(data, flags)
+        except TimeoutError:
+            raise ConnectionResetError(errno.ECONNRESET, "the caller did not take the answer") from None
+        gevent.sleep(0)
 
-
-class Connection(TConn):
-    """A connection that waits in the worker's loop until a request is there, and only then is given a thread.
-
-    most_head : largest head of a request [bytes]
-    """
-
-    def __init__(self, cfg: Config, sock: socket.socket, client: Any, server: Any, most_head: int) -> None:
-        super().__init__(cfg, sock, client, server)
-        self.incoming = Incoming(most_head)
-        self.deadline = 0.0
-        self.lingering = False  # answered for the last time; what still comes is thrown away
-        self.drained, self.drained_by = 0, 0.0
-
-    def begin(self, body_seconds: float, answer_seconds: float) -> RequestParser:
-        """Let a thread have it: what came goes to the parser, reading more and writing are bounded in time."""
-        self.sock.settimeout(answer_seconds)
-        if not isinstance(self.parser, RequestParser):
-            self.parser = RequestParser(self.cfg, self.sock, self.client)
-            self.parser.unreader = DeadlineUnreader(self.sock)
-            self.initialized = True
-        unreader = self.parser.unreader
-        if isinstance(unreader, DeadlineUnreader):
-            unreader.deadline = time.monotonic() + body_seconds
-        unreader.unread(self.incoming.take())
-        return self.parser
-
-    def end(self) -> bytes:
-        """Take it back from its thread; what the parser read beyond the request is the next one's beginning."""
-        self.sock.setblocking(False)
-        return self.parser.unreader.take_buffered() if isinstance(self.parser, RequestParser) else b""
+    def close(self) -> None:
+        """Say that nothing more is sent, and wait a little for the caller to close: else the answer may be lost on its way."""
+        with suppress(OSError, ValueError):
+            self.shutdown(socket.SHUT_WR)
+            end, drained = time.monotonic() + LINGER_SECONDS, 0
+            while (left := end - time.monotonic()) > 0 and drained < MOST_DRAINED:
+                gevent.sleep(0)
+                self.settimeout(left)
+                part = super().recv(65_536)
+                if not part:
+                    break
+                drained += len(part)
+        super().close()

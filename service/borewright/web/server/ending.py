@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
+from borewright.web.health import Readiness
+
 MOST_LEFT = 65_536  # bytes of an unread body that gunicorn reads away so that the connection can go on
 REFUSED = 400
 Headers = Sequence[tuple[str, str]]
@@ -22,12 +24,12 @@ def ends(environ: dict[str, Any], status: int, headers: Headers) -> bool:
     return status >= REFUSED and ("HTTP_TRANSFER_ENCODING" in environ or int(length) > MOST_LEFT)
 
 
-def ending(app: Callable[..., Iterable[bytes]]) -> Callable[..., Iterable[bytes]]:
-    """A WSGI app whose answers end their connection where it can't go on; under gunicorn alone."""
+def ending(app: Callable[..., Iterable[bytes]], readiness: Readiness) -> Callable[..., Iterable[bytes]]:
+    """A WSGI app whose answers end their connection where it can't go on, and always while the service drains; under gunicorn alone."""
 
     def within(environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
         def start(status: str, headers: Headers, exc_info: Any = None) -> Any:
-            if ends(environ, int(status[:3]), headers):
+            if readiness.draining or ends(environ, int(status[:3]), headers):
                 start_response.__self__.force_close()
             return start_response(status, headers, exc_info)
 

@@ -2,27 +2,42 @@
 
 from __future__ import annotations
 
+import gc
 import ipaddress
 import os
-import sys
+import resource
 from collections.abc import Mapping
+from functools import partial
+from importlib import import_module
 from typing import Any
 
 from gunicorn.app.base import BaseApplication
 
+from borewright.calculations.base.registry import calculations
 from borewright.web.access.keys import KeyRing, ring_of
+from borewright.web.calculating.host import Host
+from borewright.web.calculating.jobs import jobs
 from borewright.web.health import Readiness
-from borewright.web.observing import metrics_folder, spans
+from borewright.web.observing import metrics, spans
+from borewright.web.observing.counts import Counts
 from borewright.web.observing.logs import GunicornLogger, configuration
-from borewright.web.server.arbiter import Arbiter
+from borewright.web.server.ending import ending
+from borewright.web.server.lifecycle import Lifecycle
 from borewright.web.setting_values import SettingError
 from borewright.web.settings import Settings
 
-SILENCE = 60  # seconds after which a worker whose loop stands still is replaced; a long calculation does not stop the loop
+SILENCE = 60  # seconds after which a worker whose loop stands still is replaced
+CONNECTIONS = 2000  # open at once in one worker, at each address: a silent one takes 20 kB, so few would only help who opens many
+PATIENCE = 5  # seconds for a request's line and headers, and for silence between requests
+REQUEST_LINE_BYTES = 4094  # and with it the address: nothing that is asked here needs more
+HEADER_COUNT = 100
+HEADER_BYTES = 8190
+MEMORY = "/dev/shm"
+SPARE_FILES = 256  # beside the connections: the program's own
 
 
 def options(host: str, port: int, workers: int, settings: Settings) -> dict[str, Any]:
-    """Settings of gunicorn: our worker is its gthread, which drains queued requests on SIGTERM where sync resets them.
+    """Settings of gunicorn.
 
     >>> options("127.0.0.1", 8080, 2, Settings())["bind"]
     ['127.0.0.1:8080']
@@ -32,30 +47,22 @@ def options(host: str, port: int, workers: int, settings: Settings) -> dict[str,
         "bind": [f"[{name}]:{number}" if ":" in name else f"{name}:{number}" for name, number in places],
         "workers": workers,
         "worker_class": "borewright.web.server.worker.Worker",
-        "worker_connections": settings.connections,
-        "threads": settings.threads,
+        "worker_connections": CONNECTIONS,
         "graceful_timeout": settings.grace_seconds,
         "timeout": SILENCE,
-        "keepalive": settings.idle_seconds,
-        "limit_request_line": settings.request_line_bytes,
-        "limit_request_fields": settings.header_count,
+        # where each worker's heart beats: a disk would make it wait, and a full one would not let it begin
+        "worker_tmp_dir": MEMORY if os.access(MEMORY, os.W_OK) else None,
+        "keepalive": PATIENCE,
+        "limit_request_line": REQUEST_LINE_BYTES,
+        "limit_request_fields": HEADER_COUNT,
         "forwarded_allow_ips": "",  # else a header of a caller behind a proxy on this machine could move the path: SCRIPT_NAME
         "forwarder_headers": "",
-        "limit_request_field_size": settings.header_bytes + 2,  # gunicorn counts the line's end
+        "limit_request_field_size": HEADER_BYTES + 2,  # gunicorn counts the line's end
         "control_socket_disable": True,
         "logger_class": GunicornLogger,
         "logconfig_dict": configuration(settings.log_level),
         "proc_name": "borewright",
-        "child_exit": lambda arbiter, worker: metrics_folder.worker_ended(worker.pid),
-        "pre_fork": _place if settings.pin_workers else lambda arbiter, worker: None,
-        "on_exit": lambda arbiter: metrics_folder.remove(),
     }
-
-
-def _place(arbiter: Any, worker: Any) -> None:
-    from borewright.web.server.worker import place  # not before the metrics have their folder
-
-    place(worker, arbiter.WORKERS.values(), os.sched_getaffinity(0))
 
 
 def is_loopback(host: str) -> bool:
@@ -73,9 +80,10 @@ def is_loopback(host: str) -> bool:
 class Server(BaseApplication):
     """The service under gunicorn, configured in code."""
 
-    def __init__(self, configured: Mapping[str, Any], drain_seconds: float = 0.0, ring: KeyRing | None = None) -> None:
-        self._configured, self._drain_seconds, self._ring = configured, drain_seconds, ring
-        self.readiness = Readiness()
+    def __init__(
+        self, configured: Mapping[str, Any], readiness: Readiness | None = None, ring: KeyRing | None = None, host: Host | None = None
+    ) -> None:
+        self._configured, self._readiness, self._ring, self._host = configured, readiness or Readiness(), ring, host
         super().__init__()
 
     def load_config(self) -> None:
@@ -84,17 +92,38 @@ class Server(BaseApplication):
             self.cfg.set(name, value)
 
     def load(self) -> Any:
-        """Build the app, in each worker anew."""
-        from borewright.web.app import create_app  # not before the metrics have their folder
+        """Build the app, in each worker anew: its locks must be those of the worker's event loop."""
+        from borewright.web.app import create_app
 
-        return create_app(readiness=self.readiness, ring=self._ring)
+        return ending(create_app(readiness=self._readiness, ring=self._ring, host=self._host), self._readiness)
 
-    def run(self) -> None:
-        """Run under our arbiter."""
-        try:
-            Arbiter(self, self.readiness, self._drain_seconds, self._ring.look_again if self._ring else None).run()
-        except RuntimeError as error:
-            sys.exit(f"the service can't run: {error}")
+
+def hooks(lifecycle: Lifecycle, counts: Counts) -> dict[str, Any]:
+    """What gunicorn is to call: the signals are taken over, and each worker counts in a row of its own."""
+    return {
+        "when_ready": lambda arbiter: lifecycle.begin(),
+        "pre_fork": lambda arbiter, worker: setattr(worker, "row", counts.assign(worker.age)),
+        "post_fork": lambda arbiter, worker: counts.begin(worker.row),
+        "child_exit": lambda arbiter, worker: counts.release(worker.age),
+        "on_exit": lambda arbiter: lifecycle.end(),
+    }
+
+
+def make_room() -> None:
+    """Let the workers open as many files as they may have connections."""
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    wanted = 2 * CONNECTIONS + SPARE_FILES
+    if soft != resource.RLIM_INFINITY and soft < wanted:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (wanted if hard == resource.RLIM_INFINITY else min(wanted, hard), hard))
+
+
+def preload() -> None:
+    """Load what every process uses, once and before any is forked: they share it, and what is frozen is not copied by the collector."""
+    for name in ("borewright.web.app", "borewright.web.server.worker"):
+        import_module(name)
+    calculations()
+    gc.collect()
+    gc.freeze()
 
 
 def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> None:
@@ -115,5 +144,13 @@ def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> N
             f"without keys the service listens on this machine alone, and {host} is reached from others. Either make a key with "
             "`borewright key NAME` and name the file that holds its line in BOREWRIGHT_KEYS_FILE, or say --open to answer anybody"
         )
-    metrics_folder.make()
-    Server(options(host, port, workers, settings), settings.drain_seconds, ring).run()
+    preload()
+    make_room()
+    counts = metrics.share(2 * workers + 4)  # a reload has them twice
+    readiness, origin = Readiness(), Host(partial(jobs, settings))
+    lifecycle = Lifecycle(readiness, settings.drain_seconds, [origin.look_after, *([ring.look_again] if ring else [])])
+    origin.start()
+    try:
+        Server({**options(host, port, workers, settings), **hooks(lifecycle, counts)}, readiness, ring, origin).run()
+    finally:
+        origin.close()
