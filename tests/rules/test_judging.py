@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from borewright.calculations.base.outcome import Check
-from borewright.rules.judging import inside, outside, slack, without_residue
+from borewright.calculations.base.outcome import VERDICTS, Check
+from borewright.rules.judging import inside, misses, outside, slack, without_residue
 
 INCH = 0.0254
 LEAST = 0.035
@@ -66,7 +66,7 @@ def test_what_is_not_known_is_not_inside() -> None:
 def test_a_side_is_soft_by_itself(soft, verdicts: str) -> None:
     """What lies beyond a soft side is watched, beyond the other it fails."""
     check = Check("squish", "length", [0.8e-3, 1.8e-3, 1.0e-3, np.nan], 0.9e-3, 1.5e-3, "", "common practice", "", soft=soft)
-    assert " ".join(check.verdicts()) == f"{verdicts} pass unknown"
+    assert " ".join(VERDICTS[code] for code in check.codes()) == f"{verdicts} pass unknown"
 
 
 def test_corners_on_a_limit_pass() -> None:
@@ -79,3 +79,26 @@ def test_corners_on_a_limit_pass() -> None:
 def test_residues_are_nothing_and_small_values_are_kept(kind: str, residue: float, real: float) -> None:
     """A nanometre, a micronewton and a thousandth of a cubic millimetre are still something."""
     assert without_residue([residue, -residue, real, -real], kind).tolist() == [0.0, 0.0, real, -real]
+
+
+SOME = st.floats(-2.0, 2.0) | st.sampled_from(
+    [0.0, 1.0, 1.0 + 1e-13, 1.0 - 1e-13, 1.0 + 1e-9, np.nan, np.inf, -np.inf, 1e6, 1e6 * (1.0 + 1e-10)]
+)
+
+
+@given(
+    value=SOME,
+    low=st.none() | SOME,
+    high=st.none() | SOME,
+    kind=st.sampled_from(("length", "ratio", "stress")),
+    soft=st.sampled_from((False, True, "low", "high")),
+)
+def test_one_value_is_judged_as_many(value: float, low: float | None, high: float | None, kind: str, soft) -> None:
+    """The way of a single request, without arrays, comes to what the rows of a batch come to."""
+    check = Check("squish", kind, [value, 0.5], low, high, "", "common practice", "", soft=soft)
+    with np.errstate(invalid="ignore"):
+        assert check.judge() == VERDICTS[check.codes()[0]]
+    for side, limit in (("low", low), ("high", high)):
+        if limit is not None and not np.isinf(value):
+            limits = (limit, None) if side == "low" else (None, limit)
+            assert misses(value, limit, side, kind) == bool(outside(value, *limits, kind) > 0.0)

@@ -22,6 +22,29 @@ JSON = st.recursive(
 )
 
 
+SLOW = StrictDecoder(nesting=24, digits=59, string_length=1000)  # fewer digits than the quick way asks for
+NUMBERS = st.from_regex(r"\A-?(0|[1-9][0-9]{0,22})(\.[0-9]{1,22})?([eE][+-]?[0-9]{1,4})?\Z")
+NAMES = st.sampled_from(['"a"', '"b"', '"a:b"', '"\\u0061"', '"{"', '"\\ud800"', '"é"', '""'])
+WRITTEN = st.recursive(
+    NUMBERS | NAMES | st.sampled_from(["null", "true", "false", "NaN", "Infinity", "-0", "01", '"\t"', '"\\n"', "+1", ".5", "5."]),
+    lambda inner: (
+        st.lists(inner, max_size=4).map(lambda found: f"[{', '.join(found)}]")
+        | st.lists(st.tuples(NAMES, inner), max_size=4).map(lambda found: "{" + ",".join(f"{name}: {one}" for name, one in found) + "}")
+    ),
+    max_leaves=12,
+)
+
+
+def said(decoder: StrictDecoder, raw: bytes) -> Any:
+    """What a decoder makes of a body, to the bit and the kind of each number, or what it says against it."""
+    try:
+        return repr(decoder.decode(raw))
+    except NotJsonError as error:
+        return error.detail, error.errors
+    except InvalidRequest as error:
+        return error.errors
+
+
 def refusal(raw: bytes, decoder: StrictDecoder = DECODER) -> NotJsonError:
     with pytest.raises(NotJsonError) as caught:
         decoder.decode(raw)
@@ -182,3 +205,40 @@ def test_a_hundred_bad_places_are_told() -> None:
     with pytest.raises(NotJsonError) as refused:
         DECODER.decode(b"[" + b"NaN," * 200 + b"0]")
     assert len(refused.value.errors) == MOST_TOLD
+
+
+@given(st.lists(st.tuples(NAMES, WRITTEN), max_size=4), st.booleans())
+def test_the_quick_way_says_what_the_strict_one_says(members: list[tuple[str, str]], broken: bool) -> None:
+    body = "{" + ",".join(f"{name}:{inner}" for name, inner in members) + "}"
+    raw = body.encode()[: -2 if broken else None]
+    assert said(DECODER, raw) == said(SLOW, raw)
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        '{"columns": {"bore": [4.0, 4.03, null], "units": ["in", "mm"]}, "common": {"a": -0.0}}',
+        '{"value": 123456789012345678, "texts": ["x\\n", "é"], "objects": [{"a": 1}, {"a": 2}]}',
+    ],
+)
+def test_ordinary_bodies_take_the_quick_way(body: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    expected = json.loads(body)
+    decoder = StrictDecoder(nesting=24, digits=400, string_length=1000)
+    monkeypatch.setattr(decoder, "_decoder", None)
+    assert decoder.decode(body.encode()) == expected
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        '{"a": 1, "a": 2}',
+        '{"a": [{"b": 1, "b": 2}], "c": "x:y"}',
+        '{"a": 1234567890123456789}',
+        '{"a": "' + "x" * 1001 + '"}',
+        '{"' + "x" * 1001 + '": 1}',
+        '{"a": "' + "\\u0061" * 1001 + '"}',
+    ],
+)
+def test_what_the_quick_way_does_not_see_is_left_to_the_strict_one(body: str) -> None:
+    assert said(DECODER, body.encode()) == said(SLOW, body.encode())
+    assert DECODER._quick(body.encode(), body.count("{")) is None

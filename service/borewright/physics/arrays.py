@@ -23,8 +23,12 @@ class Undefined:
     """
 
     values: FloatArray
-    held: NDArray[np.bool_]
+    held: BoolArray
     reason: str
+
+    def states(self) -> BoolArray:
+        """In which states it held: the first axis; one for all where there is none."""
+        return np.atleast_1d(self.held.reshape(self.held.shape[0] if self.held.ndim else 1, -1).all(axis=1))
 
 
 _told: ContextVar[list[Undefined] | None] = ContextVar("undefined", default=None)

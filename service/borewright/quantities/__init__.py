@@ -4,7 +4,7 @@ from borewright.quantities.propagation import AdditivePlan, Propagated, Summarie
 from borewright.quantities.reading import BARE_KINDS, QuantityError, Reading, TooLargeError, read_quantity, spelling_pattern
 from borewright.quantities.rounding import rounded, significant
 from borewright.quantities.thorough import ThoroughPlan
-from borewright.quantities.units import KINDS, SYSTEMS, Kind, System, from_si, to_si
+from borewright.quantities.units import KINDS, SYSTEMS, Kind, System, Unit, from_si, to_si
 
 __all__ = [
     "BARE_KINDS",
@@ -20,6 +20,7 @@ __all__ = [
     "ThoroughPlan",
     "TolerancePlan",
     "TooLargeError",
+    "Unit",
     "from_si",
     "read_quantity",
     "rounded",

@@ -6,7 +6,9 @@ its limit is inside, so each kind of quantity has a slack, far over what roundin
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -95,6 +97,33 @@ def outside(value: ArrayLike, low: ArrayLike | None, high: ArrayLike | None, kin
         by = lacking * (x - floats(limit))
         missed = np.maximum(missed, np.where(by <= slack(kind, limit), 0.0, by))
     return np.where(np.isnan(x), np.nan, missed)
+
+
+def misses(value: float, limit: float, side: Literal["low", "high"], kind: str = "length") -> bool:
+    """Whether one value lies beyond one limit, as `outside` finds it for many; not where it is not known.
+
+    Parameters
+    ----------
+    value : float [SI]
+    limit : float [SI]
+    side : str
+        Which of the limits it is.
+    kind : str
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    >>> misses(0.9e-3, 1.0e-3, "low"), misses(1.0e-3 + 1e-16, 1.0e-3, "high")
+    (True, False)
+    """
+    by = limit - value if side == "low" else value - limit
+    if kind == "length":
+        return by > LENGTH_SLACK
+    size = abs(limit)
+    return by > (RELATIVE_SLACK * size if math.isfinite(size) else 0.0) + NOTHING.get(kind, 0.0)
 
 
 def inside(value: ArrayLike, low: ArrayLike | None, high: ArrayLike | None, kind: str = "length") -> BoolArray:

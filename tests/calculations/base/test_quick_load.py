@@ -58,11 +58,11 @@ def spoiled(draw: st.DrawFn) -> tuple[str, dict[str, Any]]:
             holder = holder[step]
         how = draw(st.sampled_from(["change", "take", "add"]))
         if how == "change":
-            holder[last] = draw(VALUES)
+            holder[last] = copy.deepcopy(draw(VALUES))
         elif how == "take":
             del holder[last]
         elif isinstance(holder, dict):
-            holder[draw(NAMES)] = draw(VALUES)
+            holder[draw(NAMES)] = copy.deepcopy(draw(VALUES))
     return name, body
 
 

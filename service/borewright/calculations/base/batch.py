@@ -6,23 +6,28 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
+from types import NoneType
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 from marshmallow import Schema, ValidationError, fields
 
-from borewright.calculations.base.batch_results import Failures, Results
+from borewright.calculations.base.batch_results import Results, Why
 from borewright.calculations.base.calculation import Calculation
+from borewright.calculations.base.failures import Failures
 from borewright.calculations.base.fields import MOST_SUGGESTED, Many, Part, Quantity, Request, Whole
 from borewright.calculations.base.loading import load, readings, system_of
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal, nearest, pointer
 from borewright.calculations.base.single import arrays_of, unanswered
-from borewright.physics.arrays import FloatArray, undefined
-from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, read_quantity
+from borewright.physics.arrays import FloatArray, Undefined, undefined
+from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, Unit, read_quantity
 
 Steps = tuple[str, ...]
 MEMBERS = ("units", "common", "columns")
+LONGEST_SPELLED = 18  # characters of a number that is surely within what the reader of quantities takes
+_END = "\0"
+_NO_DIGITS = str.maketrans("", "", "0123456789.")
 
 
 @dataclass
@@ -33,11 +38,17 @@ class Column:
     numbers: FloatArray | None
     words: list[Any]
 
-    def kind_of(self, row: int) -> Any:
-        """What decides whether two rows can be computed in one array: the word, or whether there is a number."""
+    def kinds(self) -> npt.NDArray[np.intp] | None:
+        """What decides whether two rows can be computed in one array: a number for each word, or whether there is a number.
+
+        None where all rows can be.
+        """
         if self.numbers is not None:
-            return not np.isnan(self.numbers[row])
-        return self.words[row]
+            empty = np.isnan(self.numbers)
+            return empty.astype(np.intp) if empty.any() else None
+        words = self.words if set(map(type, self.words)) <= {str} else list(map(repr, self.words))
+        known = {word: number for number, word in enumerate(dict.fromkeys(words))}
+        return np.array(list(map(known.__getitem__, words)), dtype=np.intp) if len(known) > 1 else None
 
 
 def columns_of(schema: Schema, path: Steps = ()) -> Iterator[tuple[Steps, fields.Field[Any]]]:
@@ -67,7 +78,7 @@ def answer_batch(calculation: Calculation, body: Any, *, most_rows: int) -> dict
     """
     most = most_rows if calculation.most_rows is None else min(most_rows, calculation.most_rows)
     common, columns, rows, system = _envelope(calculation, body, most)
-    failures: Failures = defaultdict(list)
+    failures = Failures(rows)
     read = {steps: _read(field, given, steps, system_of(body), failures) for steps, (field, given) in columns.items()}
     results = Results(calculation, rows, system, failures)
     for members in _groups(read, rows, failures):
@@ -163,35 +174,40 @@ def _read(field: fields.Field[Any], given: list[Any], steps: Steps, units: Syste
     else:
         _check_words(field, given, steps, failures)
         return Column(field, None, given)
-    for row in np.flatnonzero((numbers < low) | (numbers > high)):
-        failures[int(row)].append(FieldError(pointer(*steps), limits))
+    failures.add(np.flatnonzero((numbers < low) | (numbers > high)), FieldError(pointer(*steps), limits))
     return Column(field, numbers, [])
 
 
 def _check_words(field: fields.Field[Any], given: list[Any], steps: Steps, failures: Failures) -> None:
     """Each different word is read once: else wrong words, all different, would each be a group of rows of its own."""
-    known: dict[str, list[FieldError]] = {}
-    for row, entry in enumerate(given):
-        if entry is None:
-            continue
-        spelled = repr(entry)
-        if spelled not in known:
+    strings = set(map(type, given)) <= {str, NoneType}
+    spelled = given if strings else [entry if entry is None else repr(entry) for entry in given]
+    wrong: dict[str, list[FieldError]] = {}
+    for word, entry in dict(zip(spelled, given, strict=True)).items():
+        if entry is not None:
             try:
                 field.deserialize(entry)
-                known[spelled] = []
             except ValidationError as error:
-                known[spelled] = [FieldError(pointer(*steps), str(message)) for message in error.messages]
-        if known[spelled]:
-            failures[row].extend(known[spelled])
+                wrong[word] = [FieldError(pointer(*steps), str(message)) for message in error.messages]
+    if not wrong:
+        return
+    rows: dict[str, list[int]] = defaultdict(list)
+    for row, word in enumerate(spelled):
+        if word in wrong:
+            rows[word].append(row)
+    for word, errors in wrong.items():
+        failures.add(np.array(rows[word]), *errors)
 
 
 def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | None, failures: Failures) -> FloatArray:
-    if units is not None and all(type(entry) in (float, int) for entry in given):
-        scale = KINDS[field.kind].units[KINDS[field.kind].bare_means[units]]
-        with suppress(OverflowError):  # an integer may have any number of digits
-            quick = np.asarray(given, dtype=np.float64) * scale.factor + scale.offset
-            if np.isfinite(quick).all():
-                return quick
+    types = set(map(type, given))
+    quick = None
+    if types == {str}:
+        quick = _spelled_alike(field, given)
+    elif units is not None and types <= {float, int, NoneType}:
+        quick = _scaled(given, KINDS[field.kind].units[KINDS[field.kind].bare_means[units]])
+    if quick is not None:
+        return quick
     numbers = np.full(len(given), np.nan)
     for row, entry in enumerate(given):
         if entry is None:
@@ -202,33 +218,72 @@ def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | No
                 raise QuantityError("tolerances are worked out by the single calculation, not in a batch")
             numbers[row] = reading.value
         except QuantityError as error:
-            failures[row].append(FieldError(pointer(*steps), str(error)))
+            failures.add(row, FieldError(pointer(*steps), str(error)))
     return numbers
 
 
+def _scaled(given: list[Any], unit: Unit) -> FloatArray | None:
+    """Numbers and nulls in SI, NaN for a null; None where one is too large, which the slower way then says."""
+    try:
+        numbers = np.asarray(given, dtype=np.float64) * unit.factor + unit.offset
+    except OverflowError:  # an integer may have any number of digits
+        return None
+    return None if np.isinf(numbers).any() else numbers
+
+
+def _spelled_alike(field: Quantity, given: list[str]) -> FloatArray | None:
+    """Numbers in digits and a point, all with the same unit behind them, read at once; None where one is anything else.
+
+    >>> from borewright.calculations.base.registry import calculations
+    >>> bore = calculations()["displacement"].request_schema.fields["bore"]
+    >>> _spelled_alike(bore, ["86 mm", "86.5 mm"]), _spelled_alike(bore, ["86 mm", "4 1/32 in"])
+    (array([0.086 , 0.0865]), None)
+    """
+    suffix = given[0].lstrip("0123456789.")
+    unit = KINDS[field.kind].units.get(suffix.removeprefix(" "))
+    if unit is None or not suffix or suffix.strip()[0].isdigit():
+        return None
+    *numbers, rest = f"{_END.join(given)}{_END}".split(f"{suffix}{_END}")  # one without the unit keeps its end, which is no digit
+    if rest or len(numbers) != len(given) or "".join(numbers).translate(_NO_DIGITS) or max(map(len, numbers)) > LONGEST_SPELLED:
+        return None
+    try:
+        return np.array(list(map(float, numbers))) * unit.factor + unit.offset
+    except ValueError:  # no digit, or two points
+        return None
+
+
 def _wholes(field: Whole, given: list[Any], steps: Steps, failures: Failures) -> FloatArray:
+    wrong = FieldError(pointer(*steps), f"this must be a whole number from {field.low} to {field.high}")
+    if set(map(type, given)) <= {float, int, NoneType}:
+        with suppress(OverflowError):
+            numbers = np.asarray(given, dtype=np.float64)
+            broken = (numbers != np.floor(numbers)) & ~np.isnan(numbers)
+            if not np.isinf(numbers).any():
+                failures.add(np.flatnonzero(broken), wrong)
+                # beyond the range, how far is all the same
+                return np.where(broken, np.nan, np.clip(numbers, field.low - 1, field.high + 1))
     numbers = np.full(len(given), np.nan)
     for row, entry in enumerate(given):
         if type(entry) is int or (isinstance(entry, float) and entry.is_integer()):
-            numbers[row] = max(field.low - 1, min(entry, field.high + 1))  # beyond the range, how far is all the same
+            numbers[row] = max(field.low - 1, min(entry, field.high + 1))
         elif entry is not None:
-            failures[row].append(FieldError(pointer(*steps), f"this must be a whole number from {field.low} to {field.high}"))
+            failures.add(row, wrong)
     return numbers
 
 
 def _groups(read: Mapping[Steps, Column], rows: int, failures: Failures) -> Iterator[npt.NDArray[np.intp]]:
     """The rows that can be computed together: the same words, the same fields present; failed rows are left out."""
-    usable = np.ones(rows, dtype=np.bool_)
-    usable[list(failures)] = False
-    split = [c for c in read.values() if c.numbers is None or bool(np.isnan(c.numbers).any())]
-    if not split:
-        yield np.flatnonzero(usable)
+    members = np.flatnonzero(~failures.failed)
+    split = [kinds for column in read.values() if (kinds := column.kinds()) is not None]
+    if not split or not members.size:
+        yield members
         return
-    groups: dict[tuple[Any, ...], list[int]] = defaultdict(list)
-    for row in np.flatnonzero(usable):
-        groups[tuple(repr(column.kind_of(int(row))) for column in split)].append(int(row))
-    for members in groups.values():
-        yield np.asarray(members)
+    codes = np.zeros(members.size, dtype=np.intp)
+    for kinds in split:
+        codes = np.unique(codes * (kinds.max() + 1) + kinds[members], return_inverse=True)[1]
+    order = np.argsort(codes, kind="stable")
+    parts = np.split(members[order], np.flatnonzero(np.diff(codes[order])) + 1)
+    yield from sorted(parts, key=lambda part: int(part[0]))
 
 
 def _answer_group(
@@ -247,20 +302,30 @@ def _answer_group(
         if column.numbers is not None:
             if np.isnan(column.numbers[first]):
                 continue
-            arrays[steps] = column.numbers[members]
+            arrays[steps] = column.numbers if members.size == column.numbers.size else column.numbers[members]
             _place(body, steps, Reading(float(column.numbers[first])))
         elif column.words[first] is not None:
             _place(body, steps, column.words[first])
     try:
         loaded = load(calculation.request_schema, {**body, "units": results.system})
     except Refusal as refusal:
-        for row in members:
-            results.failures[int(row)].extend(refusal.errors)
+        results.failures.add(members, *refusal.errors)
         return
     inputs = arrays_of(calculation.request_schema, loaded.data, arrays)
     with np.errstate(all="ignore"), undefined() as told:
         outcome = calculation.compute(inputs)
-    results.place(outcome, loaded.defaults, members, lambda name, state: unanswered(name, told, inputs, state))
+    results.place(outcome, loaded.defaults, members, lambda name, states: _said(name, told, inputs, states))
+
+
+def _said(name: str, told: list[Undefined], inputs: Mapping[str, Any], states: npt.NDArray[np.intp]) -> Iterator[Why]:
+    """Why a result is no number, for all states of which the same is said."""
+    kinds = np.zeros(states.size, dtype=np.intp)
+    for one in told:
+        held = one.states()
+        kinds = np.unique(kinds * 2 + (held[states] if held.size > 1 else held), return_inverse=True)[1]
+    for kind in np.unique(kinds):
+        chosen = states[kinds == kind]
+        yield chosen, unanswered(name, told, inputs, int(chosen[0]))
 
 
 def _holds(tree: Any, steps: Steps) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from types import NoneType
 from typing import Any
 
 import numpy as np
@@ -11,8 +12,9 @@ from marshmallow import Schema, fields
 
 from borewright.calculations.base.answers import COMMON_FIELDS, Count, Figure, Plain, Section, Truth, Word
 from borewright.calculations.base.calculation import ESTIMATE, Calculation
+from borewright.calculations.base.failures import Failures
 from borewright.calculations.base.loading import UsedDefault
-from borewright.calculations.base.outcome import Check, Outcome
+from borewright.calculations.base.outcome import VERDICTS, Outcome
 from borewright.calculations.base.problems import FieldError
 from borewright.calculations.base.single import shown_choices, shown_default
 from borewright.physics.arrays import FloatArray
@@ -20,7 +22,8 @@ from borewright.quantities import KINDS, System, significant
 from borewright.rules.judging import without_residue
 
 Members = npt.NDArray[np.intp]
-Failures = dict[int, list[FieldError]]
+Why = tuple[Members, list[FieldError]]
+_WORDS = np.array([*VERDICTS, None], dtype=object)
 
 
 class Results:
@@ -30,50 +33,49 @@ class Results:
         self.calculation, self.rows, self.system, self.failures = calculation, rows, system, failures
         self.columns: dict[str, Any] = {}
         self.units: dict[str, str] = {}
-        self.checks: dict[str, list[str | None]] = {}
+        self.checks: dict[str, npt.NDArray[np.object_]] = {}
         self.cautions: dict[str, None] = {}
         self.assumptions: dict[str, Any] = {}
 
     def place(
-        self, outcome: Outcome, defaults: Iterable[UsedDefault], members: Members, why: Callable[[str, int], list[FieldError]]
+        self, outcome: Outcome, defaults: Iterable[UsedDefault], members: Members, why: Callable[[str, Members], Iterable[Why]]
     ) -> None:
         """Enter the results of one group of rows; impossible states become failures.
 
-        why : says of a result and a state of the group why it is no number
+        why : says of a result and states of the group why it is no number
         """
         wrong = np.zeros(members.size, dtype=np.bool_)
         for impossible in outcome.impossible:
             states = np.broadcast_to(impossible.states, members.shape)
-            self._fail(members[states], FieldError(impossible.pointer, impossible.detail))
+            self.failures.add(members[states], FieldError(impossible.pointer, impossible.detail))
             wrong |= states
         found = list(_flat(self.calculation.answer_schema, outcome.values, ""))
         numbers = {name: self._numbers(name, field, value, members) for name, field, value in found if isinstance(field, Figure | Plain)}
         for name, field, _ in found:
             if isinstance(field, Figure | Plain) and not field.nullable:
                 lost = ~np.isfinite(numbers[name]) & ~wrong
-                for state in np.flatnonzero(lost):
-                    self.failures[int(members[state])].extend(why(name, int(state)))
+                for lost_states, errors in why(name, np.flatnonzero(lost)) if lost.any() else ():
+                    self.failures.add(members[lost_states], *errors)
                 wrong |= lost
         for name, field, value in found:
             if name in numbers:
-                column = self.columns.setdefault(name, np.full(self.rows, np.nan))
-                column[members] = np.where(wrong | ~np.isfinite(numbers[name]), np.nan, numbers[name])
+                lost = wrong | ~np.isfinite(numbers[name])
+                shown = np.where(lost, np.nan, numbers[name]) if lost.any() else numbers[name]
+                if members.size == self.rows:
+                    self.columns[name] = shown
+                else:
+                    self.columns.setdefault(name, np.full(self.rows, np.nan))[members] = shown
             else:
-                words = self.columns.setdefault(name, [None] * self.rows)
-                given = np.broadcast_to(np.asarray(value), members.shape)
-                for row, entry, bad in zip(members, given, wrong, strict=True):
-                    words[row] = None if bad or entry is None else _plain(field)(entry)
+                column = self.columns.setdefault(name, np.full(self.rows, None, dtype=object))
+                given = _plain(field, np.broadcast_to(np.asarray(value), members.shape))
+                given[wrong] = None
+                column[members] = given
         for check in outcome.checks:
-            verdicts = self.checks.setdefault(check.name, [None] * self.rows)
-            for row, verdict, bad in zip(members, _verdicts(check, members.size), wrong, strict=True):
-                verdicts[row] = None if bad else str(verdict)
+            verdicts = self.checks.setdefault(check.name, np.full(self.rows, None, dtype=object))
+            verdicts[members] = _WORDS[np.where(wrong, len(VERDICTS), check.codes())]
         self.cautions.update(dict.fromkeys(outcome.cautions))
         for assumed in (*(shown_default(used, self.system) for used in defaults), *shown_choices(outcome, self.system)):
             self.assumptions.setdefault(assumed["name"], assumed)
-
-    def _fail(self, rows: Members, error: FieldError) -> None:
-        for row in rows:
-            self.failures[int(row)].append(error)
 
     def _numbers(self, name: str, field: fields.Field[Any], value: Any, members: Members) -> FloatArray:
         numbers = np.broadcast_to(np.asarray(value, dtype=np.float64), members.shape)
@@ -89,33 +91,28 @@ class Results:
         for name, field in columns_of_answer(self.calculation.answer_schema):  # each is there, with nothing in it where no row has it
             if isinstance(field, Figure):
                 self.units.setdefault(name, KINDS[field.kind].answer_unit(self.system))
-            empty = np.full(self.rows, np.nan) if isinstance(field, Figure | Plain) else [None] * self.rows
-            columns[name] = self.columns.get(name, empty)
+            if isinstance(field, Figure | Plain):
+                columns[name] = self.columns[name] if name in self.columns else np.full(self.rows, np.nan)
+            else:
+                columns[name] = self.columns[name].tolist() if name in self.columns else [None] * self.rows
         return {
             "rows": self.rows,
             "columns": columns,
             "units": self.units,
-            "failures": [
-                {"row": row, "errors": [{"pointer": e.pointer, "detail": e.detail} for e in self.failures[row]]}
-                for row in sorted(self.failures)
-            ],
-            "checks": self.checks,
+            "failures": self.failures.listed(),
+            "checks": {name: verdicts.tolist() for name, verdicts in self.checks.items()},
             "cautions": list(dict.fromkeys([*self.cautions, *self.calculation.cautions, ESTIMATE])),
             "assumptions": list(self.assumptions.values()),
         }
 
 
-def _plain(field: fields.Field[Any]) -> type[bool] | type[int] | type[str]:
-    return bool if isinstance(field, Truth) else int if isinstance(field, Count) else str
-
-
-def _verdicts(check: Check, size: int) -> npt.NDArray[np.str_]:
-    """The verdict of each row, as `Check.judge` gives it for one."""
-    if check.verdict is not None:
-        return np.full(size, check.verdict)
-    if check.value is None:
-        return np.full(size, "unknown")
-    return np.broadcast_to(check.verdicts(), (size,))
+def _plain(field: fields.Field[Any], given: npt.NDArray[Any]) -> npt.NDArray[np.object_]:
+    """Words, counts and truths as JSON has them."""
+    made = bool if isinstance(field, Truth) else int if isinstance(field, Count) else str
+    plain = np.full(given.shape, None, dtype=object)
+    entries = given.tolist()
+    plain[:] = entries if set(map(type, entries)) <= {made, NoneType} else [None if one is None else made(one) for one in entries]
+    return plain
 
 
 def _flat(schema: Schema, values: Mapping[str, Any], prefix: str) -> Iterator[tuple[str, fields.Field[Any], Any]]:

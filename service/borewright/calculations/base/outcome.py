@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
@@ -11,11 +12,12 @@ import numpy.typing as npt
 
 from borewright.physics.arrays import BoolArray, FloatArray, floats
 from borewright.practice.tables import Basis as Basis
-from borewright.rules.judging import inside, outside, slack
+from borewright.rules.judging import inside, misses, outside, slack
 from borewright.rules.vocabulary import require_known
 
 Verdict = Literal["pass", "watch", "fail", "unknown"]
 VERDICTS: tuple[Verdict, ...] = ("pass", "watch", "fail", "unknown")
+PASS, WATCH, FAIL, UNKNOWN = range(4)  # their places
 ArrayLike = npt.ArrayLike
 
 
@@ -82,17 +84,20 @@ class Check:
         below = np.inf if self.high is None else floats(self.high) - value + slack(self.kind, self.high)
         return np.broadcast_to(np.minimum(above, below), self.inside().shape)
 
-    def verdicts(self) -> npt.NDArray[np.str_]:
-        """The verdict of every state by itself.
+    def codes(self) -> npt.NDArray[np.intp]:
+        """The verdict of every state by itself, as its place in VERDICTS.
 
-        >>> Check("squish", "length", [0.7e-3, 0.9e-3, 1.7e-3], 0.8e-3, 1.2e-3, "", "common practice", "", soft="high").verdicts().tolist()
+        >>> check = Check("squish", "length", [0.7e-3, 0.9e-3, 1.7e-3], 0.8e-3, 1.2e-3, "", "common practice", "", soft="high")
+        >>> [VERDICTS[code] for code in check.codes()]
         ['fail', 'pass', 'watch']
         """
+        if self.verdict is not None:
+            return np.array([VERDICTS.index(self.verdict)])
         value = self.states()
         too_low = np.asarray(outside(value, self.low, None, self.kind) > 0.0) & (self.soft not in (True, "low"))
         too_high = np.asarray(outside(value, None, self.high, self.kind) > 0.0) & (self.soft not in (True, "high"))
-        judged = np.where(self.inside(), "pass", np.where(too_low | too_high, "fail", "watch"))
-        return np.where(np.isfinite(value), judged, "unknown")
+        judged = np.where(self.inside(), PASS, np.where(too_low | too_high, FAIL, WATCH))
+        return np.where(np.isfinite(value), judged, UNKNOWN)
 
     def judge(self, corners: Callable[[BoolArray], BoolArray] | None = None) -> Verdict:
         """The verdict of the first state; the corners of the tolerances turn a pass into a watch.
@@ -102,12 +107,27 @@ class Check:
         """
         if self.verdict is not None:
             return self.verdict
-        nominal: Verdict = next(verdict for verdict in VERDICTS if verdict == self.verdicts()[0])
-        if nominal != "pass":
-            return nominal
-        within = self.inside()
-        points = corners(within) if corners is not None else within[:1]
-        return "pass" if bool(points.all()) else "watch"
+        nominal = self._nominal()
+        if nominal != PASS or corners is None:
+            return VERDICTS[nominal]
+        return "pass" if bool(corners(self.inside()).all()) else "watch"
+
+    def _nominal(self) -> int:
+        """The first of `codes`, without an array for each step."""
+        value = float(self.states()[0])
+        if not math.isfinite(value):
+            return UNKNOWN
+        low = -math.inf if self.low is None else _first(self.low)
+        high = math.inf if self.high is None else _first(self.high)
+        too_low, too_high = misses(value, low, "low", self.kind), misses(value, high, "high", self.kind)
+        if not (too_low or too_high or math.isnan(low) or math.isnan(high)):
+            return PASS
+        hard = (too_low and self.soft not in (True, "low")) or (too_high and self.soft not in (True, "high"))
+        return FAIL if hard else WATCH
+
+
+def _first(limit: ArrayLike) -> float:
+    return float(limit) if isinstance(limit, int | float) else float(np.asarray(limit, dtype=np.float64).flat[0])
 
 
 @dataclass(frozen=True)

@@ -138,7 +138,7 @@ def unanswered(name: str, told: Sequence[Undefined], inputs: Mapping[str, Any], 
     """
     found: dict[str, str] = {}
     for one in told:
-        held = np.atleast_1d(one.held.reshape(one.held.shape[0] if one.held.ndim else 1, -1).all(axis=1))  # of each state
+        held = one.states()
         if not held[min(state, held.size - 1)]:
             place = next((steps for steps, array in _arrays(inputs) if array is one.values), ())
             found.setdefault(one.reason, pointer(*place))

@@ -1,0 +1,74 @@
+"""The rows of a batch that failed, each with its errors."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from borewright.calculations.base.problems import FieldError
+from borewright.physics.arrays import BoolArray
+
+RowNumbers = npt.NDArray[np.intp]
+
+
+class Failures:
+    """Rows that failed; what many rows have in common is held once, however many they are.
+
+    >>> failures = Failures(3)
+    >>> failures.add(np.array([2, 0]), FieldError("#/bore", "too large"))
+    >>> failures.add(2, FieldError("#/stroke", "too small"))
+    >>> [(row["row"], len(row["errors"])) for row in failures.listed()], failures.failed.tolist()
+    ([(0, 1), (2, 2)], [True, False, True])
+    """
+
+    def __init__(self, rows: int) -> None:
+        self.failed: BoolArray = np.zeros(rows, dtype=np.bool_)
+        self._told: list[tuple[RowNumbers, list[dict[str, str]]]] = []
+
+    def add(self, rows: RowNumbers | int, *errors: FieldError) -> None:
+        """Enter the same errors for rows, each of them once."""
+        found = np.atleast_1d(np.asarray(rows, dtype=np.intp))
+        if found.size and errors:
+            self.failed[found] = True
+            self._told.append((found, [{"pointer": error.pointer, "detail": error.detail} for error in errors]))
+
+    def listed(self) -> list[dict[str, Any]]:
+        """The rows in their order, each with its errors in the order in which they were entered."""
+        if not self._told:
+            return []
+        with _uncollected():
+            return self._listed()
+
+    def _listed(self) -> list[dict[str, Any]]:
+        rows = np.concatenate([found for found, _ in self._told])
+        of = np.repeat(np.arange(len(self._told)), [found.size for found, _ in self._told])
+        order = np.argsort(rows, kind="stable")
+        rows, errors = rows[order], [self._told[one][1] for one in of[order].tolist()]
+        if (rows[1:] != rows[:-1]).all():
+            return [{"row": row, "errors": found} for row, found in zip(rows.tolist(), errors, strict=True)]
+        starts = np.flatnonzero(np.r_[True, rows[1:] != rows[:-1]]).tolist()
+        return [
+            {"row": int(rows[start]), "errors": _joined(errors[start:end])}
+            for start, end in zip(starts, [*starts[1:], len(errors)], strict=True)
+        ]
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Make many small objects that all stay: the collector would go through all of them again and again, and find nothing."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _joined(several: Sequence[list[dict[str, str]]]) -> list[dict[str, str]]:
+    return several[0] if len(several) == 1 else [error for errors in several for error in errors]
