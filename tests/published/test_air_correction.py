@@ -81,3 +81,33 @@ def test_range_in_which_iso_holds() -> None:
         check = ask("iso-1585", 25.0, 99.0 / factor ** (1 / 1.2))["checks"][0]
         assert check["value"]["value"] == pytest.approx(factor, rel=1e-9)
         assert (check["name"], check["verdict"], check["basis"]) == ("factor", verdict, "published")
+
+
+def test_j607_on_a_hot_day() -> None:
+    """SAE J607 (superseded), from memory: (29.92 inHg/p_d)·√((t + 460)/520), worked by hand for 28.50 inHg dry and 95 °F."""
+    inch = {"standard": "sae-j607", "units": "inch", "observed_power": 100, "humidity": 0, "pressure": "28.50 inHg"}
+    found = answer(calculations()["air-correction"], {**inch, "air_temperature": 95})
+    assert found["factor"]["value"] == pytest.approx(1.0498246 * 1.0331054, rel=1e-5)
+
+
+def test_j607_is_some_four_percent_over_its_successor() -> None:
+    """Common practice: a figure by J607 is 4 to 5 % over one by J1349, whose air is of 77 °F and 29.23 inHg dry."""
+    of_the_same_day = [ask(standard, 25.0, 99.0, 0.0)["factor"]["value"] for standard in ("sae-j607", "sae-j1349")]
+    assert 1.035 < of_the_same_day[0] / of_the_same_day[1] < 1.05
+
+
+@pytest.mark.parametrize("elevation", [0.0, 500.0, 1609.3, 2500.0])
+def test_a_report_of_standard_air_is_standard_air(elevation: float) -> None:
+    """U.S. Standard Atmosphere 1976 as the fluids library carries it, at a geometric altitude."""
+    air = {"standard": "sae-j1349", "observed_power": "100 kW", "air_temperature": "15 degC", "humidity": "0 %"}
+    report = {"sea_level_pressure": "101.325 kPa", "elevation": f"{elevation} m"}
+    found = answer(calculations()["air-correction"], {**air, **report})
+    assert found["station_pressure"]["value"] * 1e3 == pytest.approx(fluids.ATMOSPHERE_1976(elevation).P, rel=2e-5)
+
+
+@pytest.mark.parametrize(("dry", "wet", "humidity"), [(20.0, 15.0, 59.0), (30.0, 20.0, 39.5), (25.0, 20.0, 63.5), (10.0, 7.0, 66.5)])
+def test_psychrometric_table(dry: float, wet: float, humidity: float) -> None:
+    """Tables of a ventilated psychrometer at 1000 hPa, as schoolbooks print them to a percent or so (from memory)."""
+    air = {"standard": "sae-j1349", "observed_power": "100 kW", "pressure": "100 kPa"}
+    found = answer(calculations()["air-correction"], {**air, "air_temperature": f"{dry} degC", "wet_bulb": f"{wet} degC"})
+    assert found["relative_humidity"]["value"] == pytest.approx(humidity, abs=1.2)

@@ -19,9 +19,13 @@ class Operations(Transport):
         *,
         observed_power: Quantity,
         air_temperature: Quantity,
-        pressure: Quantity,
-        humidity: Quantity,
         standard: parts.Standard,
+        pressure: Quantity | None = None,
+        sea_level_pressure: Quantity | None = None,
+        elevation: Quantity | None = None,
+        humidity: Quantity | None = None,
+        dew_point: Quantity | None = None,
+        wet_bulb: Quantity | None = None,
         limits: parts.CorrectionLimitsPart | None = None,
         units: Units | None = None,
         options: Options | None = None,
@@ -32,13 +36,20 @@ class Operations(Transport):
 
         observed_power : power as the dynamometer showed it
         air_temperature : of the air where the engine draws it in
+        standard : the standard whose air the power is carried to
         pressure : absolute air pressure on the spot, as a barometer there shows it: not the one reduced to sea level that weather
             reports give
+        sea_level_pressure : air pressure of a weather report (altimeter setting), which is reduced to sea level
+        elevation : of the place above sea level, for the pressure of a weather report
         humidity : relative humidity of that air
-        standard : the standard whose air the power is carried to
+        dew_point : dew point of that air, instead of its humidity
+        wet_bulb : of a ventilated wet bulb in that air, instead of its humidity
         limits : the caller's own limits instead of the standard's
         units : What a bare number means, and the units of the answer.
         options : for this call alone
+
+        Give exactly one of: pressure; sea_level_pressure with elevation.
+        Give exactly one of: humidity; dew_point; wet_bulb.
 
         >>> answer = client.air_correction(
         ...     units="inch",
@@ -57,9 +68,13 @@ class Operations(Transport):
             {
                 "observed_power": observed_power,
                 "air_temperature": air_temperature,
-                "pressure": pressure,
-                "humidity": humidity,
                 "standard": standard,
+                "pressure": pressure,
+                "sea_level_pressure": sea_level_pressure,
+                "elevation": elevation,
+                "humidity": humidity,
+                "dew_point": dew_point,
+                "wet_bulb": wet_bulb,
                 "limits": limits,
                 "units": units,
             },
@@ -79,7 +94,7 @@ class Operations(Transport):
         A row that fails is None in every column and listed in `failures`; it fails no other.
 
         columns : equally long lists by the name of the field, None where a row has none; they can be observed_power, air_temperature,
-            pressure, humidity, standard, limits.factor.low, limits.factor.high
+            pressure, sea_level_pressure, elevation, humidity, dew_point, wet_bulb, standard, limits.factor.low, limits.factor.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
         options : for this call alone

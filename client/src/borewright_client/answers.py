@@ -209,6 +209,10 @@ class AirCorrectionAnswer(Answer):
     """what the observed power is multiplied by"""
     corrected_power: Measured
     """power in the standard's air"""
+    station_pressure: Measured
+    """air pressure on the spot"""
+    relative_humidity: Measured
+    """relative humidity of the air"""
     dry_pressure: Measured
     """pressure of the air without its water vapour"""
     vapour_pressure: Measured

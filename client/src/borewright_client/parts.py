@@ -200,7 +200,7 @@ Prefer = Literal["operations", "cost", "closeness"]
 Scale = Literal["ron", "mon", "aki"]
 Service = Literal["street", "sport", "race"]
 Services = Literal["street", "sport", "race"]
-Standard = Literal["sae-j1349", "iso-1585", "din-70020"]
+Standard = Literal["sae-j1349", "iso-1585", "din-70020", "sae-j607"]
 StrengthPinMaterial = Literal[
     "steel_4340",
     "steel_4140",

@@ -55,7 +55,21 @@ AT_A_MARGIN = {"speed": "margin_speed"}
 
 TAKES: Mapping[str, Takes] = MappingProxyType(
     {
-        "air-correction": Takes((), own=("observed_power", "air_temperature", "pressure", "humidity", "standard", "limits.factor")),
+        "air-correction": Takes(
+            (),
+            own=(
+                "observed_power",
+                "air_temperature",
+                "pressure",
+                "sea_level_pressure",
+                "elevation",
+                "humidity",
+                "dew_point",
+                "wet_bulb",
+                "standard",
+                "limits.factor",
+            ),
+        ),
         "assembly-fit": Takes(
             (
                 "bore",

@@ -1,6 +1,6 @@
 """air-correction: behaviour, invariants, batch."""
 
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 import pytest
@@ -115,10 +115,10 @@ def test_no_range_is_known_for_the_withdrawn_standard() -> None:
 
 
 def test_own_limits_replace_the_standards() -> None:
-    own = {"limits": {"factor": {"low": "0.9", "high": "1.2"}}}
+    own = {"limits": {"factor": {"low": "0.9", "high": "1.3"}}}
     for standard in STANDARDS:
         check = ask(standard, "30 degC", "88 kPa", "50 %", **own)["checks"][0]
-        assert (check["verdict"], check["basis"], check["limits"]["high"]["value"]) == ("pass", "caller", 1.2)
+        assert (check["verdict"], check["basis"], check["limits"]["high"]["value"]) == ("pass", "caller", 1.3)
     with pytest.raises(ImpossibleBuild) as refused:
         ask("iso-1585", "30 degC", "88 kPa", "50 %", limits={"factor": {"low": "1.1", "high": "0.9"}})
     assert refused.value.errors[0].pointer == "#/limits/factor/high"
@@ -168,3 +168,65 @@ def test_what_the_schema_refuses(field: str, value: Any) -> None:
     with pytest.raises(InvalidRequest) as refused:
         answer(CALCULATION, body)
     assert [error.pointer for error in refused.value.errors] == [f"#/{field}"]
+
+
+class TestWhatAShopReads:
+    """Dew point, wet bulb and the weather report's pressure instead of humidity and barometer."""
+
+    AIR: ClassVar[dict[str, Any]] = {"observed_power": "100 kW", "standard": "sae-j1349"}
+
+    def ask(self, **air: Any) -> dict[str, Any]:
+        return answer(CALCULATION, {**self.AIR, **air})
+
+    @given(temperature=st.floats(-20.0, 60.0), below=st.floats(0.0, 20.0), pressure=st.floats(80.0, 110.0))
+    def test_a_dew_point_is_the_humidity_of_its_vapour(self, temperature: float, below: float, pressure: float) -> None:
+        shared = {"air_temperature": f"{temperature} degC", "pressure": f"{pressure} kPa"}
+        by_dew = self.ask(**shared, dew_point=f"{temperature - below} degC")
+        humid = f"{by_dew['relative_humidity']['value']} %"
+        assert self.ask(**shared, humidity=humid)["factor"]["value"] == pytest.approx(by_dew["factor"]["value"], rel=1e-9)
+        assert by_dew["vapour_pressure"]["value"] <= by_dew["station_pressure"]["value"]
+
+    def test_saturated_air_reads_the_same_on_every_instrument(self) -> None:
+        shared = {"air_temperature": "25 degC", "pressure": "99 kPa"}
+        factors = [
+            self.ask(**shared, **{name: value})["factor"]["value"]
+            for name, value in (("humidity", "100 %"), ("dew_point", "25 degC"), ("wet_bulb", "25 degC"))
+        ]
+        assert factors == pytest.approx([factors[0]] * 3, rel=1e-9)
+
+    @given(wet=st.floats(15.0, 29.0), step=st.floats(0.1, 1.0))
+    def test_a_drier_wet_bulb_is_drier_air(self, wet: float, step: float) -> None:
+        shared = {"air_temperature": "30 degC", "pressure": "100 kPa"}
+        damp, dry = (self.ask(**shared, wet_bulb=f"{at} degC") for at in (wet, wet - step))
+        assert dry["relative_humidity"]["value"] < damp["relative_humidity"]["value"]
+        assert dry["factor"]["value"] < damp["factor"]["value"]
+
+    @pytest.mark.parametrize(("name", "value"), [("dew_point", "31 degC"), ("wet_bulb", "31 degC"), ("wet_bulb", "5 degC")])
+    def test_what_can_not_be_is_refused(self, name: str, value: str) -> None:
+        with pytest.raises(ImpossibleBuild) as refused:
+            self.ask(air_temperature="30 degC", pressure="100 kPa", **{name: value})
+        assert {error.pointer for error in refused.value.errors} == {f"#/{name}"}
+
+    def test_one_of_each_is_needed(self) -> None:
+        air = {"air_temperature": "20 degC", "pressure": "100 kPa", "humidity": "50 %"}
+        for wrong in ({"dew_point": "10 degC"}, {"sea_level_pressure": "101 kPa", "elevation": "100 m"}):
+            with pytest.raises(InvalidRequest):
+                self.ask(**air, **wrong)
+        with pytest.raises(InvalidRequest):
+            self.ask(air_temperature="20 degC", sea_level_pressure="101 kPa", humidity="50 %")
+
+    def test_at_sea_level_the_report_is_the_barometer(self) -> None:
+        shared = {"air_temperature": "20 degC", "humidity": "50 %"}
+        report = self.ask(**shared, sea_level_pressure="100.7 kPa", elevation="0 m")
+        assert report["factor"]["value"] == pytest.approx(self.ask(**shared, pressure="100.7 kPa")["factor"]["value"], rel=1e-12)
+
+    def test_in_a_batch(self) -> None:
+        body = {
+            "units": "metric",
+            "common": {**self.AIR, "air_temperature": 25, "elevation": "300 m"},
+            "columns": {"sea_level_pressure": [100.0, 101.0, 102.0], "dew_point": [5.0, 10.0, 30.0]},
+        }
+        found = answer_batch(CALCULATION, body, most_rows=10)
+        assert [failure["row"] for failure in found["failures"]] == [2]
+        alone = self.ask(air_temperature="25 degC", elevation="300 m", sea_level_pressure="101 kPa", dew_point="10 degC")
+        assert found["columns"]["factor"][1] == pytest.approx(alone["factor"]["value"], rel=1e-12)

@@ -10,6 +10,8 @@ MOLAR_MASS_WATER = 18.01528e-3  # kg/mol
 COLDEST, HOTTEST = 233.15, 373.15  # K, of the saturation formula as used here
 ISO_1585_FACTOR_RANGE = (0.93, 1.07)  # the standard's own limits for spark ignition (from memory)
 
+J607_PRESSURE = 29.92 * 3386.389  # Pa, conventional inch of mercury: NIST SP 811
+
 # The power standards write kelvins as °C + 273; taken so, 25 °C and 99 kPa give a factor of exactly one.
 _ROUNDED_ZERO = 0.15
 
@@ -209,6 +211,40 @@ def iso_1585_factor(dry: ArrayLike, temperature: ArrayLike) -> FloatArray:
     """
     p_d, T = _standard_state(dry, temperature)
     return (99e3 / p_d) ** 1.2 * (T / 298.0) ** 0.6
+
+
+def sae_j607_factor(dry: ArrayLike, temperature: ArrayLike) -> FloatArray:
+    """Correction factor of SAE J607 (superseded), (29.92 inHg/p_d)·√((t + 460)/520), t in °F: to dry air of 60 °F.
+
+    It corrects all of the power, friction as well, to cooler and denser air than its successors: the figure is some 4 % higher.
+
+    Parameters
+    ----------
+    dry : array [Pa]
+        Dry air pressure, p_d.
+    temperature : array [K]
+        Of the intake air.
+
+    Returns
+    -------
+    array [1]
+
+    Notes
+    -----
+    NaN for a pressure at or below zero or a temperature outside -40 to 100 degC.
+
+    References
+    ----------
+    SAE J607, Small spark ignition engine test code (superseded; from memory).
+
+    Examples
+    --------
+    >>> round(float(sae_j607_factor(101320.75, 288.7055556)), 4)
+    1.0
+    """
+    p_d, _ = _standard_state(dry, temperature)
+    fahrenheit = 1.8 * floats(temperature) - 459.67
+    return (J607_PRESSURE / p_d) * np.sqrt((fahrenheit + 460.0) / 520.0)
 
 
 def din_70020_factor(pressure: ArrayLike, temperature: ArrayLike) -> FloatArray:

@@ -117,6 +117,43 @@ def standard_pressure(altitude: ArrayLike) -> FloatArray:
     return troposphere * np.exp(-np.maximum(H - TROPOPAUSE, 0.0) / _SCALE_HEIGHT)
 
 
+def station_pressure(sea_level_pressure: ArrayLike, elevation: ArrayLike) -> FloatArray:
+    """Air pressure on the spot from a weather report's, which is reduced to sea level: p^k = p_report^k − p₀^k·λ·H/T₀, k = R·λ/g,
+    H the geopotential altitude of the elevation.
+
+    The report's is the altimeter setting: what an altimeter is set to so that it shows the elevation of the place.
+
+    Parameters
+    ----------
+    sea_level_pressure : array [Pa]
+    elevation : array [m]
+        Of the place above mean sea level.
+
+    Returns
+    -------
+    array [Pa]
+
+    Notes
+    -----
+    NaN for an elevation outside -1 to 9 km or a pressure at or below zero.
+
+    References
+    ----------
+    Definition of the altimeter setting in the U.S. Standard Atmosphere, 1976.
+
+    Examples
+    --------
+    >>> round(float(station_pressure(101325.0, 1609.3)))
+    83432
+    """
+    report, Z = floats(sea_level_pressure), floats(elevation)
+    report = defined(report, report > 0.0, "pressure must be above zero")
+    Z = defined(Z, (Z >= -1000.0) & (Z <= 9000.0), "elevation must be between -1 and 9 km")
+    k = 1.0 / _EXPONENT
+    column = SEA_LEVEL_PRESSURE**k * LAPSE_RATE * geopotential_altitude(Z) / SEA_LEVEL_TEMPERATURE
+    return floats((report**k - column) ** _EXPONENT)
+
+
 def standard_density(altitude: ArrayLike) -> FloatArray:
     """Density of the standard atmosphere, ρ = p/(R·T).
 
