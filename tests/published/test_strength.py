@@ -5,10 +5,13 @@ R. S. Khurmi and J. K. Gupta, A Textbook of Machine Design, ch. 32, works with g
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from borewright.calculations.base.single import answer
 from borewright.calculations.strength import CALCULATION
+from borewright.physics.cycle.state import HEAT_TRANSFER_FACTOR, CylinderState, burn_duration
+from borewright.physics.cycle.timing import find_timing
 from borewright.practice.tables import table
 
 CRANKCASE = 0.101325  # MPa
@@ -38,15 +41,16 @@ def part(answered: dict[str, Any], name: str) -> dict[str, Any]:
 
 
 def test_khurmi_and_gupta_example_32_2() -> None:
-    """Ex. 32.2: bore 100 mm, 5 N/mm²: 39 275 N (the book takes π/4 as 0.7855); pin 35 mm with a hole of 0.6, bending as of a beam as
-    long as the bore with a rod that fills the gap, 133.98 N/mm² by the book's M and Z; bearing pressure 25 N/mm² on 0.45 of the bore."""
+    """Ex. 32.2: bore 100 mm, 5 N/mm²: 39 275 N (the book takes π/4 as 0.7855); pin 35 mm with a hole of 0.6; bearing pressure 25 N/mm² on
+    0.45 of the bore. Its bending stress, 133.98 N/mm² with even pressure in the bosses, F·D/8, is 10.2083/12.5 of that with the load
+    nearer their inner edges."""
     pin = {**PIN, "boss_span": "55 mm"}
     answered = answer(
         CALCULATION, engine(peak_pressure=f"{5 + CRANKCASE} MPa", pin=pin, rod={"small_end_width": "55 mm", "material": "steel_4340"})
     )
     assert answered["loads"]["peak_gas"]["value"] == pytest.approx(39275, rel=2e-4)
     assert part(answered, "pin-bending")["load"]["value"] == pytest.approx(39275, rel=2e-4)
-    assert part(answered, "pin-bending")["stress"]["value"] == pytest.approx(133.98, abs=0.005)
+    assert part(answered, "pin-bending")["stress"]["value"] == pytest.approx(133.98 * (100 + 2 * 55 - 1.5 * 55) / 12 / 12.5, abs=0.01)
     # bosses hold 0.45 of the bore here, as the book's small end does; its pin came to 34.9 mm
     thin = answer(CALCULATION, engine(peak_pressure=f"{5 + CRANKCASE} MPa", pin={**pin, "outer": "34.9 mm"}))
     assert part(thin, "pin-boss-bearing")["stress"]["value"] == pytest.approx(25.0, rel=1e-3)
@@ -81,7 +85,8 @@ def test_khurmi_and_gupta_example_32_3() -> None:
     assert loads["reciprocating_mass"]["value"] == pytest.approx(2250)
     assert loads["peak_inertia"]["value"] == pytest.approx(9493, abs=0.5)
     assert part(answered, "rod-tension")["load"]["value"] == pytest.approx(9493, abs=0.5)
-    assert part(answered, "rod-buckling")["load"]["value"] == pytest.approx(24740, abs=0.5)
+    # the rod leans a degree or two where the pressure peaks
+    assert part(answered, "rod-buckling")["load"]["value"] == pytest.approx(24740, rel=0.005)
     area, swing, side = (answered["rod_shank"][name]["value"] for name in ("area", "gyration_swing", "gyration_side"))
     assert area == pytest.approx(5.39)
     assert swing == pytest.approx(1.78 * 7, abs=0.02)
@@ -98,15 +103,32 @@ def test_acceleration_at_top_dead_centre() -> None:
     assert loads["peak_inertia"]["value"] == pytest.approx(1.4 * 22063, rel=1e-4)
 
 
-def test_hot_strength_of_2618() -> None:
-    """ASM Handbook vol. 2 (from memory): after a long soak 220 and 179 MPa ultimate and yield at 204 °C; the boss is judged by yield."""
-    pin = {**PIN, "boss_span": "55 mm"}
-    piston = {"mass": "1 kg", "alloy": "2618", "crown_thickness": "12 mm", "crown_span": "40 mm"}
-    hot = {"crown": "204 degC", "pin_boss": "204 degC"}
-    answered = answer(CALCULATION, engine(peak_pressure="60 bar", pin=pin, piston=piston, temperatures=hot))
-    assert part(answered, "crown")["strength"]["value"] == pytest.approx(220)
-    assert part(answered, "pin-boss-bearing")["strength"]["value"] == pytest.approx(179)
-    assert "10000 h" in part(answered, "crown")["exposure"]
+@pytest.mark.parametrize(
+    ("alloy", "place", "at", "ultimate", "fatigue"),
+    [
+        # middle of the ranges of Pistons and Engine Testing (Springer, 2012), from memory
+        ("cast_eutectic", "crown", 250, 100, 47.5),
+        ("hypereutectic", "crown", 250, 120, 50),
+        ("4032", "crown", 250, 110, 50),
+        ("2618", "crown", 250, 185, 65),
+    ],
+)
+def test_hot_fatigue_strength_is_a_series_of_its_own(alloy: str, place: str, at: int, ultimate: float, fatigue: float) -> None:
+    piston = {"mass": "1 kg", "alloy": alloy, "crown_thickness": "12 mm", "crown_span": "40 mm"}
+    found = part(answer(CALCULATION, engine(peak_pressure="60 bar", piston=piston, temperatures={place: f"{at} degC"})), "crown")
+    assert found["strength"]["value"] == pytest.approx(ultimate)
+    assert found["fatigue_strength"]["value"] == pytest.approx(fatigue)
+    assert found["life"] == "1e7 load cycles"
+    assert found["exposure"].startswith("long")
+
+
+def test_hot_fatigue_by_rule() -> None:
+    """FKM guideline Analytical Strength Assessment, 6th ed. (2012): aluminum's fatigue strength falls by 0.12 % a kelvin above 50 °C, to
+    200 °C; the series agree within a fifth."""
+    for alloy in ("cast_eutectic", "4032", "hypereutectic", "2618"):
+        row = table("hot_strength").row(f"{alloy}_long")
+        cold, hot = row.series("fatigue")[:2]
+        assert hot / cold == pytest.approx(1 - 0.0012 * (150 - 50), rel=0.2)
 
 
 def test_goodman_by_hand() -> None:
@@ -118,10 +140,17 @@ def test_goodman_by_hand() -> None:
     )
     pull = 1.0 * (2000 * 3.141592653589793 / 30) ** 2 * 0.0625 * (1 + 0.0625 / 0.25)
     press = 5e6 * 3.141592653589793 / 4 * 0.1**2
-    per_newton = 133.98 / press
-    alternating, mean = per_newton * (press + pull) / 2, per_newton * (press - pull) / 2
+    per_newton = 133.98 * 10.625 / 12.5 / press
     endurance = 700 * 1.58 * 1760**-0.085
-    assert found["factor_of_safety"]["value"] == pytest.approx(1 / (alternating / endurance + mean / 1760), rel=1e-4)
+    # at low speed the gas comes and goes alone; at 2000 rpm inertia at the peak, 15° on, stands against it, and pulls at the other end
+    theta, r, rod = 0.2617993877991494, 0.0625, 0.25
+    lean = (r / rod) * 0.25881904510252074
+    cos = 0.9659258262890683
+    against = 209.43951023931953**2 * r * (cos + (r / rod) * (2 * cos**2 - 1 + lean**2 * 0) / (1 - lean**2) ** 1.5)
+    swings = [(press, 0.0), (press - against * 1.0, pull)]
+    by_hand = min(1 / (per_newton * (down + up) / 2 / endurance + per_newton * (down - up) / 2 / 1760) for down, up in swings)
+    assert theta == pytest.approx(15 / 180 * 3.141592653589793)
+    assert found["factor_of_safety"]["value"] == pytest.approx(by_hand, rel=1e-3)
 
 
 def test_shear_of_the_pin_counts_root_three_times() -> None:
@@ -131,25 +160,47 @@ def test_shear_of_the_pin_counts_root_three_times() -> None:
     area, shape = pi / 4 * (35**2 - 21**2), 4 / 3 * (35**2 + 35 * 21 + 21**2) / (35**2 + 21**2)
     press = 5 * pi / 4 * 100**2
     pull = 1.0 * (2000 * pi / 30) ** 2 * 0.0625 * (1 + 0.0625 / 0.25)
-    highest, lowest = (3**0.5 * shape * force / (2 * area) for force in (press, -pull))
     assert found["stress"]["value"] == pytest.approx(shape * press / (2 * area), rel=1e-9)
-    assert found["mean_stress"]["value"] == pytest.approx((highest + lowest) / 2, rel=1e-9)
-    assert found["alternating_stress"]["value"] == pytest.approx((highest - lowest) / 2, rel=1e-9)
+    assert found["mean_stress"]["value"] == 0.0, "a mean shear does not tire (Sines)"
+    assert 3**0.5 * shape * press / (2 * area) / 2 <= found["alternating_stress"]["value"] * (1 + 1e-9)
+    assert found["alternating_stress"]["value"] <= 3**0.5 * shape * (press + pull) / (2 * area) / 2
 
 
-def test_shear_of_a_land_counts_root_three_times_and_its_groove_halves_the_fatigue_strength() -> None:
-    """Von Mises, and common practice for the notch of a groove; the crown has no notch, so that as hot it keeps twice the strength."""
+def test_a_groove_halves_the_fatigue_strength_in_bending_alone() -> None:
+    """Common practice for the notch of a groove; its shear counts √3 times (von Mises) and is largest at mid-height, away from the notch."""
     piston = {"mass": "1 kg", "alloy": "2618", "top_land": "7 mm", "land_groove_root": "91 mm"}
     crown = {"crown_thickness": "12 mm", "crown_span": "40 mm"}
     hot = {"crown": "200 degC", "top_land": "200 degC"}
     found = answer(CALCULATION, engine(peak_pressure="60 bar", piston={**piston, **crown}, temperatures=hot))
-    shear = part(found, "top-land-shear")
+    bending, shear, whole = (part(found, name) for name in ("top-land-bending", "top-land-shear", "crown"))
     for share in ("mean_stress", "alternating_stress"):
         assert shear[share]["value"] == pytest.approx(3**0.5 / 2 * shear["stress"]["value"], rel=1e-9)
-    crown_found = part(found, "crown")
-    whole, ultimate = crown_found["fatigue_strength"]["value"], crown_found["strength"]["value"]
-    assert shear["fatigue_strength"]["value"] == pytest.approx(whole / 2, rel=1e-9)
-    row = table("materials").row("2618")
-    assert whole / ultimate == pytest.approx(row.si("fatigue") / row.si("ultimate"), rel=1e-9)  # hot, both have fallen alike
-    by_hand = 1 / (crown_found["alternating_stress"]["value"] / whole + crown_found["mean_stress"]["value"] / ultimate)
-    assert crown_found["factor_of_safety"]["value"] == pytest.approx(by_hand, rel=1e-9)
+    fatigue, ultimate = whole["fatigue_strength"]["value"], whole["strength"]["value"]
+    assert shear["fatigue_strength"]["value"] == pytest.approx(fatigue, rel=1e-9)
+    assert bending["fatigue_strength"]["value"] == pytest.approx(fatigue / 2, rel=1e-9)
+    by_hand = 1 / (whole["alternating_stress"]["value"] / fatigue + whole["mean_stress"]["value"] / ultimate)
+    assert whole["factor_of_safety"]["value"] == pytest.approx(by_hand, rel=1e-9)
+
+
+def test_the_band_of_the_peak_pressure_is_that_of_the_cycle() -> None:
+    """What the ranges of the table cycle do to the peak pressure at best torque, root of the sum of squares."""
+    rows, base = table("cycle"), {"bore": 0.086, "stroke": 0.086, "rod_length": 0.1435, "compression_ratio": 10.0, "octane": 160.0}
+    duration = float(burn_duration(0.086 * 500.0 / np.pi))
+    burn, heat = rows.row("burn_duration"), rows.row("heat_transfer")
+    tried = {
+        "volumetric_efficiency": (
+            0.9 - rows.row("volumetric_efficiency").si("half_width"),
+            0.9 + rows.row("volumetric_efficiency").si("half_width"),
+        ),
+        "burn_duration": tuple(duration * burn.si(f"factor_{side}") for side in ("low", "high")),
+        "heat_transfer_factor": tuple(HEAT_TRANSFER_FACTOR * heat.si(f"factor_{side}") for side in ("low", "high")),
+    }
+
+    def peak(**changes: float) -> float:
+        return float(find_timing(CylinderState(**{**base, "speed": 500.0, **changes})).best.peak_pressure[0])
+
+    off = {name: max(abs(peak(**{name: value}) / peak() - 1.0) for value in values) for name, values in tried.items()}
+    row = table("strength").row("peak_pressure")
+    known = float(np.hypot(off["burn_duration"], off["heat_transfer_factor"]))
+    assert known == pytest.approx(row.si("given_filling"), abs=0.01)
+    assert float(np.hypot(known, off["volumetric_efficiency"])) == pytest.approx(row.si("assumed_filling"), abs=0.015)

@@ -9,24 +9,32 @@ from typing import Any, ClassVar
 import numpy as np
 
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.fields import Part, Quantity, Request, RequestPart
-from borewright.calculations.base.outcome import Assumption, Basis, Outcome
+from borewright.calculations.base.fields import Assumed, Choice, Part, Quantity, Request, RequestPart
+from borewright.calculations.base.outcome import Assumption, Check, Outcome
 from borewright.calculations.common.cautions import BOOST, NITROUS
 from borewright.calculations.common.engine import bore, cylinders, stroke
 from borewright.calculations.common.engine_state import EngineStatePart, engine_speed
 from borewright.calculations.common.own_limits import HighestStressPart
 from borewright.calculations.strength.answer import StrengthAnswer, boss_check, missing_rows, part_check, part_values
-from borewright.calculations.strength.bench import Bench, assume_hot, later_heat, least, running_hot
-from borewright.calculations.strength.case import bench_of, hanging_mass, heated_by, pressed_by_cycle, pressed_by_peak, running_gear
-from borewright.calculations.strength.hot_strength import HotStrength
-from borewright.calculations.strength.loads import Gear, extremes, trace
+from borewright.calculations.strength.bench import Bench
+from borewright.calculations.strength.case import TIMINGS, bench_of, hanging_mass, pressed_by_cycle, pressed_by_peak, running_gear
+from borewright.calculations.strength.heat import assume_hot, forced_shares, running_hot
+from borewright.calculations.strength.hot_strength import EXPOSURES
+from borewright.calculations.strength.judged import Case, Reach, judge, peak_pressures, reach_of
+from borewright.calculations.strength.limits import Limit
+from borewright.calculations.strength.loads import loads, trace
 from borewright.calculations.strength.pin import LEAST_HOLE
 from borewright.calculations.strength.rod import shank_section
-from borewright.calculations.strength.running_gear import StrengthPinPart, StrengthPistonPart, StrengthRodPart, StrengthTemperaturesPart
-from borewright.calculations.strength.search import Pressed, later_load
+from borewright.calculations.strength.running_gear import (
+    StrengthPinPart,
+    StrengthPistonPart,
+    StrengthRodPart,
+    StrengthsPart,
+    StrengthTemperaturesPart,
+)
+from borewright.calculations.strength.search import Pressed, compressor_assumed, speeds_of
 from borewright.calculations.strength.stressed import Stressed
 from borewright.physics.arrays import FloatArray
-from borewright.physics.mechanism.piston_motion import peak_acceleration
 from borewright.physics.stress import gas_force, pin_ovalisation
 from borewright.practice.tables import table
 
@@ -35,12 +43,20 @@ ROTATING = (
     "and replace what is at its limit."
 )
 LOADED = (
-    "gas at its peak without what inertia takes off, as at low speed under full load, and inertia at exhaust top dead centre without gas; "
+    "gas and inertia at the same crank angle, at full load, pulling at 6 m/s of mean piston speed and at the speed asked: gas at its peak "
+    "less the inertia there, and inertia at exhaust top dead centre; nitrous oxide in the same share of the air at both; "
     "stress concentrations beyond those named are not in it"
 )
 NO_GAS = ("rod-tension",)
 """What the gas does not load."""
 PLACES = {"top-land": "top_land", "second-land": "second_land", "pin-boss": "pin_boss", "crown": "crown", "pin": "pin", "rod": "rod"}
+NOT_JUDGED = (
+    "rod bolts",
+    "the rod's big end and cap, cracked apart or not",
+    "the rod's small end",
+    "used parts, and any crack that is in a part already",
+    "the piston's skirt and pin retainers",
+)
 
 
 class StrengthLimitsPart(RequestPart):
@@ -69,7 +85,13 @@ class StrengthRequest(EngineStatePart, Request):
     pin = Part(StrengthPinPart, "the piston pin", required=True)
     rod = Part(StrengthRodPart, "the connecting rod", required=True)
     temperatures = Part(StrengthTemperaturesPart, "how hot the parts run; left out, as common practice for the duty")
-    factor_of_safety = Quantity("ratio", "1", "20", "factor of safety wanted of every part; left out, that of common practice")
+    strengths = Part(StrengthsPart, "the caller's own strengths of the materials as hot as they run; they replace those of the tables")
+    exposure = Choice(
+        EXPOSURES,
+        "how long a piston is as hot as that: long for an engine's life at full load, short for runs of minutes",
+        assumed=Assumed("long", "common practice", "the cautious side where nothing is said"),
+    )
+    factor_of_safety = Quantity("ratio", "1", "20", "factor of safety wanted of every part; left out, practice's by material and method")
     limits = Part(StrengthLimitsPart, "the caller's own limits, which replace those of common practice")
     peak_pressure = Quantity(
         "pressure", "500 kPa", "60 MPa", "highest pressure in the cylinder, absolute, where it is known: instead of the compression"
@@ -77,43 +99,41 @@ class StrengthRequest(EngineStatePart, Request):
 
 
 def compute(request: dict[str, Any]) -> Outcome:
-    """Largest gas and inertia forces; stresses and factors of safety of every part; the loads at which the weakest is at its limit."""
+    """Gas and inertia at the same crank angle, speed by speed; stresses and factors of safety; the loads at which the first is used up."""
     outcome = Outcome({})
     by = pressed_by_peak if "peak_pressure" in request else pressed_by_cycle
     found, now = by(request, outcome)
     hanging = hanging_mass(request, outcome)
     gear = running_gear(request, found, hanging)
-    hot_as = heated_by(request, found)
     bench = bench_of(request, gear, now, hanging, outcome)
-    temperatures = request.get("temperatures", {})
-    service = found.duty["service"]
-    at = running_hot(temperatures, hot_as, service)
-    assume_hot(temperatures, at, hot_as, service, outcome)
-    wanted, basis, source = _wanted(request, outcome)
-    hot = bench.hot(at)
-    rows = [_without_gas(row, now) for row in bench.parts(now.peak[:, None], hot)]
-    checks = [part_check(row, wanted, basis, source) for row in rows]
-    smallest, weakest = least(rows)
-    limits = {"peak_pressure": bench.pressure_limit(hot, wanted)}
-    for load in ("boost", "nitrous"):
-        limit = limits["peak_pressure"]
-        if hot_as != load and now.cycle is not None:
-            limit = bench.pressure_limit(bench.hot(running_hot(temperatures, load, service)), wanted)
-            outcome.assumptions.append(later_heat(load, service))
-        limits[load] = later_load(load, request, now, limit, outcome)
-    bearing = next(row for row in rows if row.name == "pin-boss-bearing")
+    given, service = request.get("temperatures", {}), found.duty["service"]
+    shares = forced_shares(request, found.duty, gear.bore, outcome)
+    at = running_hot(given, service, shares)
+    assume_hot(given, at, service, outcome)
+    judged = judge(bench, now, at, speeds_of(gear.speed, gear.stroke))
+    reach = reach_of(gear, now, found)
+    own = "factor_of_safety" in request
+    checks = [part_check(row, "caller" if own else "common practice", _source(row, own)) for row in judged.rows]
+    checks = [_within(check, reach) for check in checks]
+    limits = _limits(request, outcome, Case(found, gear, bench, now, given, shares))
+    bearing = next(row for row in judged.rows if row.name == "pin-boss-bearing")
     outcome.checks = [*checks, boss_check(bearing, request.get("limits", {}).get("pin_boss_pressure"))]
     outcome.assumptions.append(Assumption("loads", LOADED, "common practice", "common practice for pistons, pins and rods"))
-    known = np.isfinite(smallest[:, 0])
+    values = zip(judged.rows, checks, judged.speeds, judged.as_allowed, strict=True)
     outcome.values = {
-        "weakest": weakest,
-        "least_factor": np.where(known, smallest[:, 0], np.nan),
-        "parts": [part_values(row, check, at[_place(row.name)]) for row, check in zip(rows, checks, strict=True)],
-        "loads": _loads(gear, now),
-        "pin_closing": _closing(bench, hot, now),
+        "weakest": judged.weakest,
+        "least_factor": judged.least_factor,
+        "parts": [part_values(row, check, at[_place(row.name)], speed, allowed) for row, check, speed, allowed in values],
+        "loads": loads(gear, now),
+        "pin_closing": _closing(bench, at, now),
         "rod_shank": _shank(bench),
+        "timing": TIMINGS[1 if now.cycle is None else 0],
+        "peak_pressures": peak_pressures(now),
         **{f"{load}_to_limit": limit.value for load, limit in limits.items()},
-        **{f"{load}_limited_by": limit.part if np.isfinite(limit.value[0]) else None for load, limit in limits.items()},
+        **{f"{load}_limited_by": limit.by for load, limit in limits.items()},
+        **{f"{load}_limited_at": _at(limits[load].speed) for load in ("boost", "nitrous")},
+        "not_judged": list(NOT_JUDGED),
+        "hindcast": reach.values(),
         "missing": missing_rows({f"{load}_to_limit": limit.reason for load, limit in limits.items()}),
     }
     if now.columns is not None and now.cycle is not None and now.solved[0]:
@@ -121,68 +141,43 @@ def compute(request: dict[str, Any]) -> Outcome:
     return outcome
 
 
-def _wanted(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, Basis, str]:
-    if "factor_of_safety" in request:
-        return request["factor_of_safety"], "caller", "the request"
-    row = table("strength").row("factor_of_safety")
-    value = np.array([row.si("factor")])
-    outcome.assumptions.append(Assumption("factor_of_safety", value, "common practice", row.source, "ratio"))
-    return value, "common practice", row.source
+def _limits(request: Mapping[str, Any], outcome: Outcome, case: Case) -> dict[str, Limit]:
+    compressor_assumed(request.get("boost", {}), outcome)
+    return case.limits(request)
+
+
+def _source(row: Stressed, own: bool) -> str:
+    if own:
+        return "the request"
+    return "common practice" if row.hot is None else row.hot.source.split("factor wanted: ")[-1]
+
+
+def _within(check: Check, reach: Reach) -> Check:
+    """A check whose pass is unknown where the hindcast does not reach."""
+    if reach.outside and check.judge() == "pass":
+        told = f"not known: no engine that the model was held against has such a {' or '.join(reach.outside)}"
+        return replace(check, verdict="unknown", reason=told)
+    return check
+
+
+def _at(speed: float | None) -> FloatArray:
+    return np.array([np.nan if speed is None else speed])
 
 
 def _place(name: str) -> str:
     return next(place for start, place in PLACES.items() if name.startswith(start))
 
 
-def _without_gas(row: Stressed, now: Pressed) -> Stressed:
-    """A row as it can be known where the cycle could not be worked out."""
-    if now.solved.all() or row.name in NO_GAS:
-        return row
-    solved = now.solved[:, None]
-
-    def known(values: FloatArray | None) -> FloatArray | None:
-        return None if values is None else np.where(solved, values, np.nan)
-
-    nothing = np.where(solved, 1.0, np.nan)
-    return replace(
-        row,
-        load=row.load * nothing,
-        stress=row.stress * nothing,
-        mean=known(row.mean),
-        alternating=known(row.alternating),
-        factor=row.factor * nothing,
-        lacking=row.lacking or f"not known: the cycle could not be worked out: {now.reason}",
-    )
-
-
-def _loads(gear: Gear, now: Pressed) -> dict[str, Any]:
-    acceleration = peak_acceleration(gear.stroke, gear.rod_length, gear.speed, gear.pin_offset)
-    nothing = np.full(1, np.nan)
-    peak = np.where(now.solved, now.peak, np.nan)
-    found: dict[str, Any] = {
-        "peak_pressure": peak,
-        "peak_pressure_angle": nothing if now.cycle is None else np.where(now.solved, now.cycle.peak_pressure_angle, np.nan),
-        "peak_gas": np.where(now.solved, gas_force(now.peak, gear.bore, gear.crankcase), np.nan),
-        "peak_acceleration": acceleration,
-        "reciprocating_mass": gear.mass,
-        "peak_inertia": gear.mass * acceleration,
-        **dict.fromkeys(("net_highest", "net_highest_angle", "net_lowest", "net_lowest_angle"), nothing),
-    }
-    if now.columns is not None and now.cycle is not None:
-        net = extremes(gear, now.columns, now.cycle)
-        found |= {name: np.where(now.solved, value, np.nan) for name, value in net.items()}
-    return found
-
-
-def _closing(bench: Bench, hot: Mapping[str, HotStrength | None], now: Pressed) -> FloatArray | None:
+def _closing(bench: Bench, at: Mapping[str, FloatArray], now: Pressed) -> FloatArray | None:
     """How much the largest load presses the pin oval [m]."""
-    material = hot["pin"]
-    if material is None:
+    if "material" not in bench.pin:
         return None
-    pin = bench.pin
-    force = np.maximum(gas_force(now.peak[:, None], bench.bore, bench.crankcase), bench.pull_pin)
+    pin, moves = bench.pin, bench.moves
+    modulus = table("materials").row(pin["material"]).si("elastic_modulus")
+    net = gas_force(now.peak, bench.bore, bench.crankcase) - bench.on_pin * moves.at_peak
+    force = np.maximum(net, bench.on_pin * moves.pulling).max(axis=1, keepdims=True)
     hole = np.maximum(pin["inner"], LEAST_HOLE * pin["outer"])
-    closing = pin_ovalisation(force, pin["outer"], hole, pin["length"], material.elastic_modulus)[:, 0]
+    closing = pin_ovalisation(force, pin["outer"], hole, pin["length"], modulus)[:, 0]
     return np.where(now.solved, closing, np.nan)
 
 
@@ -289,6 +284,8 @@ CALCULATION = Calculation(
         "Stresses are those of plain bodies: cracks, worn threads, bolts, the big end and used parts are not in them. Have used parts "
         "crack-tested, and let whoever made a part say what it stands.",
         "Detonation hits parts harder than any figure here: no factor of safety covers it.",
+        "Go by the low end of a limit, and come up to it in steps with the engine watched: the model was held against other engines, "
+        "not against this one.",
     ),
     most_toleranced=5,
 )

@@ -7,8 +7,10 @@ from typing import Any, ClassVar
 
 import numpy as np
 
-from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Rows, Section, Word
+from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.outcome import VERDICTS, Basis, Check
+from borewright.calculations.strength.case import TIMINGS
+from borewright.calculations.strength.limits import FUEL
 from borewright.calculations.strength.loads import LoadPointAnswer, LoadsAnswer
 from borewright.calculations.strength.stressed import Stressed
 from borewright.physics.arrays import FloatArray
@@ -48,8 +50,17 @@ class StressedPartAnswer(AnswerPart):
         "stress", "for a reversed load, at the temperature, with surface and notch; null where not asked", nullable=True
     )
     temperature = Figure("temperature", "of the material there")
-    factor_of_safety = Figure("ratio", "strength over load by the method", nullable=True)
-    verdict = Word("against the factor of safety wanted", options=VERDICTS)
+    factor_of_safety = Figure(
+        "ratio", "strength over load by the method, at the speed where it is nearest to the one wanted", nullable=True
+    )
+    factor_wanted = Figure("ratio", "factor of safety wanted, by the method and the material, or the caller's", nullable=True)
+    speed = Figure("rotation", "the speed at which it is so", nullable=True)
+    factor_as_fuel_allows = Figure(
+        "ratio",
+        "the factor of safety at the timing the fuel allows; null without an octane number or where no timing is quiet",
+        nullable=True,
+    )
+    verdict = Word("against the factor of safety wanted; unknown where the hindcast does not reach", options=VERDICTS)
     reason = Word("why, and what to do")
     method = Word("how the factor of safety is found")
     life = Word("load cycles that the fatigue strength is stated for; null where fatigue does not decide", nullable=True)
@@ -72,6 +83,27 @@ class UnknownStrengthAnswer(AnswerPart):
     reason = Word("why, and what would fill it")
 
 
+class PeakPressuresAnswer(AnswerPart):
+    """Peak pressure by timing, absolute."""
+
+    best_torque = Figure(
+        "pressure",
+        "at best torque, which parts are judged at; null where the pressure was given or no cycle could be worked out",
+        nullable=True,
+    )
+    fuel_allows = Figure(
+        "pressure", "at the timing the fuel allows; null without an octane number or where no timing is quiet", nullable=True
+    )
+
+
+class HindcastAnswer(AnswerPart):
+    """The engines that the model was held against: textbook proportions, at the pressures they live with."""
+
+    reach = Word("how far they reach")
+    inside = Truth("whether this engine lies within")
+    outside = Rows(Word("a quantity of it that does not"), "what lies beyond; verdicts that would pass are unknown then")
+
+
 class StrengthAnswer(Answer):
     """What strength answers."""
 
@@ -88,49 +120,64 @@ class StrengthAnswer(Answer):
         "length", "how much the gas presses the pin's diameter oval; null where material or load are not known", nullable=True
     )
     rod_shank = Section(ShankAnswer, "the rod's shank; null where it is not given", nullable=True)
+    timing = Word("the timing that the pressures are of which the parts are judged at", options=TIMINGS)
+    peak_pressures = Section(PeakPressuresAnswer, "peak pressure at the speed asked, by timing")
     peak_pressure_to_limit = Figure(
         "pressure",
-        "peak pressure, absolute, at which the weakest part reaches the factor of safety wanted; null with a reason",
+        "peak pressure, absolute, at which the first part reaches the factor of safety wanted; low and high end as strengths may be off; "
+        "null with a reason",
         nullable=True,
     )
     peak_pressure_limited_by = Word("the part that sets it", options=NAMES, nullable=True)
     boost_to_limit = Figure(
         "pressure",
-        "boost over ambient at which the weakest part reaches the factor of safety wanted, all else as it is; null with a reason",
+        "boost over ambient at which a part reaches the factor of safety wanted or the fuel is used up, all else as it is; "
+        "low and high end as strengths, pressures and octane may be off: go by the low end; null with a reason",
         nullable=True,
     )
-    boost_limited_by = Word("the part that sets it", options=NAMES, nullable=True)
+    boost_limited_by = Word("the part that sets it, or the fuel", options=(*NAMES, FUEL), nullable=True)
+    boost_limited_at = Figure("rotation", "the speed at which it does", nullable=True)
     nitrous_to_limit = Figure(
         "mass_flow",
-        "nitrous oxide of the whole engine at which the weakest part reaches the factor of safety wanted, all else as it is; "
-        "null with a reason",
+        "nitrous oxide of the whole engine, at the speed asked, at which a part reaches the factor of safety wanted or the fuel is used "
+        "up, all else as it is; low and high end as for boost: go by the low end; null with a reason",
         nullable=True,
     )
-    nitrous_limited_by = Word("the part that sets it", options=NAMES, nullable=True)
+    nitrous_limited_by = Word("the part that sets it, or the fuel", options=(*NAMES, FUEL), nullable=True)
+    nitrous_limited_at = Figure("rotation", "the speed at which it does", nullable=True)
+    not_judged = Rows(Word("a part"), "what can break and is not in any figure here")
+    hindcast = Section(HindcastAnswer, "how far the engines reach that the model was held against")
     missing = Rows(Section(UnknownStrengthAnswer, "a missing result"), "results that are null, each with its reason")
 
 
-def part_check(row: Stressed, wanted: FloatArray, basis: Basis, source: str) -> Check:
-    """A part's factor of safety against the one wanted; of common practice's, what is left above 1 is only watched.
+def part_check(row: Stressed, basis: Basis, source: str) -> Check:
+    """A part's factor of safety against the one wanted; of practice's, what is left above two thirds of it is only watched.
 
     >>> from borewright.calculations.strength.stressed import unknown
-    >>> part_check(unknown("crown", "piston", "", "", "not known: add piston.crown_thickness"), np.array([1.5]), "caller", "").judge()
+    >>> part_check(unknown("crown", "piston", "", "", "not known: add piston.crown_thickness"), "caller", "").judge()
     'unknown'
     """
-    factor = row.factor[:, 0]
-    if not np.isfinite(factor[0]):
-        return Check(row.name, "ratio", None, wanted, None, row.lacking, basis, source)
+    factor, wanted = row.factor[:, 0], row.wanted[:, 0]
+    known = bool(np.isfinite(factor[0]))
+    low = np.where(np.isfinite(wanted), wanted, 1.0)
+    if not known:
+        return Check(row.name, "ratio", None, low, None, row.lacking, basis, source)
     reason = f"below it the {row.part} does not last: a stronger one, or less pressure, speed or mass"
-    return Check(row.name, "ratio", factor, wanted, None, reason, basis, source, soft=basis != "caller" and bool(factor[0] >= 1.0))
+    watched = basis != "caller" and bool(factor[0] >= wanted[0] * table("strength").row("factor_fails").si("share"))
+    return Check(row.name, "ratio", factor, low, None, reason, basis, source, soft=watched)
 
 
-def part_values(row: Stressed, check: Check, temperature: FloatArray) -> dict[str, Any]:
-    """One part of the answer, from a row under one pressure per state."""
+def part_values(row: Stressed, check: Check, temperature: FloatArray, speed: FloatArray, allowed: FloatArray) -> dict[str, Any]:
+    """One part of the answer, from a row under one condition per state.
+
+    speed : at which it is so [rad/s]; allowed : factor of safety at the timing the fuel allows
+    """
 
     def flat(values: FloatArray | None) -> FloatArray | None:
         return None if values is None else np.asarray(values[:, 0])
 
     verdict = check.judge(lambda inside: inside)
+    factor = row.factor[:, 0]
     return {
         "name": row.name,
         "load": flat(row.load),
@@ -140,7 +187,10 @@ def part_values(row: Stressed, check: Check, temperature: FloatArray) -> dict[st
         "strength": flat(row.strength),
         "fatigue_strength": flat(row.fatigue_strength),
         "temperature": temperature,
-        "factor_of_safety": flat(row.factor),
+        "factor_of_safety": factor,
+        "factor_wanted": flat(row.wanted),
+        "speed": np.where(np.isfinite(factor), speed, np.nan),
+        "factor_as_fuel_allows": allowed,
         "verdict": verdict,
         "reason": "as wanted" if verdict == "pass" else check.reason,
         "method": row.method,
@@ -163,7 +213,7 @@ def boss_check(bearing: Stressed, own: Mapping[str, Any] | None = None) -> Check
     pressure = bearing.stress[:, 0] if known else None
     if own is not None:
         return Check("pin-boss-pressure", "stress", pressure, None, own["high"], reason, "caller", "the request")
-    return Check("pin-boss-pressure", "stress", pressure, None, row.si("pressure_high"), reason, "common practice", row.source, soft=True)
+    return Check("pin-boss-pressure", "stress", pressure, None, row.si("pressure_high"), reason, "published", row.source, soft=True)
 
 
 def missing_rows(reasons: Mapping[str, str]) -> list[dict[str, str]]:

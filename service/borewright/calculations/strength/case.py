@@ -9,24 +9,27 @@ import numpy as np
 
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.common.cylinder_state import VOLUME_FIELDS, Engine, engine
-from borewright.calculations.strength.bench import Bench
+from borewright.calculations.strength.bench import Bench, motion
 from borewright.calculations.strength.loads import Gear
 from borewright.calculations.strength.running_gear import possible_pin, possible_piston, possible_rod
-from borewright.calculations.strength.search import Pressed, pressed
+from borewright.calculations.strength.search import SPEEDS, Pressed, pressed, speeds_of
 from borewright.physics.arrays import FloatArray
-from borewright.physics.mechanism.piston_motion import peak_acceleration
-from borewright.physics.stress import rod_angle
 from borewright.practice.tables import table
 
-TIMING = "best torque, whatever the octane number: later ignition loads the parts less; detonation-margin says what the fuel stands"
+TIMINGS = ("best torque", "given")
+TIMING = (
+    "best torque, the earliest that an engine is timed for; where the fuel asks for later timing the parts are loaded less, and their "
+    "factors are given for that too; an engine timed ahead of what its fuel allows knocks, and is loaded by more than any factor covers"
+)
+ANGLE = float(np.radians(15.0))
+"""Where a peak pressure stands whose cycle is not known, for what inertia takes off it: best torque puts it there."""
 
 
 def pressed_by_cycle(request: Mapping[str, Any], outcome: Outcome) -> tuple[Engine, Pressed]:
-    """The engine and the peak pressure of its cycle at best torque, which the fuel's octane number has no part in."""
-    fuel = {name: value for name, value in request.get("fuel", {}).items() if name != "octane"}
-    found = engine({**request, "fuel": fuel} if fuel else {name: value for name, value in request.items() if name != "fuel"}, outcome)
+    """The engine and the peak pressures of its cycles at best torque, and at the timing that its fuel allows."""
+    found = engine(request, outcome)
     outcome.assumptions.append(Assumption("timing", TIMING, "common practice", "common practice for sizing parts"))
-    return found, pressed(found.state)
+    return found, pressed(found, request.get("boost", {}))
 
 
 def pressed_by_peak(request: Mapping[str, Any], outcome: Outcome) -> tuple[Engine, Pressed]:
@@ -38,21 +41,8 @@ def pressed_by_peak(request: Mapping[str, Any], outcome: Outcome) -> tuple[Engin
     found = engine({**bare, "compression_ratio": np.full(1, 10.0)}, apart)
     outcome.impossible.extend(apart.impossible)
     outcome.assumptions.extend(each for each in apart.assumptions if each.name.startswith(("rod_length", "ambient.pressure", "duty.")))
-    return found, Pressed(request["peak_pressure"], np.ones(1, dtype=np.bool_), "")
-
-
-def heated_by(request: Mapping[str, Any], found: Engine) -> str:
-    """How the parts are heated: by what is there, else by what the duty names.
-
-    >>> heated_by({"boost": {"pressure": np.array([5e4])}}, None)
-    'boost'
-    """
-    if "boost" in request and request["boost"]["pressure"][0] > 0:
-        return "boost"
-    nitrous = request.get("nitrous", {})
-    if any(value[0] > 0 for value in nitrous.values()):
-        return "nitrous"
-    return str(found.duty["aspiration"])
+    peak = np.repeat(request["peak_pressure"][:, None], SPEEDS, axis=1)
+    return found, Pressed(peak, np.full_like(peak, np.nan), np.full((1, SPEEDS), ANGLE), np.ones(1, dtype=np.bool_), "")
 
 
 def running_gear(request: Mapping[str, Any], found: Engine, hanging: FloatArray | None) -> Gear:
@@ -92,7 +82,12 @@ def bench_of(request: Mapping[str, Any], gear: Gear, now: Pressed, hanging: Floa
     hanging : as `hanging_mass` [kg]
     """
     pin = possible_pin(request["pin"], gear.bore, outcome)
-    angle = np.zeros(1) if now.cycle is None else now.cycle.peak_pressure_angle
+    own = request.get("strengths", {})
+    for place, strengths in own.items():
+        order = (strengths["fatigue_strength"] > strengths["ultimate_strength"]) | (
+            strengths["yield_strength"] > strengths["ultimate_strength"]
+        )
+        outcome.refuse_where(order, f"#/strengths/{place}", "fatigue and yield strength can't be above the ultimate strength")
     return Bench(
         possible_piston(request["piston"], gear.bore, outcome),
         pin,
@@ -100,7 +95,9 @@ def bench_of(request: Mapping[str, Any], gear: Gear, now: Pressed, hanging: Floa
         bore=gear.bore,
         length=gear.rod_length,
         crankcase=gear.crankcase,
-        acceleration=peak_acceleration(gear.stroke, gear.rod_length, gear.speed, gear.pin_offset),
         hanging=hanging,
-        lean=np.cos(rod_angle(angle, gear.stroke, gear.rod_length, gear.pin_offset)),
+        moves=motion(gear.stroke, gear.rod_length, gear.pin_offset, speeds_of(gear.speed, gear.stroke), now.angle),
+        own=own,
+        exposure=request["exposure"],
+        wanted=request.get("factor_of_safety"),
     )

@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
+from borewright.calculations.base.fields import Quantity, RequestPart
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.stress import strength_at_temperature
-from borewright.practice.tables import Row, table
+from borewright.practice.tables import table
+
+EXPOSURES = ("long", "short")
+
+
+class OwnStrengthPart(RequestPart):
+    """The caller's own strengths of a material at the temperature it runs at; they replace those of the tables."""
+
+    ultimate_strength = Quantity("stress", "5 MPa", "4000 MPa", "ultimate strength in tension", required=True)
+    yield_strength = Quantity("stress", "5 MPa", "4000 MPa", "yield strength in tension", required=True)
+    fatigue_strength = Quantity("stress", "2 MPa", "2000 MPa", "fatigue strength for a load that reverses fully, smooth", required=True)
 
 
 @dataclass(frozen=True)
@@ -16,14 +29,19 @@ class HotStrength:
     """Strengths of a material at a temperature [Pa]; not a number where they are not known, and then `lacking` says what would help.
 
     fatigue : for a load that reverses fully, on a smooth bar
+    local_yield : at the surface, where a hardened layer is stronger than the core
+    spread : how far strengths may be off, either way [1]
+    wanted : factors of safety by method, "fatigue", "yield" and "bearing" [1], and where they come from
     """
 
     material: str
-    temperature: FloatArray
     ultimate: FloatArray
     tensile_yield: FloatArray
     fatigue: FloatArray
+    local_yield: FloatArray
     elastic_modulus: float
+    spread: float
+    wanted: Mapping[str, Any]
     life: str
     exposure: str
     source: str
@@ -34,52 +52,71 @@ class HotStrength:
         """Where all three strengths are known."""
         return np.isfinite(self.ultimate) & np.isfinite(self.tensile_yield) & np.isfinite(self.fatigue)
 
+    def arrays(self, change: Callable[[FloatArray], FloatArray]) -> HotStrength:
+        """With every strength changed by a function."""
+        return replace(
+            self,
+            ultimate=change(self.ultimate),
+            tensile_yield=change(self.tensile_yield),
+            fatigue=change(self.fatigue),
+            local_yield=change(self.local_yield),
+        )
 
-def hot_strength(material: str, temperature: FloatArray, field: str) -> HotStrength:
+
+def hot_strength(
+    material: str, temperature: FloatArray, field: str, exposure: str = "long", own: Mapping[str, Any] | None = None
+) -> HotStrength:
     """Strengths of a material of the reference table at a temperature.
 
-    Fatigue strength falls as the ultimate strength does, k_d = S_u(T)/S_u (J. E. Shigley and C. R. Mischke, Mechanical Engineering
-    Design, temperature factor of the endurance limit).
+    Piston alloys have a series of each strength by exposure; steels keep a share of what they have cold, the fatigue strength as the
+    ultimate (J. E. Shigley and C. R. Mischke, Mechanical Engineering Design, temperature factor of the endurance limit).
 
     material : a key of the materials table
     temperature : array [K]
     field : the request's field of the temperature, for the advice
+    exposure : "long" or "short", of a piston alloy
+    own : the caller's own strengths [Pa]
 
-    >>> found = hot_strength("2618", np.array([477.15, 900.0]), "temperatures.crown")
+    >>> found = hot_strength("2618", np.array([473.15, 900.0]), "temperatures.crown")
     >>> round(float(found.ultimate[0]) / 1e6), round(float(found.fatigue[0]) / 1e6, 1), found.known.tolist()
-    (220, 62.5, [True, False])
-    >>> hot_strength("hypereutectic", np.array([477.15]), "temperatures.crown").lacking
-    'hot strength of hypereutectic is not in the materials table: choose a material with one'
+    (280, 93.5, [True, False])
+    >>> hot_strength("2618", np.array([900.0]), "temperatures.crown").lacking
+    'strength of 2618 is known from 20 to 350 degC and is not guessed beyond: give temperatures.crown within, or strengths.crown'
     """
-    row = table("materials").row(material)
-    steel = table("strength").row("steel_hot")
-    life = table("strength").row("fatigue_life")
+    row, rows = table("materials").row(material), table("strength")
+    steel = rows.row("steel_hot")
+    is_steel = material in steel.values["materials"]
+    wanted = rows.row("factor_steel" if is_steel else f"factor_{material}")
+    factors = {"fatigue": wanted.si("fatigue"), "yield": wanted.si("yield"), "bearing": rows.row("factor_bearing").si("yield")}
     at = np.asarray(temperature, dtype=np.float64)
-    nothing = np.full_like(at, np.nan)
     modulus = row.si("elastic_modulus")
-    if material in steel.values["materials"]:
-        ratio, known = strength_at_temperature(at, steel.series("temperatures"), steel.series("ratios"))
-        exposure, source = steel.word("exposure"), f"{row.source}; at temperature: {steel.source}"
-        ultimate, tensile_yield = ratio * row.si("ultimate"), ratio * row.si("yield")
-        life_word = life.word("steel")
-        last = steel.series("temperatures")
-    elif row.has("hot_temperatures"):
-        last = row.series("hot_temperatures")
-        ultimate, known = strength_at_temperature(at, last, row.series("hot_ultimate"))
-        tensile_yield, _ = strength_at_temperature(at, last, row.series("hot_yield"))
-        ratio, exposure, source = ultimate / row.si("ultimate"), row.word("hot_exposure"), row.source
-        life_word = life.word(material)
+    told = f"factor wanted: {wanted.source}"
+    if own is not None:
+        ultimate, tensile_yield, fatigue = (own[name] + 0.0 * at for name in ("ultimate_strength", "yield_strength", "fatigue_strength"))
+        word = "as the caller's"
+        return HotStrength(
+            material, ultimate, tensile_yield, fatigue, tensile_yield, modulus, 0.0, factors, word, word, f"the request; {told}", ""
+        )
+    if is_steel:
+        knots = steel.series("temperatures")
+        ratio, known = strength_at_temperature(at, knots, steel.series("ratios"))
+        ultimate, tensile_yield, fatigue = (ratio * row.si(name) for name in ("ultimate", "yield", "fatigue"))
+        local_yield = ratio * row.si("layer_yield") if row.has("layer_yield") else tensile_yield
+        life, exposed = rows.row("fatigue_life").word("steel"), steel.word("exposure")
+        source, spread = f"{row.source}; at temperature: {steel.source}; {told}", rows.row("steel_spread").si("spread")
     else:
-        lacking = f"hot strength of {material} is not in the materials table: choose a material with one"
-        return HotStrength(material, at, nothing, nothing, nothing, modulus, life.word(material), "not known", row.source, lacking)
-    lacking = "" if known.flat[0] else _beyond(material, last, field)
-    return HotStrength(material, at, ultimate, tensile_yield, _fatigue(row, ratio), modulus, life_word, exposure, source, lacking)
-
-
-def _fatigue(row: Row, ratio: FloatArray) -> FloatArray:
-    return ratio * row.si("fatigue") if row.has("fatigue") else np.full_like(ratio, np.nan)
+        hot = table("hot_strength").row(f"{material}_{exposure}")
+        knots = hot.series("temperatures")
+        (ultimate, known), (tensile_yield, _), (fatigue, _) = (
+            strength_at_temperature(at, knots, hot.series(name)) for name in ("ultimate", "yield", "fatigue")
+        )
+        local_yield = tensile_yield
+        life, exposed, source, spread = hot.word("life"), hot.word("exposure"), f"{hot.source}; {told}", hot.si("spread")
+    lacking = "" if known.flat[0] else _beyond(material, knots, field)
+    return HotStrength(material, ultimate, tensile_yield, fatigue, local_yield, modulus, spread, factors, life, exposed, source, lacking)
 
 
 def _beyond(material: str, knots: list[float], field: str) -> str:
     low, high = knots[0] - 273.15, knots[-1] - 273.15
-    return f"strength of {material} is known from {low:.0f} to {high:.0f} degC and is not guessed beyond: give {field} within"
+    told = f"strength of {material} is known from {low:.0f} to {high:.0f} degC and is not guessed beyond: give {field} within"
+    return f"{told}, or {field.replace('temperatures', 'strengths')}"

@@ -9,9 +9,11 @@ import numpy as np
 
 from borewright.calculations.base.answers import AnswerPart, Figure
 from borewright.calculations.base.outcome import Measured
+from borewright.calculations.strength.search import Pressed
 from borewright.physics.arrays import FloatArray
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import StateColumns
+from borewright.physics.mechanism.piston_motion import peak_acceleration
 from borewright.physics.stress import gas_force, inertia_force
 
 STEP = np.radians(5.0)
@@ -147,3 +149,29 @@ def trace(gear: Gear, columns: StateColumns, cycle: CycleResult) -> list[dict[st
         {"crank": Measured(at), "gas": Measured(pressed), "inertia": Measured(moved), "net": Measured(pressed + moved)}
         for at, pressed, moved in rows
     ]
+
+
+def loads(gear: Gear, now: Pressed) -> dict[str, Any]:
+    """The largest loads of a cycle at the speed asked, at best torque.
+
+    >>> gear = Gear(*(np.array([size]) for size in (0.5, 0.086, 0.086, 0.1435, 300.0, 0.0, 101325.0)))
+    >>> now = Pressed(np.full((1, 2), 6e6), np.full((1, 2), np.nan), np.full((1, 2), 0.2), np.ones(1, dtype=bool), "")
+    >>> round(float(loads(gear, now)["peak_gas"][0]))
+    34264
+    """
+    acceleration = peak_acceleration(gear.stroke, gear.rod_length, gear.speed, gear.pin_offset)
+    nothing = np.full(1, np.nan)
+    peak = np.where(now.solved, now.peak[:, -1], np.nan)
+    found: dict[str, Any] = {
+        "peak_pressure": peak,
+        "peak_pressure_angle": nothing if now.cycle is None else np.where(now.solved, now.cycle.peak_pressure_angle, np.nan),
+        "peak_gas": gas_force(peak, gear.bore, gear.crankcase),
+        "peak_acceleration": acceleration,
+        "reciprocating_mass": gear.mass,
+        "peak_inertia": gear.mass * acceleration,
+        **dict.fromkeys(("net_highest", "net_highest_angle", "net_lowest", "net_lowest_angle"), nothing),
+    }
+    if now.columns is not None and now.cycle is not None:
+        net = extremes(gear, now.columns, now.cycle)
+        found |= {name: np.where(now.solved, value, np.nan) for name, value in net.items()}
+    return found

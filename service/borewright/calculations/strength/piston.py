@@ -27,7 +27,7 @@ def stressed_lands(piston: Mapping[str, Any], bore: FloatArray, loading: Loading
     hot : strengths of the piston by place
 
     >>> ones = np.ones((1, 1))
-    >>> loading = Loading(40e3 * ones, 6e6 * ones, 10e3 * ones, 12e3 * ones, ones)
+    >>> loading = Loading(6e6 * ones, 40e3 * ones, 40e3 * ones, 10e3 * ones, 12e3 * ones)
     >>> [row.lacking for row in stressed_lands({}, 0.1 * ones, loading, {})][0]
     'not known: add piston.top_land and piston.land_groove_root'
     """
@@ -48,8 +48,8 @@ def stressed_lands(piston: Mapping[str, Any], bore: FloatArray, loading: Loading
         zero = np.zeros_like(bending)
         method = f"{GOODMAN}; fatigue strength over {practice.si('factor'):g} for the notch of the groove"
         rows.append(tired(names[0], "piston", load, (bending, zero), hot[land], share, PLATE, method=method))
-        method = f"{method}; the shear counts as √3 times a tension (von Mises)"
-        rows.append(tired(names[1], "piston", load, (np.sqrt(3.0) * shear, zero), hot[land], share, ROOT, shown=shear, method=method))
+        method = f"{GOODMAN}; the shear counts as √3 times a tension (von Mises); it is largest at mid-height, away from the notch"
+        rows.append(tired(names[1], "piston", load, (np.sqrt(3.0) * shear, zero), hot[land], 1.0, ROOT, shown=shear, method=method))
     return rows
 
 
@@ -57,7 +57,7 @@ def stressed_crown(piston: Mapping[str, Any], loading: Loading, hot: HotStrength
     """Bending of the crown over its largest unsupported span.
 
     >>> ones = np.ones((1, 1))
-    >>> loading = Loading(40e3 * ones, 6e6 * ones, 10e3 * ones, 12e3 * ones, ones)
+    >>> loading = Loading(6e6 * ones, 40e3 * ones, 40e3 * ones, 10e3 * ones, 12e3 * ones)
     >>> piston = {"crown_span": 0.04 * ones, "crown_thickness": 0.008 * ones}
     >>> from borewright.calculations.strength.hot_strength import hot_strength
     >>> strength = hot_strength("2618", 477.15 * ones, "temperatures.crown")

@@ -11,7 +11,7 @@ from borewright.calculations.strength.hot_strength import HotStrength
 from borewright.calculations.strength.running_gear import is_i_section
 from borewright.calculations.strength.stressed import GOODMAN, YIELD, Loading, Stressed, add, needed, tired, unknown, yielding
 from borewright.physics.arrays import FloatArray
-from borewright.physics.stress import direct_stress, johnson_load, rod_force
+from borewright.physics.stress import direct_stress, johnson_load
 from borewright.physics.stress.endurance import surface_factor
 from borewright.physics.stress.shank import i_section_area, i_section_gyration
 from borewright.practice.tables import table
@@ -42,7 +42,7 @@ def stressed_rod(rod: Mapping[str, Any], length: FloatArray, loading: Loading, h
     hot : None where the material is not given
 
     >>> ones = np.ones((1, 1))
-    >>> loading = Loading(40e3 * ones, 6e6 * ones, 10e3 * ones, 12e3 * ones, ones)
+    >>> loading = Loading(6e6 * ones, 40e3 * ones, 40e3 * ones, 10e3 * ones, 12e3 * ones)
     >>> shank = {"area": 250e-6 * ones, "gyration_swing": 9e-3 * ones, "gyration_side": 4e-3 * ones}
     >>> from borewright.calculations.strength.hot_strength import hot_strength
     >>> steel = hot_strength("steel_1040", 400.0 * ones, "temperatures.rod")
@@ -50,7 +50,7 @@ def stressed_rod(rod: Mapping[str, Any], length: FloatArray, loading: Loading, h
     >>> round(float(rows[0].factor[0, 0]), 4)
     7.8125
     """
-    press = rod_force(loading.gas, np.arccos(loading.lean))
+    press = loading.press_rod
     pull = loading.pull_rod
     lacking = needed(rod, "rod", "shank", "material")
     heavy = [] if pull is not None else ["rod.small_end_mass or rod.mass"]
@@ -72,8 +72,7 @@ def stressed_rod(rod: Mapping[str, Any], length: FloatArray, loading: Loading, h
         ]
     tension = direct_stress(pull, area)
     machined, axial = table("strength").row("surface_machined"), table("strength").row("axial_load")
-    S_u = np.where(np.isfinite(hot.ultimate), hot.ultimate, 1e9)
-    share = surface_factor(S_u, machined.si("coefficient"), machined.si("exponent")) * axial.si("factor")
+    share = surface_factor(hot.ultimate, machined.si("coefficient"), machined.si("exponent")) * axial.si("factor")
     worst = np.maximum(press, pull)
     return [
         yielding("rod-tension", "rod", pull, tension, hot, DIRECT),
@@ -84,25 +83,12 @@ def stressed_rod(rod: Mapping[str, Any], length: FloatArray, loading: Loading, h
 
 def _buckling(press: FloatArray, area: FloatArray, swing: FloatArray, side: FloatArray, length: FloatArray, hot: HotStrength) -> Stressed:
     fixity = table("strength").row("fixity")
-    tensile_yield = np.where(np.isfinite(hot.tensile_yield), hot.tensile_yield, 1e8)
     critical = np.minimum(
-        johnson_load(area, tensile_yield, length, swing, hot.elastic_modulus, fixity.si("swing")),
-        johnson_load(area, tensile_yield, length, side, hot.elastic_modulus, fixity.si("side")),
+        johnson_load(area, hot.tensile_yield, length, swing, hot.elastic_modulus, fixity.si("swing")),
+        johnson_load(area, hot.tensile_yield, length, side, hot.elastic_modulus, fixity.si("side")),
     )
-    known = np.isfinite(hot.tensile_yield)
-    critical = np.where(known, critical, np.nan)
+    factor = critical / press
+    wanted, stress = np.full_like(factor, hot.wanted["yield"]), direct_stress(press, area)
     return Stressed(
-        "rod-buckling",
-        "rod",
-        press,
-        direct_stress(press, area),
-        None,
-        None,
-        critical / area,
-        None,
-        critical / press,
-        hot,
-        BUCKLING,
-        COLUMN,
-        hot.lacking,
+        "rod-buckling", "rod", press, stress, None, None, critical / area, None, factor, wanted, hot, BUCKLING, COLUMN, hot.lacking
     )

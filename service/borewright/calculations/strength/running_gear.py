@@ -11,6 +11,7 @@ from borewright.calculations.base.fields import Part, Quantity, RequestPart
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.common.materials import material_for
 from borewright.calculations.common.temperatures import part_temperature
+from borewright.calculations.strength.hot_strength import OwnStrengthPart
 from borewright.physics.arrays import FloatArray
 
 
@@ -77,6 +78,17 @@ class StrengthTemperaturesPart(RequestPart):
     pin_boss = part_temperature("of the pin bosses")
     pin = part_temperature("of the pin")
     rod = part_temperature("of the rod's shank")
+
+
+class StrengthsPart(RequestPart):
+    """The caller's own strengths, which replace those of the tables where they are given."""
+
+    crown = Part(OwnStrengthPart, "of the piston's crown")
+    top_land = Part(OwnStrengthPart, "of the top land")
+    second_land = Part(OwnStrengthPart, "of the second land")
+    pin_boss = Part(OwnStrengthPart, "of the pin bosses")
+    pin = Part(OwnStrengthPart, "of the pin")
+    rod = Part(OwnStrengthPart, "of the rod's shank")
 
 
 I_SECTION = ("height", "width", "web", "flange")

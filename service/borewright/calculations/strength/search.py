@@ -1,152 +1,188 @@
-"""How much boost or nitrous oxide brings the peak pressure to a limit, at best-torque timing."""
+"""Peak pressures of an engine speed by speed, and how they and the retard that the fuel asks for grow with boost and nitrous oxide.
+
+Every state that is wanted is worked out in one call of the cycle.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
+from scipy.interpolate import PchipInterpolator
 
 from borewright.calculations.base.outcome import Assumption, Outcome
-from borewright.calculations.common.cylinder_state import exhaust_pressure
-from borewright.calculations.strength.bench import StressLimit
+from borewright.calculations.common.cylinder_state import Engine, exhaust_pressure
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
-from borewright.physics.cycle.timing import find_timing
+from borewright.physics.cycle.timing import LATEST, TimedCycle, find_timing
 from borewright.practice.tables import table
 
-BOOSTS = np.linspace(0.0, 3e5, 9)  # Pa: to four times the air of a natural engine
-NITROUS_SHARES = np.linspace(0.0, 0.48, 9)  # of the air's mass: more than evaporates
+LUGGING = 6.0
+"""Mean piston speed [m/s] from which full load is held: some 2000 rev/min in a car, where inertia takes next to nothing off the gas."""
+SPEEDS = 2
+
+BOOSTS = 4.0 ** (np.arange(6) / 5.0) - 1.0  # bar: to four times the air of a natural engine
+NITROUS_SHARES = np.linspace(0.0, 0.48, 6)  # of the air's mass: more than evaporates
+AIR = 287.0  # J/(kg·K)
 
 COMPRESSOR = "a compressor of the usual efficiency without intercooler, driven by the exhaust"
 
-Fields = Callable[[FloatArray], dict[str, FloatArray]]
+
+@dataclass(frozen=True)
+class Curve:
+    """What one load does to the nominal state at some speeds.
+
+    levels : rising [SI], of the whole range looked in; measures : of the same, in which logarithms of pressure are smooth
+    peaks : highest pressure [Pa], (levels, speeds); retards : from best torque [rad]
+    ended : why levels end before the range does, "" where they do not
+    """
+
+    levels: FloatArray
+    measures: FloatArray
+    peaks: FloatArray
+    retards: FloatArray
+    ended: str
+
+    def at(self, levels: FloatArray, measures: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Pressure and retard at levels between, (levels, speeds)."""
+        peaks = np.exp(PchipInterpolator(self.measures, np.log(self.peaks))(measures))
+        retards = np.stack([np.interp(levels, self.levels, column) for column in self.retards.T], axis=1)
+        if peaks.shape[1] == 1:  # of one speed alone: as pressures rise there they rise at the others
+            return np.repeat(peaks, SPEEDS, axis=1), np.repeat(retards, SPEEDS, axis=1)
+        return np.asarray(peaks), retards
 
 
 @dataclass(frozen=True)
 class Pressed:
-    """Peak pressures of the states as they are [Pa], and the cycles they come from, None where the pressure was given.
+    """Peak pressures of the states at each speed, and the cycles they come from, None where the pressure was given.
 
-    solved : where a cycle could be worked out; elsewhere the pressure is only a stand-in
+    peak : at best torque, which parts are judged at (states, speeds) [Pa]
+    allowed : at the timing the fuel allows, not a number where no octane number is given or no timing is quiet
+    angle : of the peak after top dead centre [rad]
+    solved : where a cycle could be worked out (states,); elsewhere the pressure is only a stand-in
+    columns, cycle : of the speed asked
     """
 
     peak: FloatArray
+    allowed: FloatArray
+    angle: FloatArray
     solved: BoolArray
     reason: str
     columns: StateColumns | None = None
     cycle: CycleResult | None = None
+    curves: Mapping[str, Curve] | None = None
 
 
-def pressed(state: CylinderState) -> Pressed:
-    """Peak pressures at best-torque timing.
+def speeds_of(speed: FloatArray, stroke: FloatArray) -> FloatArray:
+    """The speeds at which parts are judged (states, speeds) [rad/s]: pulling at low speed, and the speed asked.
 
-    >>> round(float(pressed(CylinderState(0.086, 0.086, 0.1435, 10.0, 500.0)).peak[0]) / 1e5)
-    59
+    What tires a part goes with the square of the speed, straight up or down, so that the ends of the range are its worst.
+
+    >>> speeds_of(np.array([600.0]), np.array([0.0942477796])).round(6).tolist()
+    [[200.0, 600.0]]
     """
-    best = find_timing(state).best
-    peak = np.where(best.solved, best.peak_pressure, 5e6)
-    return Pressed(peak, best.solved, str(best.reason[0]), state_columns(state), best)
+    low = np.minimum(np.pi * LUGGING / stroke, speed)
+    return np.stack(np.broadcast_arrays(low, speed), axis=-1)
 
 
-def load_limit(now: Pressed, limit: StressLimit, fields: Fields, levels: FloatArray, words: Callable[[float], str]) -> StressLimit:
-    """How far one load may go until the peak pressure comes to a limit.
+def pressed(found: Engine, boost: Mapping[str, Any]) -> Pressed:
+    """Peak pressures at best torque and at the timing the fuel allows, and how pressure and retard grow with a load.
 
-    The curve of peak pressure over the field is that of the nominal state; states off it, by a tolerance, are taken to have the same
-    curve, higher or lower by as much as their peak pressure is now.
+    boost : of the request, empty without one
 
-    limit : of the peak pressure (states,) [Pa]
-    fields : the state's fields at some levels of the load
-    levels : rising (levels,) [SI], tried first
-    words : a level in words, for the reasons
-
-    >>> now = pressed(CylinderState(0.086, 0.086, 0.1435, 10.0, 500.0))
-    >>> highest = StressLimit(np.array([80e5]), "rod-fatigue", "")
-    >>> found = load_limit(now, highest, lambda levels: {"boost": levels}, BOOSTS, "{:.0f} Pa of boost".format)
-    >>> bool(pressed(CylinderState(0.086, 0.086, 0.1435, 10.0, 500.0, boost=found.value)).peak[0].round(-3) == 80e5)
-    True
+    >>> from borewright.calculations.common.cylinder_state import engine
+    >>> asked = {"bore": 0.086, "stroke": 0.086, "rod_length": 0.1435, "compression_ratio": 10.0, "speed": 500.0}
+    >>> request = {name: np.array([value]) for name, value in asked.items()}
+    >>> found = pressed(engine(request, Outcome({})), {})
+    >>> found.peak.shape, bool(np.isfinite(found.allowed).any()), sorted(found.curves)
+    ((1, 2), False, ['boost', 'nitrous'])
     """
-    if not now.solved[0]:
-        return StressLimit(np.full(1, np.nan), None, now.reason)
-    if now.columns is None:
-        return StressLimit(
-            np.full(1, np.nan), None, "peak_pressure was given: give the compression instead, so that cycles can be worked out"
-        )
-    if limit.reason:
-        return limit
-    curve = _curve(now.columns, fields(levels))
-    solved = int(np.argmin(np.append(curve.solved, False)))
-    if solved == 0:
-        return StressLimit(np.full(1, np.nan), None, str(curve.reason[0]))
-    peaks = np.maximum.accumulate(curve.peak_pressure[:solved])
-    wanted = limit.value * now.peak[0] / now.peak
-    if wanted[0] < peaks[0]:
-        return StressLimit(np.full(1, np.nan), limit.part, _hot_already(limit, words))
-    if wanted[0] > peaks[-1]:
-        ended = "the range looked in ends there" if solved == levels.size else str(curve.reason[solved])
-        return StressLimit(np.full(1, np.nan), None, f"not reached at {words(float(levels[solved - 1]))}: {ended}")
-    value = np.interp(wanted, peaks, levels[:solved])
-    if solved > 1:
-        value = _refined(now.columns, fields, levels[:solved], peaks, wanted)
-    return StressLimit(np.where((wanted < peaks[0]) | (wanted > peaks[-1]), np.nan, value), limit.part, "")
+    raw = {
+        one.name: np.atleast_1d(np.asarray(getattr(found.state, one.name), dtype=np.float64))
+        for one in fields(found.state)
+        if one.name != "fuel"
+    }
+    size = max(column.size for column in raw.values())
+    own = {name: np.repeat(np.broadcast_to(column, (size,)), SPEEDS) for name, column in raw.items()}
+    speeds = speeds_of(*(np.broadcast_to(raw[name], (size,)) for name in ("speed", "stroke")))
+    share = (speeds / speeds[:, -1:]).ravel()
+    own |= {"speed": speeds.ravel(), "nitrous_flow": own["nitrous_flow"] * share}
+    tried = speeds[0] if found.octane is not None else speeds[0, -1:]
+    nominal = {name: column[:1] for name, column in raw.items()}
+    steps, flows = BOOSTS * 1e5, NITROUS_SHARES * _air_flow(nominal)
+    boosted = _at(nominal, tried, BOOSTS.size) | {"boost": np.repeat(steps, tried.size)}
+    piston_speed = boosted["stroke"] * boosted["speed"] / np.pi
+    boosted["exhaust_pressure"] = exhaust_pressure(boosted["ambient_pressure"], boosted["boost"], piston_speed, boost)
+    sprayed = _at(nominal, tried, NITROUS_SHARES.size)
+    sprayed["nitrous_flow"] = np.outer(flows, tried / tried[-1]).ravel()
+    blocks = (own, boosted, sprayed)
+    every = {name: np.concatenate([block[name] for block in blocks]) for name in raw}
+    timed = find_timing(CylinderState(**every, fuel=found.state.fuel))
+    counts = np.cumsum([block["speed"].size for block in blocks])
+    shape = (BOOSTS.size, tried.size)
+    curves = {
+        "boost": _curve(timed, slice(counts[0], counts[1]), shape, steps, np.log1p(steps / nominal["ambient_pressure"])),
+        "nitrous": _curve(timed, slice(counts[1], counts[2]), shape, flows, NITROUS_SHARES),
+    }
+    return _pressed(found, timed, own, size, curves)
 
 
-def later_load(load: str, request: Mapping[str, Any], now: Pressed, limit: StressLimit, outcome: Outcome) -> StressLimit:
-    """The boost [Pa], or the nitrous oxide of the whole engine [kg/s], at which the peak pressure comes to a limit.
+def _at(nominal: Mapping[str, FloatArray], speeds: FloatArray, levels: int) -> dict[str, FloatArray]:
+    """The nominal state at some speeds, for every level; the nitrous oxide as the flow that goes with each speed."""
+    found = {name: np.repeat(column, levels * speeds.size) for name, column in nominal.items()}
+    share = np.tile(speeds / speeds[-1], levels)
+    return found | {"speed": np.tile(speeds, levels), "nitrous_flow": found["nitrous_flow"] * share}
 
-    load : "boost" or "nitrous"
-    limit : of the peak pressure (states,) [Pa]
 
-    >>> now = pressed(CylinderState(0.086, 0.086, 0.1435, 10.0, 500.0))
-    >>> highest = StressLimit(np.array([80e5]), "rod-fatigue", "")
-    >>> found = later_load("nitrous", {"cylinders": np.array([4])}, now, highest, Outcome({}))
-    >>> bool(0.0 < found.value[0] < 0.1), found.part
-    (True, 'rod-fatigue')
-    """
-    if now.columns is None or now.cycle is None:
-        return load_limit(now, limit, lambda levels: {}, BOOSTS, str)
-    columns = now.columns
-    if load == "boost":
-        given = request.get("boost", {})
-        if not given:
-            row = table("cycle").row("compressor")
-            outcome.assumptions.append(Assumption("boost_to_limit.compressor", COMPRESSOR, "common practice", row.source))
+def _air_flow(nominal: Mapping[str, FloatArray]) -> FloatArray:
+    """Air that one cylinder draws, about [kg/s]."""
+    swept = np.pi / 4.0 * nominal["bore"] ** 2 * nominal["stroke"]
+    density = (nominal["ambient_pressure"] + nominal["boost"]) / (AIR * nominal["ambient_temperature"])
+    return np.asarray(nominal["volumetric_efficiency"] * density * swept * nominal["speed"] / (4.0 * np.pi))
 
-        def boosted(levels: FloatArray) -> dict[str, FloatArray]:
-            speed = columns["stroke"][:1] * columns["speed"][:1] / np.pi
-            return {"boost": levels, "exhaust_pressure": exhaust_pressure(columns["ambient_pressure"][:1], levels, speed, given)}
 
-        return load_limit(now, limit, boosted, BOOSTS, lambda level: f"{level / 1e5:.2f} bar of boost")
-    count = request["cylinders"]
-    air = float(now.cycle.air_mass[0] * columns["speed"][0] / (4.0 * np.pi))
-    found = load_limit(
-        now,
-        limit,
-        lambda levels: {"nitrous_flow": levels},
-        NITROUS_SHARES * air,
-        lambda level: f"{level * count[0] * 1e3:.0f} g/s of nitrous oxide",
+def _curve(timed: TimedCycle, rows: slice, shape: tuple[int, int], levels: FloatArray, measures: FloatArray) -> Curve:
+    """From the solved rows of one load."""
+    best = timed.best.take(rows)
+    solved = best.solved.reshape(shape).all(axis=1)
+    count = int(np.argmin(np.append(solved, False)))
+    ended = "" if count == shape[0] else str(best.reason[count * shape[1] :][~best.solved[count * shape[1] :]][0])
+    if count < 2:
+        return Curve(levels[:count], measures[:count], np.ones((count, shape[1])), np.zeros((count, shape[1])), ended)
+    # where no timing is quiet, the fuel is used up: the latest that is tried bounds it
+    retards = np.where(timed.solved[rows], timed.retard[rows], LATEST - best.half_burn).reshape(shape)[:count]
+    peaks = best.peak_pressure.reshape(shape)[:count]
+    return Curve(levels[:count], measures[:count], np.maximum.accumulate(peaks, axis=0), retards, ended)
+
+
+def _pressed(found: Engine, timed: TimedCycle, own: Mapping[str, FloatArray], size: int, curves: Mapping[str, Curve]) -> Pressed:
+    rows, shape = slice(0, size * SPEEDS), (size, SPEEDS)
+    best = timed.best.take(rows)
+    solved = np.asarray(best.solved.reshape(shape).all(axis=1))
+    peak, angle = (
+        np.where(solved[:, None], each.reshape(shape), stand_in)
+        for each, stand_in in ((best.peak_pressure, 5e6), (best.peak_pressure_angle, 0.25))
     )
-    return replace(found, value=found.value * count)
+    quiet = timed.solved[rows] & (found.octane is not None)
+    allowed = np.where(quiet, timed.allowed.peak_pressure[rows], np.nan).reshape(shape)
+    last = np.arange(size) * SPEEDS + SPEEDS - 1
+    columns = state_columns(CylinderState(**{name: column[last] for name, column in own.items()}, fuel=found.state.fuel))
+    unsolved = best.reason[~best.solved]
+    told = str(unsolved[0]) if unsolved.size else ""
+    return Pressed(peak, allowed, angle, solved, told, columns, timed.best.take(last), curves)
 
 
-def _hot_already(limit: StressLimit, words: Callable[[float], str]) -> str:
-    return f"{limit.part} is below the factor wanted even at {words(0.0)}, with parts as hot as that duty makes them"
+def compressor_assumed(boost: Mapping[str, Any], outcome: Outcome) -> None:
+    """That the boost to come is made as usual, where the request has none.
 
-
-def _curve(columns: StateColumns, fields: dict[str, FloatArray]) -> CycleResult:
-    state = {name: column[:1] for name, column in columns.values.items()} | fields
-    return find_timing(CylinderState(**state, fuel=columns.fuel)).best
-
-
-def _refined(columns: StateColumns, fields: Fields, levels: FloatArray, peaks: FloatArray, wanted: FloatArray) -> FloatArray:
-    """With four more levels where the nominal state meets its limit."""
-    after = int(np.clip(np.searchsorted(peaks, wanted[0]), 1, levels.size - 1))
-    between = np.linspace(levels[after - 1], levels[after], 6)[1:-1]
-    finer = _curve(columns, fields(between))
-    if not finer.solved.all():
-        return np.asarray(np.interp(wanted, peaks, levels))
-    every = np.concatenate([levels, between])
-    order = np.argsort(every)
-    rising = np.maximum.accumulate(np.concatenate([peaks, finer.peak_pressure])[order])
-    return np.asarray(np.interp(wanted, rising, every[order]))
+    >>> outcome = Outcome({})
+    >>> compressor_assumed({}, outcome)
+    >>> outcome.assumptions[0].name
+    'boost_to_limit.compressor'
+    """
+    if not boost:
+        row = table("cycle").row("compressor")
+        outcome.assumptions.append(Assumption("boost_to_limit.compressor", COMPRESSOR, "common practice", row.source))

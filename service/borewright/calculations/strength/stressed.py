@@ -1,12 +1,13 @@
 """One part under its load: stress, what the material stands, the factor of safety, and what is missing where it can't be known.
 
-Arrays are (states, pressures): a column of states by a row of peak pressures, so that one call sees a part under many pressures.
+Arrays are (states, conditions): a column of states by a row of conditions, each a peak pressure at a speed with the parts so hot, so that
+one call sees a part under many of them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -15,16 +16,15 @@ from borewright.calculations.strength.hot_strength import HotStrength
 from borewright.physics.arrays import FloatArray
 from borewright.physics.stress import goodman_factor, mean_and_alternating, yield_factor
 
-GOODMAN = "fatigue by Goodman's line between the cycle's ends, or yield at the worse of them, whichever is nearer"
+GOODMAN = "fatigue by Goodman's line between the cycle's ends, or yield at the worse of them, whichever is nearer to its factor wanted"
 YIELD = "yield"
 NOTHING = np.full((1, 1), np.nan)
-STANDS_IN = 1e8
-"""Strength [Pa] that keeps a formula going where the real one is not known; what comes of it is put away again."""
+ARRAYS = ("load", "stress", "mean", "alternating", "strength", "fatigue_strength", "factor", "wanted")
 
 
 @dataclass(frozen=True)
 class Stressed:
-    """A part's load [N], stresses and strengths [Pa], factor of safety [1]; not a number where not known, and then why."""
+    """A part's load [N], stresses and strengths [Pa], factor of safety and the one wanted [1]; not a number where not known, and why."""
 
     name: str
     part: str
@@ -35,27 +35,42 @@ class Stressed:
     strength: FloatArray
     fatigue_strength: FloatArray | None
     factor: FloatArray
+    wanted: FloatArray
     hot: HotStrength | None
     method: str
     source: str
     lacking: str
 
+    @property
+    def margin(self) -> FloatArray:
+        """Factor of safety over the one wanted [1]."""
+        return self.factor / self.wanted
+
+    def arrays(self, change: Callable[[FloatArray], FloatArray]) -> Stressed:
+        """With every array changed by a function."""
+        found = {name: getattr(self, name) for name in ARRAYS}
+        return self.holding({name: None if each is None else change(each) for name, each in found.items()})
+
+    def holding(self, arrays: Mapping[str, Any]) -> Stressed:
+        """With other arrays."""
+        return replace(self, **arrays)
+
 
 @dataclass(frozen=True)
 class Loading:
-    """What bears on the parts.
+    """What bears on the parts, each (states, conditions).
 
-    gas : largest gas force [N] at each state and peak pressure
     pressure : peak pressure over the crankcase's [Pa]
-    pull_pin, pull_rod : inertia at exhaust top dead centre of what hangs on the pin, and on the rod's shank [N]; None where not known
-    lean : cosine of the rod's lean where the gas presses most [1]
+    press_pin, press_rod : largest force of gas less inertia at the same crank angle, on the pin and along the rod's shank [N]
+    pull_pin, pull_rod : inertia at exhaust top dead centre of what hangs on the pin, and on the rod's shank [N]; the last two of the rod
+        None where it was not weighed
     """
 
-    gas: FloatArray
     pressure: FloatArray
+    press_pin: FloatArray
+    press_rod: FloatArray
     pull_pin: FloatArray
     pull_rod: FloatArray | None
-    lean: FloatArray
 
 
 def unknown(
@@ -66,7 +81,7 @@ def unknown(
     >>> unknown("pin-bending", "pin", "", "", "add pin.material").lacking
     'add pin.material'
     """
-    return Stressed(name, part, load, stress, None, None, NOTHING, None, NOTHING, None, method, source, lacking)
+    return Stressed(name, part, load, stress, None, None, NOTHING, None, NOTHING, NOTHING, None, method, source, lacking)
 
 
 def needed(tree: Mapping[str, Any], path: str, *names: str) -> list[str]:
@@ -108,12 +123,12 @@ def tired(
     >>> from borewright.calculations.strength.hot_strength import hot_strength
     >>> steel = hot_strength("steel_1040", np.array([[400.0]]), "temperatures.pin")
     >>> zero, high = np.array([[0.0]]), np.array([[200e6]])
-    >>> round(float(tired("pin", "pin", zero, (high, zero), steel, 1.0, "").factor[0, 0]), 3)
-    1.875
+    >>> found = tired("pin", "pin", zero, (high, zero), steel, 1.0, "")
+    >>> round(float(found.factor[0, 0]), 3), float(found.wanted[0, 0])
+    (1.875, 1.5)
     """
-    mean, alternating = mean_and_alternating(*ends)
     largest = np.maximum(np.abs(ends[0]), np.abs(ends[1])) if shown is None else shown
-    return swinging(name, part, load, (mean, alternating), largest, hot, share, source, method)
+    return swinging(name, part, load, mean_and_alternating(*ends), largest, hot, share, source, method)
 
 
 def swinging(
@@ -126,10 +141,12 @@ def swinging(
     share: FloatArray | float,
     source: str,
     method: str = GOODMAN,
+    yields: FloatArray | None = None,
 ) -> Stressed:
-    """A part under a mean stress with an alternating one over it; as `tired`.
+    """A part under a mean stress with an alternating one over it; as `tired`. It must not yield under its largest stress either.
 
     swing : mean and alternating stress [Pa]
+    yields : factor of safety against yield [1], where it is not that of the swing's worst end
 
     >>> from borewright.calculations.strength.hot_strength import hot_strength
     >>> steel = hot_strength("steel_1040", np.array([[400.0]]), "temperatures.pin")
@@ -139,11 +156,10 @@ def swinging(
     """
     mean, alternating = np.broadcast_arrays(*swing)
     fatigue = hot.fatigue * share
-    known = hot.known
-    factor = np.minimum(
-        goodman_factor(alternating, mean, np.where(known, fatigue, STANDS_IN), np.where(known, hot.ultimate, STANDS_IN)),
-        yield_factor(alternating, mean, np.where(known, hot.tensile_yield, STANDS_IN)),
-    )
+    tiring = goodman_factor(alternating, mean, fatigue, hot.ultimate)
+    giving = yield_factor(alternating, mean, hot.tensile_yield) if yields is None else yields
+    first = tiring / hot.wanted["fatigue"] <= giving / hot.wanted["yield"]
+    factor = np.where(first, tiring, giving)
     return Stressed(
         name,
         part,
@@ -153,16 +169,21 @@ def swinging(
         alternating,
         hot.ultimate,
         fatigue,
-        np.where(known, factor, np.nan),
+        np.where(hot.known, factor, np.nan),
+        np.where(first, hot.wanted["fatigue"], hot.wanted["yield"]),
         hot,
         method,
         source,
-        hot.lacking or ("" if known.flat[0] else f"not known: the materials table has no fatigue strength of {hot.material}"),
+        hot.lacking,
     )
 
 
-def yielding(name: str, part: str, load: FloatArray, stress: FloatArray, hot: HotStrength, source: str, method: str = YIELD) -> Stressed:
+def yielding(
+    name: str, part: str, load: FloatArray, stress: FloatArray, hot: HotStrength, source: str, method: str = YIELD, by: str = "yield"
+) -> Stressed:
     """A part that must not yield under the worst of the cycle.
+
+    by : the method whose factor is wanted, "yield" or "bearing"
 
     >>> from borewright.calculations.strength.hot_strength import hot_strength
     >>> steel = hot_strength("steel_1040", np.array([[400.0]]), "temperatures.pin")
@@ -170,6 +191,6 @@ def yielding(name: str, part: str, load: FloatArray, stress: FloatArray, hot: Ho
     >>> float(yielding("rod-tension", "rod", stress, stress, steel, "").factor[0, 0])
     2.0
     """
-    return Stressed(
-        name, part, load, stress, None, None, hot.tensile_yield, None, hot.tensile_yield / stress, hot, method, source, hot.lacking
-    )
+    factor = hot.tensile_yield / stress
+    wanted = np.full_like(factor, hot.wanted[by])
+    return Stressed(name, part, load, stress, None, None, hot.tensile_yield, None, factor, wanted, hot, method, source, hot.lacking)

@@ -4,11 +4,13 @@ from borewright.physics.stress.fatigue import (
     gerber_factor,
     goodman_factor,
     mean_and_alternating,
+    sines_stresses,
     strength_at_temperature,
     yield_factor,
 )
 from borewright.physics.stress.loads import gas_force, inertia_force, rod_angle, rod_force
 from borewright.physics.stress.pin import (
+    ovalisation_share,
     pin_bending_moment,
     pin_bending_stress,
     pin_ovalisation,
@@ -44,6 +46,7 @@ __all__ = [
     "land_bending_stress",
     "land_shear_stress",
     "mean_and_alternating",
+    "ovalisation_share",
     "pin_bending_moment",
     "pin_bending_stress",
     "pin_ovalisation",
@@ -53,6 +56,7 @@ __all__ = [
     "rankine_load",
     "rod_angle",
     "rod_force",
+    "sines_stresses",
     "strength_at_temperature",
     "textbook_pin_bending_moment",
     "tube_area",

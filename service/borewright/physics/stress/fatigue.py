@@ -109,6 +109,40 @@ def goodman_factor(alternating: ArrayLike, mean: ArrayLike, fatigue_strength: Ar
     return 1.0 / (A + B)
 
 
+def sines_stresses(first_ends: tuple[ArrayLike, ArrayLike], second_ends: tuple[ArrayLike, ArrayLike]) -> tuple[FloatArray, FloatArray]:
+    """Mean and alternating stress, by Sines, of two normal stresses at right angles that swing together.
+
+    The alternating one is von Mises' of the two amplitudes, √(a₁² − a₁·a₂ + a₂²), each with its sign in phase; the mean is the sum of the
+    two means with their signs, three times the mean hydrostatic stress: compression in one direction helps against tension in the other,
+    and a mean shear has no part in it. Along one direction alone they are its own mean and amplitude.
+
+    Parameters
+    ----------
+    first_ends, second_ends : (array, array) [Pa]
+        Each stress at the cycle's two ends, tension above zero.
+
+    Returns
+    -------
+    (array [Pa], array [Pa])
+
+    References
+    ----------
+    G. Sines, NACA TN 3495 (1955), from memory; G. Sines and J. L. Waisman (eds.), Metal Fatigue (1959), from memory.
+
+    Examples
+    --------
+    >>> [float(stress) for stress in sines_stresses((300.0, -100.0), (0.0, 0.0))]
+    [100.0, 200.0]
+    >>> [round(float(stress), 1) for stress in sines_stresses((300.0, -100.0), (-140.0, -60.0))]
+    [0.0, 222.7]
+    """
+    (high_1, low_1), (high_2, low_2) = (tuple(map(floats, ends)) for ends in (first_ends, second_ends))
+    a_1, a_2 = (high_1 - low_1) / 2.0, (high_2 - low_2) / 2.0
+    mean: FloatArray = (high_1 + low_1) / 2.0 + (high_2 + low_2) / 2.0
+    alternating: FloatArray = np.sqrt(a_1**2 - a_1 * a_2 + a_2**2)
+    return mean, alternating
+
+
 def gerber_factor(alternating: ArrayLike, mean: ArrayLike, fatigue_strength: ArrayLike, ultimate_strength: ArrayLike) -> FloatArray:
     """Factor of safety against fatigue by Gerber's parabola, the n of n·σ_a/S_f + (n·σ_m/S_u)² = 1.
 
