@@ -64,8 +64,9 @@ PETROL = {"outer": 0.022, "inner": 0.015, "length": 0.068, "force": 27.4e3}
 
 
 def test_kolchin_and_demidov_pin() -> None:
-    """N. Kolchin and V. Demidov, Design of Automotive Engines (Mir, 1984), petrol engine, from memory and worked again: bore 78 mm, 6.195 MPa; pin 22 × 15 × 68 mm, gap 32, eye 28, 27.4 kN on it: bosses 34.6 MPa, eye 44.5, bending
-    246 (its 1.2 stands for 3π/8 = 1.178, so 251), shear 132, closing 0.031 mm, hoop at the sides of the hole −300 MPa."""
+    """N. Kolchin and V. Demidov, Design of Automotive Engines (Mir, 1984), petrol engine, from memory and worked again: bore 78 mm, 6.195
+    MPa; pin 22 × 15 × 68 mm, gap 32, eye 28, 27.4 kN on it: bosses 34.6 MPa, eye 44.5, bending 246 (its 1.2 stands for 3π/8 = 1.178, so
+    251), shear 132, closing 0.031 mm, hoop at the sides of the hole −300 MPa."""
     force, outer, inner, length = (PETROL[name] for name in ("force", "outer", "inner", "length"))
     assert stress.bearing_pressure(force, outer, stress.boss_bearing_length(length, 0.032)) == pytest.approx(34.6e6, abs=0.05e6)
     assert stress.bearing_pressure(force, outer, 0.028) == pytest.approx(44.5e6, abs=0.05e6)
@@ -78,11 +79,11 @@ def test_kolchin_and_demidov_pin() -> None:
 
 def test_kolchin_and_demidov_land() -> None:
     """The same piston's land between the rings, 3.5 mm: bending 13.8, shear 4.3, together √(σ² + 4τ²) 16.3 MPa at the book's 0.0045·p·D/h
-    and 0.0314·p·D/h; a ring clamped at its root of 71 mm under the book's share of the pressure, 0.9 less 0.22, has them within a fifth."""
-    pressure, bore, height, root = 6.195e6 - 0.1e6, 0.078, 0.0035, 0.071
+    and 0.0314·p·D/h; a ring clamped at its root of 71 mm under the book's share of the pressure, 0.9 less 0.22, has them."""
+    pressure, bore, height, root = 6.195e6, 0.078, 0.0035, 0.071
     across = 0.68 * pressure
     bending, shear = stress.land_bending_stress(across, bore, root, height), stress.land_shear_stress(across, bore, root, height) / 1.5
-    assert np.hypot(bending, 2 * shear) == pytest.approx(16.3e6, rel=0.2)
+    assert np.hypot(bending, 2 * shear) == pytest.approx(16.3e6, rel=0.03)
 
 
 def test_kolchin_and_demidov_crown() -> None:

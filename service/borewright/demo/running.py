@@ -56,8 +56,10 @@ def strength(section: Section) -> Lines:
         if limit is None:
             yield f"{load} later: {reasons[f'{load}_to_limit']}"
         else:
-            part = _stressed(section[f"{load}_limited_by"])
-            yield f"{load} later: parts stand up to {show(limit, 1)}, set by the {part}; the fuel may end it sooner"
+            by = section[f"{load}_limited_by"]
+            first = "the fuel" if by == "fuel" else f"the {_stressed(by)}"
+            low = {"value": limit["low"], "unit": limit["unit"]} if "low" in limit else limit
+            yield f"{load} later: up to {show(low, 1)}, the low end of {show(limit, 1)}; {first} sets it"
 
 
 def _stressed(name: str) -> str:

@@ -43,6 +43,7 @@ class Wanted:
     """A figure for page one: its place in the section, how it is called there, whether it is measured, and how closely.
 
     ends : where the ends of its band stand; what is not known weighs more than the tolerances of the middle
+    low_end : whether it is a limit that is gone by at its low end, which then is the figure
     reading : which of the shop's steps a length is read in
     at_least : whether it is the least that will do, so that a step is rounded up
     """
@@ -54,6 +55,7 @@ class Wanted:
     ends: tuple[str, str] | None = None
     reading: Reading = "length"
     at_least: bool = False
+    low_end: bool = False
 
 
 KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
@@ -101,7 +103,12 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("compression_ratio_limit.low", "compression the fuel stands, at most", False, tenths),
         Wanted("retard_allowed", "at a retard from best torque of", False, tenths),
     ),
-    "strength": (Wanted("least_factor", "factor of safety of the weakest part", False, fewest),),
+    "strength": (
+        Wanted("least_factor", "factor of safety of the weakest part", False, fewest),
+        Wanted("peak_pressure_to_limit", "peak pressure parts stand, low end", False, fewest, low_end=True),
+        Wanted("boost_to_limit", "boost parts and fuel stand, low end", False, fewest, low_end=True),
+        Wanted("nitrous_to_limit", "nitrous oxide parts and fuel stand, low end", False, fewest, low_end=True),
+    ),
     "power-gain": (
         Wanted("estimate.value.power_gain", "power gained", False, fewest, ("estimate.low.power_gain", "estimate.high.power_gain")),
     ),
@@ -137,6 +144,8 @@ def _of(name: str, section: Mapping[str, Any], steps: Increments, *, by_cylinder
         found = at(section, entry.path)
         cut = entry.path.rsplit(".", 1)[-1] in ("head_mill", "deck_cut", "intake_face_cut")
         if is_figure(found) and not (cut and found["value"] == 0):  # a cut that is not made needs no measuring
+            if entry.low_end and found.get("low") is not None:
+                found = {"value": found["low"], "unit": found["unit"]}
             ends = None if entry.ends is None else tuple(at(section, end) for end in entry.ends)
             if ends is not None:
                 known = all(map(is_figure, ends))

@@ -34,7 +34,7 @@ def test_bending_moment_is_the_integral_of_the_pressures(length: float, span_sha
 
 
 def test_even_pressure_in_the_bosses_bends_more() -> None:
-    """The book's pin, as long as the bore with a rod that fills the gap: F·D/8 with even pressure, less with the load on the inner edges."""
+    """The book's pin, as long as the bore with a rod that fills the gap: F·D/8 with even pressure, less on the inner edges."""
     assert 0.8 < stress.pin_bending_moment(1e4, 0.1, 0.045, 0.045) / stress.textbook_pin_bending_moment(1e4, 0.1) < 0.85
 
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Part, Quantity, Request, RequestPart
-from borewright.calculations.base.outcome import Assumption, Check, Outcome
+from borewright.calculations.base.outcome import Assumption, Basis, Check, Outcome
 from borewright.calculations.common.cautions import BOOST, NITROUS
 from borewright.calculations.common.engine import bore, cylinders, stroke
 from borewright.calculations.common.engine_state import EngineStatePart, engine_speed
@@ -113,9 +113,12 @@ def compute(request: dict[str, Any]) -> Outcome:
     judged = judge(bench, now, at, speeds_of(gear.speed, gear.stroke))
     reach = reach_of(gear, now, found)
     own = "factor_of_safety" in request
-    checks = [part_check(row, "caller" if own else "common practice", _source(row, own)) for row in judged.rows]
+    checks = [part_check(row, *_basis(row, own)) for row in judged.rows]
     checks = [_within(check, reach) for check in checks]
     limits = _limits(request, outcome, Case(found, gear, bench, now, given, shares))
+    unknown = [row.name for row in judged.rows if not np.isfinite(row.factor[0, 0])]
+    if unknown:
+        outcome.cautions.append(f"The limits do not count what is not known here: {', '.join(unknown)}. It may end them sooner.")
     bearing = next(row for row in judged.rows if row.name == "pin-boss-bearing")
     outcome.checks = [*checks, boss_check(bearing, request.get("limits", {}).get("pin_boss_pressure"))]
     outcome.assumptions.append(Assumption("loads", LOADED, "common practice", "common practice for pistons, pins and rods"))
@@ -132,6 +135,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         **{f"{load}_to_limit": limit.value for load, limit in limits.items()},
         **{f"{load}_limited_by": limit.by for load, limit in limits.items()},
         **{f"{load}_limited_at": _at(limits[load].speed) for load in ("boost", "nitrous")},
+        "limits_without": unknown,
         "not_judged": list(NOT_JUDGED),
         "hindcast": reach.values(),
         "missing": missing_rows({f"{load}_to_limit": limit.reason for load, limit in limits.items()}),
@@ -146,10 +150,13 @@ def _limits(request: Mapping[str, Any], outcome: Outcome, case: Case) -> dict[st
     return case.limits(request)
 
 
-def _source(row: Stressed, own: bool) -> str:
+def _basis(row: Stressed, own: bool) -> tuple[Basis, str]:
+    """What the factor wanted of a part rests on, and where it comes from."""
     if own:
-        return "the request"
-    return "common practice" if row.hot is None else row.hot.source.split("factor wanted: ")[-1]
+        return "caller", "the request"
+    if row.hot is None:
+        return "common practice", "common practice: a factor of safety by material and method"
+    return row.hot.wanted_row.basis, row.hot.wanted_row.source
 
 
 def _within(check: Check, reach: Reach) -> Check:

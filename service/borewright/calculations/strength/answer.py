@@ -139,12 +139,13 @@ class StrengthAnswer(Answer):
     boost_limited_at = Figure("rotation", "the speed at which it does", nullable=True)
     nitrous_to_limit = Figure(
         "mass_flow",
-        "nitrous oxide of the whole engine, at the speed asked, at which a part reaches the factor of safety wanted or the fuel is used "
-        "up, all else as it is; low and high end as for boost: go by the low end; null with a reason",
+        "nitrous oxide of the whole engine as a kit delivers it, at the speed asked, at which a part reaches the factor wanted or "
+        "the fuel is used up, all else as it is; low and high end as for boost: go by the low end; null with a reason",
         nullable=True,
     )
     nitrous_limited_by = Word("the part that sets it, or the fuel", options=(*NAMES, FUEL), nullable=True)
     nitrous_limited_at = Figure("rotation", "the speed at which it does", nullable=True)
+    limits_without = Rows(Word("a part", options=NAMES), "parts that are not known, so that the limits do not count them")
     not_judged = Rows(Word("a part"), "what can break and is not in any figure here")
     hindcast = Section(HindcastAnswer, "how far the engines reach that the model was held against")
     missing = Rows(Section(UnknownStrengthAnswer, "a missing result"), "results that are null, each with its reason")

@@ -11,7 +11,7 @@ import numpy as np
 from borewright.calculations.base.fields import Quantity, RequestPart
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.stress import strength_at_temperature
-from borewright.practice.tables import table
+from borewright.practice.tables import Row, table
 
 EXPOSURES = ("long", "short")
 
@@ -31,7 +31,7 @@ class HotStrength:
     fatigue : for a load that reverses fully, on a smooth bar
     local_yield : at the surface, where a hardened layer is stronger than the core
     spread : how far strengths may be off, either way [1]
-    wanted : factors of safety by method, "fatigue", "yield" and "bearing" [1], and where they come from
+    wanted : factors of safety by method, "fatigue", "yield" and "bearing" [1]; wanted_row : where they come from
     """
 
     material: str
@@ -42,6 +42,7 @@ class HotStrength:
     elastic_modulus: float
     spread: float
     wanted: Mapping[str, Any]
+    wanted_row: Row
     life: str
     exposure: str
     source: str
@@ -90,12 +91,11 @@ def hot_strength(
     factors = {"fatigue": wanted.si("fatigue"), "yield": wanted.si("yield"), "bearing": rows.row("factor_bearing").si("yield")}
     at = np.asarray(temperature, dtype=np.float64)
     modulus = row.si("elastic_modulus")
-    told = f"factor wanted: {wanted.source}"
     if own is not None:
         ultimate, tensile_yield, fatigue = (own[name] + 0.0 * at for name in ("ultimate_strength", "yield_strength", "fatigue_strength"))
         word = "as the caller's"
         return HotStrength(
-            material, ultimate, tensile_yield, fatigue, tensile_yield, modulus, 0.0, factors, word, word, f"the request; {told}", ""
+            material, ultimate, tensile_yield, fatigue, tensile_yield, modulus, 0.0, factors, wanted, word, word, "the request", ""
         )
     if is_steel:
         knots = steel.series("temperatures")
@@ -103,7 +103,7 @@ def hot_strength(
         ultimate, tensile_yield, fatigue = (ratio * row.si(name) for name in ("ultimate", "yield", "fatigue"))
         local_yield = ratio * row.si("layer_yield") if row.has("layer_yield") else tensile_yield
         life, exposed = rows.row("fatigue_life").word("steel"), steel.word("exposure")
-        source, spread = f"{row.source}; at temperature: {steel.source}; {told}", rows.row("steel_spread").si("spread")
+        source, spread = f"{row.source}; at temperature: {steel.source}", rows.row("steel_spread").si("spread")
     else:
         hot = table("hot_strength").row(f"{material}_{exposure}")
         knots = hot.series("temperatures")
@@ -111,9 +111,11 @@ def hot_strength(
             strength_at_temperature(at, knots, hot.series(name)) for name in ("ultimate", "yield", "fatigue")
         )
         local_yield = tensile_yield
-        life, exposed, source, spread = hot.word("life"), hot.word("exposure"), f"{hot.source}; {told}", hot.si("spread")
+        life, exposed, source, spread = hot.word("life"), hot.word("exposure"), f"{hot.source}", hot.si("spread")
     lacking = "" if known.flat[0] else _beyond(material, knots, field)
-    return HotStrength(material, ultimate, tensile_yield, fatigue, local_yield, modulus, spread, factors, life, exposed, source, lacking)
+    return HotStrength(
+        material, ultimate, tensile_yield, fatigue, local_yield, modulus, spread, factors, wanted, life, exposed, source, lacking
+    )
 
 
 def _beyond(material: str, knots: list[float], field: str) -> str:

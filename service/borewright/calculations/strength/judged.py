@@ -17,6 +17,7 @@ from borewright.calculations.strength.loads import Gear
 from borewright.calculations.strength.search import SPEEDS, Pressed, speeds_of
 from borewright.calculations.strength.stressed import Stressed
 from borewright.physics.arrays import FloatArray
+from borewright.physics.cycle.nitrous import nitrous_flow
 from borewright.practice.tables import table
 
 NO_GAS = ("rod-tension",)
@@ -110,7 +111,7 @@ class Case:
             return limits | dict.fromkeys(("boost", "nitrous"), Limit(None, None, None, told))
         pressure = np.atleast_1d(np.asarray(self.found.state.ambient_pressure))[0]
         count = float(request["cylinders"][0])
-        retard = None if self.found.octane is None else allowed_retards()
+        retard = None if self.found.octane is None or self.found.kind is None else allowed_retards(float(self.found.kind.retard[0]))
         speeds = speeds_of(gear.speed, gear.stroke)[0]
 
         def heated(name: str, amount: Mapping[str, Any]) -> FloatArray:
@@ -130,23 +131,25 @@ class Case:
             reach=reach,
             words=lambda level: f"{level / 1e5:.2f} bar of boost",
         )
-        flow = now.curves["nitrous"]
+        kit = table("cycle").row("nitrous").si("efficiency")
+        per_watt = float(nitrous_flow(1.0, self.found.state.fuel, kit)) * count
+        powers = now.curves["nitrous"]
         limits["nitrous"] = load_limit(
             now,
-            flow,
+            powers,
             found,
             first=1 + KNOTS.size,
-            measure=lambda levels: np.interp(levels, flow.levels, flow.measures),
-            heat=lambda levels: np.minimum(heated("nitrous", {"mass_flow": levels}), MOST),
-            now_at=float(np.atleast_1d(np.asarray(self.found.state.nitrous_flow))[0]),
+            measure=lambda levels: np.interp(levels, powers.levels, powers.measures),
+            heat=lambda levels: np.minimum(heated("nitrous", {"mass_flow": levels * per_watt / count}), MOST),
+            now_at=float(np.atleast_1d(self.found.nitrous_power)[0]) / count,
             speeds=speeds,
             retard=retard,
             reach=reach,
-            words=lambda level: f"{level * count * 1e3:.0f} g/s of nitrous oxide",
+            words=lambda level: f"{level * per_watt * 1e3:.0f} g/s of nitrous oxide",
         )
         value = limits["nitrous"].value
         if value is not None and value.low is not None and value.high is not None:
-            whole = replace(value, value=value.value * count, low=value.low * count, high=value.high * count)
+            whole = replace(value, value=value.value * per_watt, low=value.low * per_watt, high=value.high * per_watt)
             limits["nitrous"] = replace(limits["nitrous"], value=whole)
         return limits
 

@@ -199,11 +199,11 @@ def _crossing(margin: FloatArray, levels: FloatArray) -> FloatArray:
     return np.where(below[..., 0], -np.inf, np.where(below.any(axis=-1), value, np.inf))
 
 
-def allowed_retards() -> tuple[float, float, float]:
-    """Retard from best torque that practice allows, and its ends by the doubt in the octane number [rad].
+def allowed_retards(usual: float) -> tuple[float, float, float]:
+    """Retard from best torque that is normal in the kind of engine, and its ends by the doubt in the octane number [rad].
 
-    >>> [round(float(np.degrees(each)), 6) for each in allowed_retards()]
+    >>> [round(float(np.degrees(each)), 6) for each in allowed_retards(np.radians(10.0))]
     [6.0, 10.0, 14.0]
     """
-    usual, doubt = table("cycle").row("spark_retard").si("retard"), table("strength").row("retard_spread").si("retard")
+    doubt = table("strength").row("retard_spread").si("retard")
     return usual - doubt, usual, usual + doubt

@@ -83,8 +83,8 @@ def open_pressure(angle: FloatArray, columns: StateColumns, cycle: CycleResult) 
     >>> from borewright.physics.cycle.state import CylinderState, state_columns
     >>> state = CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0)
     >>> columns, cycle = state_columns(state), run_cycle(state, 0.14)
-    >>> open_pressure(np.array([-2.0 * np.pi, 2.0 * np.pi]), columns, cycle).tolist()
-    [[101325.0, 101325.0]]
+    >>> open_pressure(np.array([-2.0 * np.pi, 2.0 * np.pi]), columns, cycle)[0, 0]
+    np.float64(101325.0)
     """
     theta = np.asarray(angle)[None, :]
     intake = (columns["ambient_pressure"] + columns["boost"])[:, None]

@@ -13,11 +13,13 @@ import numpy as np
 from scipy.interpolate import PchipInterpolator
 
 from borewright.calculations.base.outcome import Assumption, Outcome
-from borewright.calculations.common.cylinder_state import Engine, exhaust_pressure
+from borewright.calculations.common.cylinder_state import Engine, exhaust_pressure, filling
 from borewright.physics.arrays import BoolArray, FloatArray
+from borewright.physics.cycle.nitrous import flow_for_gain, nitrous_flow
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
 from borewright.physics.cycle.timing import LATEST, TimedCycle, find_timing
+from borewright.physics.gas.atmosphere import STANDARD_ATMOSPHERE
 from borewright.practice.tables import table
 
 LUGGING = 6.0
@@ -25,8 +27,8 @@ LUGGING = 6.0
 SPEEDS = 2
 
 BOOSTS = 4.0 ** (np.arange(6) / 5.0) - 1.0  # bar: to four times the air of a natural engine
-NITROUS_SHARES = np.linspace(0.0, 0.48, 6)  # of the air's mass: more than evaporates
-AIR = 287.0  # J/(kg·K)
+NITROUS_SHARES = np.linspace(0.0, 1.2, 6)  # of about the power without it: more than evaporates
+NATURAL = 11e5  # Pa: about the mean pressure of a full cylinder at the ambient pressure
 
 COMPRESSOR = "a compressor of the usual efficiency without intercooler, driven by the exhaust"
 
@@ -109,15 +111,18 @@ def pressed(found: Engine, boost: Mapping[str, Any]) -> Pressed:
     own = {name: np.repeat(np.broadcast_to(column, (size,)), SPEEDS) for name, column in raw.items()}
     speeds = speeds_of(*(np.broadcast_to(raw[name], (size,)) for name in ("speed", "stroke")))
     share = (speeds / speeds[:, -1:]).ravel()
+    held = np.repeat(speeds[:, :1] < speeds[:, 1:], SPEEDS, axis=1) & (np.arange(SPEEDS) == 0)
     own |= {"speed": speeds.ravel(), "nitrous_flow": own["nitrous_flow"] * share}
+    own["volumetric_efficiency"] = own["volumetric_efficiency"] * np.where(held, _filled_best(found, raw), 1.0).ravel()
+    own["exhaust_pressure"] = exhaust_pressure(own["ambient_pressure"], own["boost"], own["stroke"] * own["speed"] / np.pi, boost)
     tried = speeds[0] if found.octane is not None else speeds[0, -1:]
     nominal = {name: column[:1] for name, column in raw.items()}
-    steps, flows = BOOSTS * 1e5, NITROUS_SHARES * _air_flow(nominal)
+    steps, powers = BOOSTS * 1e5, NITROUS_SHARES * _power(nominal)
     boosted = _at(nominal, tried, BOOSTS.size) | {"boost": np.repeat(steps, tried.size)}
     piston_speed = boosted["stroke"] * boosted["speed"] / np.pi
     boosted["exhaust_pressure"] = exhaust_pressure(boosted["ambient_pressure"], boosted["boost"], piston_speed, boost)
     sprayed = _at(nominal, tried, NITROUS_SHARES.size)
-    sprayed["nitrous_flow"] = np.outer(flows, tried / tried[-1]).ravel()
+    sprayed["nitrous_flow"] = np.outer(_flows(found, nominal, powers), tried / tried[-1]).ravel()
     blocks = (own, boosted, sprayed)
     every = {name: np.concatenate([block[name] for block in blocks]) for name in raw}
     timed = find_timing(CylinderState(**every, fuel=found.state.fuel))
@@ -125,7 +130,7 @@ def pressed(found: Engine, boost: Mapping[str, Any]) -> Pressed:
     shape = (BOOSTS.size, tried.size)
     curves = {
         "boost": _curve(timed, slice(counts[0], counts[1]), shape, steps, np.log1p(steps / nominal["ambient_pressure"])),
-        "nitrous": _curve(timed, slice(counts[1], counts[2]), shape, flows, NITROUS_SHARES),
+        "nitrous": _curve(timed, slice(counts[1], counts[2]), shape, powers, NITROUS_SHARES),
     }
     return _pressed(found, timed, own, size, curves)
 
@@ -137,11 +142,31 @@ def _at(nominal: Mapping[str, FloatArray], speeds: FloatArray, levels: int) -> d
     return found | {"speed": np.tile(speeds, levels), "nitrous_flow": found["nitrous_flow"] * share}
 
 
-def _air_flow(nominal: Mapping[str, FloatArray]) -> FloatArray:
-    """Air that one cylinder draws, about [kg/s]."""
+def _power(nominal: Mapping[str, FloatArray]) -> FloatArray:
+    """Power of one cylinder without nitrous oxide, about [W]."""
     swept = np.pi / 4.0 * nominal["bore"] ** 2 * nominal["stroke"]
-    density = (nominal["ambient_pressure"] + nominal["boost"]) / (AIR * nominal["ambient_temperature"])
-    return np.asarray(nominal["volumetric_efficiency"] * density * swept * nominal["speed"] / (4.0 * np.pi))
+    full = nominal["volumetric_efficiency"] * (nominal["ambient_pressure"] + nominal["boost"]) / STANDARD_ATMOSPHERE
+    return np.asarray(NATURAL * full * swept * nominal["speed"] / (4.0 * np.pi))
+
+
+def _flows(found: Engine, nominal: Mapping[str, FloatArray], powers: FloatArray) -> FloatArray:
+    """Nitrous oxide of one cylinder with which it gains powers [kg/s], as the cycle takes it."""
+    kit, late = table("cycle").row("nitrous"), table("cycle").row("nitrous_retard")
+    many = {name: np.repeat(column, powers.size) for name, column in nominal.items()}
+    mixture = np.maximum(kit.si("equivalence_ratio"), many["equivalence_ratio"])
+    retard = late.si("retard_low") * powers * many["cylinders"] / late.si("power")
+    flow = flow_for_gain(CylinderState(**many, fuel=found.state.fuel), powers, mixture, retard)
+    plain = nitrous_flow(powers, found.state.fuel, kit.si("efficiency"))  # the cycle then says why it has no solution
+    return np.where(np.isfinite(flow), flow, plain)
+
+
+def _filled_best(found: Engine, raw: Mapping[str, FloatArray]) -> FloatArray:
+    """Filling at the speed of most torque, or as near as the speed asked comes to it, over that at the speed asked (states, 1)."""
+    if not found.volumetric_efficiency_assumed:
+        return np.ones((1, 1))
+    own = raw["stroke"] * raw["speed"] / np.pi
+    tuned = table("knock").row(f"filling_{found.duty['service']}").si("best_filling")
+    return (filling(np.minimum(own, tuned), found.duty) / filling(own, found.duty))[:, None]
 
 
 def _curve(timed: TimedCycle, rows: slice, shape: tuple[int, int], levels: FloatArray, measures: FloatArray) -> Curve:
