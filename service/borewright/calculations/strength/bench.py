@@ -137,14 +137,16 @@ class Bench:
         pulling, at_peak, pressing, lean = (each[:, speed] for each in (moves.pulling, moves.at_peak, moves.pressing, moves.lean))
         gas = gas_force(peak, self.bore, self.crankcase)
 
-        def press(mass: FloatArray) -> FloatArray:
-            return np.asarray(np.maximum(gas - mass * at_peak, mass * pressing))
+        def press(mass: FloatArray, leaning: FloatArray | float = 0.0) -> FloatArray:
+            """At the peak along the rod, or at bottom dead centre, where inertia alone presses."""
+            return np.asarray(np.maximum(rod_force(gas - mass * at_peak, leaning), mass * pressing))
 
+        leaning = np.arccos(lean)
         loading = Loading(
             pressure=np.maximum(peak - self.crankcase, 1.0) + 0.0 * pulling,
             press_pin=press(self.on_pin),
             # a rod that was not weighed gets no credit for inertia
-            press_rod=rod_force(gas + 0.0 * pulling if self.on_rod is None else press(self.on_rod), np.arccos(lean)),
+            press_rod=rod_force(gas, leaning) if self.on_rod is None else press(self.on_rod, leaning),
             pull_pin=self.on_pin * pulling,
             pull_rod=None if self.on_rod is None else self.on_rod * pulling,
         )
