@@ -105,9 +105,7 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
     ),
     "strength": (
         Wanted("least_factor", "factor of safety of the weakest part", False, fewest),
-        Wanted("peak_pressure_to_limit", "peak pressure parts stand, low end", False, fewest, low_end=True),
-        Wanted("boost_to_limit", "boost parts and fuel stand, low end", False, fewest, low_end=True),
-        Wanted("nitrous_to_limit", "nitrous oxide parts and fuel stand, low end", False, fewest, low_end=True),
+        Wanted("boost_to_limit", "boost to stay below (low end)", False, fewest, low_end=True),
     ),
     "power-gain": (
         Wanted("estimate.value.power_gain", "power gained", False, fewest, ("estimate.low.power_gain", "estimate.high.power_gain")),
