@@ -1559,6 +1559,8 @@ class Operations(Transport):
         crown: parts.CrownPart | None = None,
         top_land: parts.TopLandPart | None = None,
         temperatures: parts.StrengthTemperaturesPart | None = None,
+        strengths: parts.StrengthsPart | None = None,
+        exposure: parts.Exposure | None = None,
         factor_of_safety: Quantity | None = None,
         limits: parts.StrengthLimitsPart | None = None,
         peak_pressure: Quantity | None = None,
@@ -1597,7 +1599,10 @@ class Operations(Transport):
         crown : the piston crown
         top_land : the crevice above the top ring; left out, it counts as nothing
         temperatures : how hot the parts run; left out, as common practice for the duty
-        factor_of_safety : factor of safety wanted of every part; left out, that of common practice
+        strengths : the caller's own strengths of the materials as hot as they run; they replace those of the tables
+        exposure : how long a piston is as hot as that: long for an engine's life at full load, short for runs of minutes (default
+            'long')
+        factor_of_safety : factor of safety wanted of every part; left out, practice's by material and method
         limits : the caller's own limits, which replace those of common practice
         peak_pressure : highest pressure in the cylinder, absolute, where it is known: instead of the compression
         units : What a bare number means, and the units of the answer.
@@ -1641,7 +1646,7 @@ class Operations(Transport):
         ...     },
         ... )
         >>> print(answer.least_factor)
-        2.10543
+        3.13146
         """
         return self._calculate(
             answers.StrengthAnswer,
@@ -1674,6 +1679,8 @@ class Operations(Transport):
                 "crown": crown,
                 "top_land": top_land,
                 "temperatures": temperatures,
+                "strengths": strengths,
+                "exposure": exposure,
                 "factor_of_safety": factor_of_safety,
                 "limits": limits,
                 "peak_pressure": peak_pressure,

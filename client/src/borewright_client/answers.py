@@ -41,11 +41,13 @@ __all__ = [
     "GainBand",
     "GasketsAnswer",
     "GiveAnswer",
+    "HindcastAnswer",
     "HoldoutAnswer",
     "HoneAnswer",
     "LeverSideEffect",
     "LeversAloneAnswer",
     "LimitedBy",
+    "LimitsWithout",
     "LoadPointAnswer",
     "LoadsAnswer",
     "Missing",
@@ -62,6 +64,7 @@ __all__ = [
     "PartSelectionAnswer",
     "PartsAnswer",
     "PeakPressureLimitedBy",
+    "PeakPressuresAnswer",
     "PinFitAnswer",
     "PlanAnswer",
     "PowerGainAnswer",
@@ -86,6 +89,7 @@ __all__ = [
     "StressedPartAnswer",
     "TakeOffAnswer",
     "ThrowAnswer",
+    "Timing",
     "TracePointAnswer",
     "UnknownForceAnswer",
     "UnknownStrengthAnswer",
@@ -113,8 +117,24 @@ BoostLimitedBy = Literal[
     "rod-tension",
     "rod-buckling",
     "rod-fatigue",
+    "fuel",
 ]
 LimitedBy = Literal["max", "squish", "chamber"]
+LimitsWithout = Literal[
+    "crown",
+    "top-land-bending",
+    "top-land-shear",
+    "second-land-bending",
+    "second-land-shear",
+    "pin-boss-bearing",
+    "pin-bending",
+    "pin-shear",
+    "pin-ovalisation",
+    "pin-combined",
+    "rod-tension",
+    "rod-buckling",
+    "rod-fatigue",
+]
 Name = Literal[
     "crown",
     "top-land-bending",
@@ -144,6 +164,7 @@ NitrousLimitedBy = Literal[
     "rod-tension",
     "rod-buckling",
     "rod-fatigue",
+    "fuel",
 ]
 OctaneBandScale = Literal["octane index"]
 OctaneReach = Literal["reference fuels", "performance numbers", "beyond the scale", "unknown"]
@@ -185,6 +206,7 @@ Rule = Literal[
     "cost",
 ]
 State = Literal["solved", "no quiet timing", "not solved"]
+Timing = Literal["best torque", "given"]
 Weakest = Literal[
     "crown",
     "top-land-bending",
@@ -1304,9 +1326,15 @@ class StressedPartAnswer(Model):
     temperature: Measured
     """of the material there"""
     factor_of_safety: Measured | None
-    """strength over load by the method"""
+    """strength over load by the method, at the speed where it is nearest to the one wanted"""
+    factor_wanted: Measured | None
+    """factor of safety wanted, by the method and the material, or the caller's"""
+    speed: Measured | None
+    """the speed at which it is so"""
+    factor_as_fuel_allows: Measured | None
+    """the factor of safety at the timing the fuel allows; null without an octane number or where no timing is quiet"""
     verdict: Verdict
-    """against the factor of safety wanted"""
+    """against the factor of safety wanted; unknown where the hindcast does not reach"""
     reason: str
     """why, and what to do"""
     method: str
@@ -1343,6 +1371,26 @@ class ShankAnswer(Model):
     """radius of gyration for bending in the plane of motion"""
     gyration_side: Measured
     """radius of gyration for bending along the pin"""
+
+
+class PeakPressuresAnswer(Model):
+    """Peak pressure by timing, absolute."""
+
+    best_torque: Measured | None
+    """at best torque, which parts are judged at; null where the pressure was given or no cycle could be worked out"""
+    fuel_allows: Measured | None
+    """at the timing the fuel allows; null without an octane number or where no timing is quiet"""
+
+
+class HindcastAnswer(Model):
+    """The engines that the model was held against: textbook proportions, at the pressures they live with."""
+
+    reach: str
+    """how far they reach"""
+    inside: bool
+    """whether this engine lies within"""
+    outside: list[str]
+    """what lies beyond; verdicts that would pass are unknown then"""
 
 
 class UnknownStrengthAnswer(Model):
@@ -1394,20 +1442,38 @@ class StrengthAnswer(Answer):
     """how much the gas presses the pin's diameter oval; null where material or load are not known"""
     rod_shank: ShankAnswer | None
     """the rod's shank; null where it is not given"""
+    timing: Timing
+    """the timing that the pressures are of which the parts are judged at"""
+    peak_pressures: PeakPressuresAnswer
+    """peak pressure at the speed asked, by timing"""
     peak_pressure_to_limit: Measured | None
-    """peak pressure, absolute, at which the weakest part reaches the factor of safety wanted; null with a reason"""
+    """peak pressure, absolute, at which the first part reaches the factor of safety wanted; low and high end as strengths may be off;
+    null with a reason
+    """
     peak_pressure_limited_by: PeakPressureLimitedBy | None
     """the part that sets it"""
     boost_to_limit: Measured | None
-    """boost over ambient at which the weakest part reaches the factor of safety wanted, all else as it is; null with a reason"""
+    """boost over ambient at which a part reaches the factor of safety wanted or the fuel is used up, all else as it is; low and high end
+    as strengths, pressures and octane may be off: go by the low end; null with a reason
+    """
     boost_limited_by: BoostLimitedBy | None
-    """the part that sets it"""
+    """the part that sets it, or the fuel"""
+    boost_limited_at: Measured | None
+    """the speed at which it does"""
     nitrous_to_limit: Measured | None
-    """nitrous oxide of the whole engine at which the weakest part reaches the factor of safety wanted, all else as it is; null with a
-    reason
+    """nitrous oxide of the whole engine as a kit delivers it, at the speed asked, at which a part reaches the factor wanted or the fuel
+    is used up, all else as it is; low and high end as for boost: go by the low end; null with a reason
     """
     nitrous_limited_by: NitrousLimitedBy | None
-    """the part that sets it"""
+    """the part that sets it, or the fuel"""
+    nitrous_limited_at: Measured | None
+    """the speed at which it does"""
+    limits_without: list[LimitsWithout]
+    """parts that are not known, so that the limits do not count them"""
+    not_judged: list[str]
+    """what can break and is not in any figure here"""
+    hindcast: HindcastAnswer
+    """how far the engines reach that the model was held against"""
     missing: list[UnknownStrengthAnswer]
     """results that are null, each with its reason"""
     loads: LoadsAnswer

@@ -56,6 +56,7 @@ __all__ = [
     "DutyChangePart",
     "DutyFuel",
     "DutyPart",
+    "Exposure",
     "FitLimitsPart",
     "FittedGasketPart",
     "FuelChangePart",
@@ -98,6 +99,7 @@ __all__ = [
     "OfferedShellPart",
     "OilPart",
     "OilRailPart",
+    "OwnStrengthPart",
     "PinRetention",
     "PinRetentions",
     "PourPart",
@@ -137,6 +139,7 @@ __all__ = [
     "StrengthRodMaterial",
     "StrengthRodPart",
     "StrengthTemperaturesPart",
+    "StrengthsPart",
     "TargetCompressionPart",
     "TopLandPart",
     "TopRingMaterial",
@@ -160,6 +163,7 @@ Cooling = Literal["liquid", "air"]
 CylinderDutyFuel = Literal["gasoline", "ethanol", "methanol", "diesel"]
 Drive = Literal["exhaust", "crank"]
 DutyFuel = Literal["gasoline", "ethanol", "methanol"]
+Exposure = Literal["long", "short"]
 Grade = Literal["sae_20", "sae_30", "sae_40", "sae_50", "sae_60"]
 HousingMaterial = Literal[
     "gray_iron",
@@ -1570,6 +1574,34 @@ class StrengthTemperaturesPart(TypedDict):
     pin: NotRequired[Quantity]
     """of the pin"""
     rod: NotRequired[Quantity]
+    """of the rod's shank"""
+
+
+class OwnStrengthPart(TypedDict):
+    """The caller's own strengths of a material at the temperature it runs at; they replace those of the tables."""
+
+    ultimate_strength: Quantity
+    """ultimate strength in tension"""
+    yield_strength: Quantity
+    """yield strength in tension"""
+    fatigue_strength: Quantity
+    """fatigue strength for a load that reverses fully, smooth"""
+
+
+class StrengthsPart(TypedDict):
+    """The caller's own strengths, which replace those of the tables where they are given."""
+
+    crown: NotRequired[OwnStrengthPart]
+    """of the piston's crown"""
+    top_land: NotRequired[OwnStrengthPart]
+    """of the top land"""
+    second_land: NotRequired[OwnStrengthPart]
+    """of the second land"""
+    pin_boss: NotRequired[OwnStrengthPart]
+    """of the pin bosses"""
+    pin: NotRequired[OwnStrengthPart]
+    """of the pin"""
+    rod: NotRequired[OwnStrengthPart]
     """of the rod's shank"""
 
 

@@ -265,6 +265,8 @@ TAKES: Mapping[str, Takes] = MappingProxyType(
                 "peak_pressure",
             ),
             own=(
+                "strengths",
+                "exposure",
                 "piston.mass",
                 "piston.land_groove_root",
                 "piston.crown_thickness",
