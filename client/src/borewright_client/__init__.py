@@ -21,6 +21,7 @@ What may pass by itself (429, 502, 503, 504, no connection, no answer in time) h
 from borewright_client import answers, parts, sections
 from borewright_client._client import Client
 from borewright_client._core import Attempt
+from borewright_client._csv import Written
 from borewright_client._errors import (
     BorewrightError,
     ConnectionFailed,
@@ -49,6 +50,7 @@ from borewright_client._errors import (
 from borewright_client._measured import Measured
 from borewright_client._model import Model
 from borewright_client._sheet import BuildSheet, Disagreement, MissingSection, RefusedSection, SheetAssumption, SheetCheck, SheetSensitivity
+from borewright_client._tables import Part, Table
 from borewright_client._types import (
     Answer,
     Assumption,
@@ -98,6 +100,7 @@ __all__ = [
     "NotFound",
     "NotJson",
     "Options",
+    "Part",
     "ProblemError",
     "Quantity",
     "QuantityObject",
@@ -111,6 +114,7 @@ __all__ = [
     "SheetFormat",
     "SheetSensitivity",
     "Sides",
+    "Table",
     "TimedOut",
     "TooLarge",
     "TooManyRequests",
@@ -121,6 +125,7 @@ __all__ = [
     "Unsendable",
     "UnsupportedMediaType",
     "Verdict",
+    "Written",
     "WrongSetting",
     "WrongUnit",
     "__version__",

@@ -1,15 +1,17 @@
 """The client: every calculation, and what the service tells about itself."""
 
+from collections.abc import Mapping
 from typing import Any
 from urllib.parse import quote
 
+from borewright_client._batches import Batches
 from borewright_client._errors import Unavailable
 from borewright_client._operations import Operations
 from borewright_client._sheet import Sheets
-from borewright_client._types import Options, ReferenceTable
+from borewright_client._types import Answer, Options, ReferenceTable
 
 
-class Client(Operations, Sheets):
+class Client(Operations, Sheets, Batches):
     """Calls one Borewright service; close it, or use it in a `with` block.
 
     Threads may share one client: each has connections of its own, but for a `session` that the caller brought. What is left out comes
@@ -44,6 +46,15 @@ class Client(Operations, Sheets):
     ...     bench.health()
     {'status': 'live'}
     """
+
+    def ask(self, name: str, body: Mapping[str, Any], *, options: Options | None = None) -> Answer:
+        """Ask a calculation by its name, with its request as one mapping: for forms and commands that know neither beforehand.
+
+        >>> client.ask("displacement", {"bore": float("nan")})
+        Traceback (most recent call last):
+        borewright_client._errors.Unsendable: #/bore: Out of range float values are not JSON compliant...
+        """
+        return self._calculate(Answer, f"/v1/{quote(name, safe='')}", body, options)
 
     def reference(self, table: ReferenceTable, *, options: Options | None = None) -> dict[str, Any]:
         """Fetch a table of defaults with the source of each row.

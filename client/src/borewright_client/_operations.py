@@ -10,6 +10,73 @@ from borewright_client._transport import Transport
 from borewright_client._types import BatchAnswer, Options, Quantity
 from borewright_client._words import Units
 
+# Most rows of one request, as the service comes; an operator can set fewer.
+MOST_ROWS: dict[str, int] = {
+    "air-correction": 200000,
+    "bearing-clearance": 200000,
+    "compression": 200000,
+    "detonation-margin": 2000,
+    "displacement": 200000,
+    "power-gain": 200000,
+    "ring-gap": 200000,
+    "skirt-clearance": 200000,
+}
+# The columns that hold words, in which digits stay a word.
+WORD_COLUMNS: dict[str, frozenset[str]] = {
+    "air-correction": frozenset(("standard",)),
+    "bearing-clearance": frozenset(("kind", "duty.aspiration", "duty.service", "duty.fuel", "housing_material", "oil.grade")),
+    "compression": frozenset(("duty.aspiration", "duty.service", "duty.fuel")),
+    "detonation-margin": frozenset(
+        (
+            "injection",
+            "cooling",
+            "fuel.name",
+            "fuel.octane.scale",
+            "duty.aspiration",
+            "duty.service",
+            "duty.fuel",
+            "boost.drive",
+        )
+    ),
+    "displacement": frozenset(),
+    "power-gain": frozenset(
+        (
+            "injection",
+            "cooling",
+            "fuel.name",
+            "fuel.octane.scale",
+            "duty.aspiration",
+            "duty.service",
+            "duty.fuel",
+            "boost.drive",
+        )
+    ),
+    "ring-gap": frozenset(
+        (
+            "duty.aspiration",
+            "duty.service",
+            "duty.fuel",
+            "cooling",
+            "alloy",
+            "rings.top.material",
+            "rings.second.material",
+            "rings.oil_rail.material",
+            "bore_material",
+        )
+    ),
+    "skirt-clearance": frozenset(
+        (
+            "alloy",
+            "bore_material",
+            "duty.aspiration",
+            "duty.service",
+            "duty.fuel",
+            "cooling",
+            "coating_measured",
+        )
+    ),
+}
+
 
 class Operations(Transport):
     """The calculations as methods; arguments left at None are not sent."""

@@ -43,10 +43,11 @@ def client_source(
         if calculation.batch:
             methods.append(_batch_method(calculation, batches[name]))
     about_all = docstring(["The calculations as methods; arguments left at None are not sent."], "    ")
-    body = f"class Operations(Transport):\n{about_all}\n\n" + "\n\n".join(methods) + "\n"
+    head_rows = _columns_of_batches(document)
+    body = f"{head_rows}\n\nclass Operations(Transport):\n{about_all}\n\n" + "\n\n".join(methods) + "\n"
     head = docstring(["A keyword-only method for each calculation of the service.", "", WRITTEN])
     return {
-        "_operations.py": f"{head}\n\n{imports(body)}\n{body}",
+        "_operations.py": f"{head}\n\n{imports(body)}{body}",
         "answers.py": answers.source("The shapes of the answers, named as in the OpenAPI document."),
         "sections.py": _sections(document),
         "_words.py": _words(),
@@ -121,6 +122,29 @@ def _batch_method(calculation: Calculation, example: Example) -> str:
         f"    ) -> BatchAnswer:\n{docstring(text, '        ')}\n"
         f'        return self._batch("{calculation.name}", {{"columns": columns, "common": common, "units": units}}, options)'
     )
+
+
+def _columns_of_batches(document: Mapping[str, Any]) -> str:
+    """How many rows a request of each batch takes, and which of its columns hold words."""
+    rows, words = "", ""
+    for name, calculation in calculations().items():
+        if calculation.batch:
+            sent = document["paths"][f"/v1/{name}/batch"]["post"]["requestBody"]["content"]["application/json"]["schema"]
+            columns = document["components"]["schemas"][component(sent)]["properties"]["columns"]["properties"]
+            rows += f"    {quoted(name)}: {next(iter(columns.values()))['maxItems']},\n"
+            of_words = [column for column, schema in columns.items() if "string" in schema.get("items", {}).get("type", ())]
+            words += f"    {quoted(name)}: {_frozen(of_words)},\n"
+    return (
+        f"# Most rows of one request, as the service comes; an operator can set fewer.\nMOST_ROWS: dict[str, int] = {{\n{rows}}}\n"
+        f"# The columns that hold words, in which digits stay a word.\nWORD_COLUMNS: dict[str, frozenset[str]] = {{\n{words}}}\n"
+    )
+
+
+def _frozen(names: list[str]) -> str:
+    flat = f"frozenset(({', '.join(map(quoted, names))}{',' * (len(names) == 1)}))" if names else "frozenset()"
+    if len(flat) <= WIDTH - 40:
+        return flat
+    return "frozenset(\n        (\n" + "".join(f"            {quoted(name)},\n" for name in names) + "        )\n    )"
 
 
 def _ordered(request: Mapping[str, Any]) -> dict[str, Any]:

@@ -1,0 +1,115 @@
+"""The methods for tables and CSV files of any size."""
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from borewright_client._csv import Output, Written, read_rows
+from borewright_client._errors import WrongSetting
+from borewright_client._operations import MOST_ROWS, WORD_COLUMNS
+from borewright_client._tables import CHUNK, IN_FLIGHT, Columns, Part, Table, bar, chunks, parts
+from borewright_client._transport import Transport
+from borewright_client._types import BatchAnswer, Options
+from borewright_client._words import Units
+
+
+class Batches(Transport):
+    """Batches of any size: what one request can't take goes in several."""
+
+    def table(
+        self,
+        name: str,
+        data: Any,
+        *,
+        common: Mapping[str, Any] | None = None,
+        units: Units | None = None,
+        chunk: int = CHUNK,
+        in_flight: int = IN_FLIGHT,
+        progress: bool = False,
+        options: Options | None = None,
+    ) -> Table:
+        """Calculate every row of a table; a row that is refused is None in every column and has its errors in `failures`.
+
+        name : the calculation, as in its path: "displacement"
+        data : a mapping of columns (lists, NumPy arrays, Series), a pandas or polars frame, or an iterable of rows as mappings; the
+            columns are named as the fields, dotted where they are inside ("gasket.thickness"); what is missing or NaN is left out
+        common : the fields that all rows share
+        units : what a bare number means, and the units of the answer
+        chunk : rows of one request; never more than the operation takes, and halved where its body would be too large
+        in_flight : requests that are under way at once
+        progress : show a bar; wants the extra `progress`
+        options : of each request
+
+        >>> client.table("crank-balance", {"stroke": ["86 mm"]})
+        Traceback (most recent call last):
+        borewright_client._errors.WrongSetting: 'crank-balance' takes no batches: air-correction, ... do
+        """
+        table = Table()
+        total = len(data) if hasattr(data, "__len__") and not isinstance(data, Mapping) else None
+        with bar(progress, name, total) as done:
+            for part in self._parts(name, chunks(data, self._chunk(name, chunk)), common, units, in_flight, options):
+                table.add(part)
+                done(part.rows)
+        return table
+
+    def csv(
+        self,
+        name: str,
+        source: str | Path,
+        target: str | Path,
+        *,
+        common: Mapping[str, Any] | None = None,
+        units: Units | None = None,
+        chunk: int = CHUNK,
+        in_flight: int = IN_FLIGHT,
+        progress: bool = False,
+        resume: bool = True,
+        options: Options | None = None,
+    ) -> Written:
+        """Calculate every row of a CSV file into another, in memory that does not grow with it.
+
+        A run that was broken off goes on where it stood: beside the target lies `<target>.progress` until it is done.
+
+        source : a CSV in UTF-8 whose heads are the names of fields, with the unit of their bare numbers if any: "bore [in]"
+        target : a row for each row, with its number, the results, the worst verdict of its checks, and what is wrong with it
+        resume : False begins anew; the rest as in `table`
+        """
+        reading, words = Path(source), WORD_COLUMNS.get(name, frozenset())
+        size = reading.stat().st_size
+        job = {"name": name, "common": common, "units": units, "source": str(reading.resolve()), "size": size}
+        output, failed = Output(Path(target), job, resume=resume), 0
+        try:
+            with reading.open(encoding="utf-8-sig", newline="") as lines, bar(progress, name, None) as done:
+                rows = read_rows(lines, words)
+                for _ in range(output.rows):  # written before
+                    next(rows)
+                done(output.rows)
+                cut = chunks(rows, self._chunk(name, chunk))
+                for part in self._parts(name, cut, common, units, in_flight, options, output.rows):
+                    output.add(part)
+                    failed += len(part.failures)
+                    done(part.rows)
+            output.finish()
+        finally:
+            output.close()
+        return Written(output.rows, failed)
+
+    def _chunk(self, name: str, chunk: int) -> int:
+        if name not in MOST_ROWS:
+            raise WrongSetting(f"{name!r} takes no batches: {', '.join(MOST_ROWS)} do")
+        return min(chunk, MOST_ROWS[name])
+
+    def _parts(
+        self,
+        name: str,
+        cut: Iterator[Columns],
+        common: Mapping[str, Any] | None,
+        units: Units | None,
+        in_flight: int,
+        options: Options | None,
+        start: int = 0,
+    ) -> Iterator[Part]:
+        def ask(columns: Columns) -> BatchAnswer:
+            return self._batch(name, {"columns": columns, "common": common, "units": units}, options)
+
+        return parts(ask, cut, in_flight=in_flight, start=start)

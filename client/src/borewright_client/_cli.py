@@ -1,0 +1,133 @@
+"""The command `borewright-client`: ask for one build, for a CSV of them, for a sheet."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from borewright_client._client import Client
+from borewright_client._errors import BorewrightError, ConnectionFailed, TimedOut
+
+if TYPE_CHECKING:
+    import click
+
+REFUSED, UNREACHED = 1, 3
+LOCAL = "http://127.0.0.1:8080"
+
+
+def main() -> None:
+    """Run the command; it wants click (the extra `cli`)."""
+    try:
+        command = _command()
+    except ModuleNotFoundError as missing:
+        sys.exit(f"{missing.name} is not here: pip install 'borewright-client[cli]'")
+    command()
+
+
+def _command() -> click.Group:
+    import click
+
+    from borewright_client._version import __version__
+
+    @click.group(context_settings={"help_option_names": ["-h", "--help"]})
+    @click.option(
+        "--url", envvar="BOREWRIGHT_CLIENT_URL", default="http://127.0.0.1:8080", show_default=True, help="Address of the service."
+    )
+    @click.option("--timeout", type=float, default=None, help="Longest wait for an answer, in seconds.")
+    @click.version_option(__version__)
+    @click.pass_context
+    def group(context: click.Context, url: str, timeout: float | None) -> None:
+        """Ask a Borewright service. The key, where one is needed, comes from BOREWRIGHT_CLIENT_API_KEY."""
+        try:
+            context.obj = Client(url, timeout=timeout, deadline=None if timeout is None else timeout * 2)
+        except BorewrightError as error:
+            raise click.ClickException(str(error)) from None
+        context.call_on_close(context.obj.close)
+
+    @group.command()
+    @click.argument("name")
+    @click.argument("fields", nargs=-1, metavar="[REQUEST.json] [FIELD=VALUE]...")
+    @click.pass_obj
+    def ask(client: Client, name: str, fields: tuple[str, ...]) -> None:
+        """Ask one calculation: its name as in its path, then a file with the request, fields of it, or both.
+
+        A field inside another is dotted: gasket.thickness="1 mm".
+        """
+        body: dict[str, Any] = {}
+        for given in fields:
+            if "=" in given:
+                _place(body, given)
+            else:
+                body.update(_read(given))
+        _show(_tried(lambda: client.ask(name, body).raw))
+
+    @group.command()
+    @click.argument("name")
+    @click.argument("source", type=click.Path(exists=True, dir_okay=False))
+    @click.option("-o", "--output", required=True, type=click.Path(dir_okay=False), help="The CSV to write.")
+    @click.option("--common", type=click.Path(exists=True, dir_okay=False), help="A JSON file with the fields that all rows share.")
+    @click.option("--units", type=click.Choice(["inch", "metric"]), help="What a bare number means, and the units of the answer.")
+    @click.option("--chunk", type=int, default=20_000, show_default=True, help="Rows of one request.")
+    @click.option("--anew", is_flag=True, help="Begin anew instead of going on with what is written.")
+    @click.pass_obj
+    def batch(client: Client, name: str, source: str, output: str, common: str | None, units: Any, chunk: int, anew: bool) -> None:
+        """Calculate every row of a CSV; a run that was broken off goes on where it stood."""
+        shared = None if common is None else _read(common)
+        shown = sys.stderr.isatty()
+        done = _tried(lambda: client.csv(name, source, output, common=shared, units=units, chunk=chunk, progress=shown, resume=not anew))
+        click.echo(f"{output}: {done.rows} rows, {done.failed} of them refused")
+
+    @group.command()
+    @click.argument("order", type=click.Path(exists=True, dir_okay=False))
+    @click.option("-o", "--output", required=True, type=click.Path(dir_okay=False), help="The file to write: .pdf, .html or .json.")
+    @click.pass_obj
+    def sheet(client: Client, order: str, output: str) -> None:
+        """Fetch the build sheet of an order: a JSON file with `order`, `build` and, if numbers are bare, `units`."""
+        body = _read(order)
+        given = {name: body.get(name) for name in ("units", "detail")}
+        path = _tried(lambda: client.save_build_sheet(output, order=body.get("order", {}), build=body.get("build", {}), **given))
+        click.echo(str(path))
+
+    return group
+
+
+def _place(body: dict[str, Any], given: str) -> None:
+    name, _, text = given.partition("=")
+    *above, last = name.split(".")
+    for step in above:
+        body = body.setdefault(step, {})
+    try:
+        body[last] = json.loads(text)
+    except ValueError:
+        body[last] = text
+
+
+def _read(name: str) -> dict[str, Any]:
+    import click
+
+    try:
+        text = sys.stdin.read() if name == "-" else Path(name).read_text(encoding="utf-8")
+        found = json.loads(text)
+    except (OSError, ValueError) as error:
+        raise click.ClickException(f"{name}: {error}") from None
+    if not isinstance(found, dict):
+        raise click.ClickException(f"{name} is no JSON object")
+    return found
+
+
+def _tried(ask: Any) -> Any:
+    import click
+
+    try:
+        return ask()
+    except BorewrightError as error:
+        click.echo(f"Error: {error}", err=True)
+        sys.exit(UNREACHED if isinstance(error, ConnectionFailed | TimedOut) else REFUSED)
+
+
+def _show(answer: Any) -> None:
+    import click
+
+    click.echo(json.dumps(answer, indent=2, ensure_ascii=False))

@@ -1,0 +1,204 @@
+"""Tables of any size through a batch operation: cut into requests, some of them in flight, and put together again."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any
+
+from borewright_client._errors import FieldError, TooLarge, WrongSetting
+from borewright_client._types import BatchAnswer
+from borewright_client._words import Verdict
+
+Columns = dict[str, list[Any]]
+Ask = Callable[[Columns], BatchAnswer]
+CHUNK = 20_000
+IN_FLIGHT = 2
+_WORST_LAST: tuple[Verdict, ...] = ("pass", "unknown", "watch", "fail")
+
+
+@dataclass(frozen=True)
+class Part:
+    """The answer to some consecutive rows of a table.
+
+    start : the number of its first row in the table
+    verdicts : the worst verdict of each row's checks, None where the row failed
+    failures : what is wrong with a row, by its number in the table
+    """
+
+    start: int
+    rows: int
+    columns: Columns
+    units: dict[str, str]
+    verdicts: list[Verdict | None]
+    failures: dict[int, list[FieldError]]
+    cautions: list[str]
+    assumptions: list[Any]
+
+
+@dataclass
+class Table:
+    """A whole table of results, its columns as long as the rows that were given; see `Part` for its members."""
+
+    rows: int = 0
+    columns: Columns = field(default_factory=dict)
+    units: dict[str, str] = field(default_factory=dict)
+    verdicts: list[Verdict | None] = field(default_factory=list)
+    failures: dict[int, list[FieldError]] = field(default_factory=dict)
+    cautions: list[str] = field(default_factory=list)
+    assumptions: list[Any] = field(default_factory=list)
+
+    def add(self, part: Part) -> None:
+        """Append the answer to the next rows."""
+        for name in part.columns.keys() - self.columns.keys():
+            self.columns[name] = [None] * self.rows
+        for name, column in self.columns.items():
+            column.extend(part.columns.get(name) or [None] * part.rows)
+        self.rows += part.rows
+        self.units.update(part.units)
+        self.verdicts.extend(part.verdicts)
+        self.failures.update(part.failures)
+        self.cautions = list(dict.fromkeys([*self.cautions, *part.cautions]))
+        self.assumptions = [*self.assumptions, *(one for one in part.assumptions if one not in self.assumptions)]
+
+    def to_pandas(self) -> Any:
+        """The columns, the verdicts and what is wrong with a row as a pandas frame."""
+        import pandas
+
+        return pandas.DataFrame(self._whole())
+
+    def to_polars(self) -> Any:
+        """The columns, the verdicts and what is wrong with a row as a polars frame."""
+        import polars
+
+        return polars.DataFrame(self._whole(), strict=False)
+
+    def _whole(self) -> Columns:
+        return {**self.columns, "verdict": list(self.verdicts), "errors": [said(self.failures.get(row)) for row in range(self.rows)]}
+
+
+def said(errors: Sequence[FieldError] | None) -> str | None:
+    """What is wrong with a row, in one line.
+
+    >>> said([FieldError("#/bore", "this is missing")])
+    '#/bore: this is missing'
+    """
+    return "; ".join(f"{error.pointer}: {error.detail}" for error in errors) if errors else None
+
+
+def chunks(data: Any, size: int) -> Iterator[Columns]:
+    """Equally long columns of at most `size` rows, from a mapping of columns, a pandas or polars frame, or an iterable of rows.
+
+    What is missing in a frame (NaN, NaT, null) or in a row is None.
+
+    >>> list(chunks([{"bore": 86}, {"bore": 87, "stroke": 80}, {"bore": float("nan")}], 2))
+    [{'bore': [86, 87], 'stroke': [None, 80]}, {'bore': [None]}]
+    >>> list(chunks({"bore": [86, 87, 88]}, 2))
+    [{'bore': [86, 87]}, {'bore': [88]}]
+    """
+    if size < 1:
+        raise WrongSetting("a chunk has one row at least")
+    if isinstance(data, Mapping) or hasattr(data, "columns"):
+        names = list(data.keys() if isinstance(data, Mapping) else data.columns)
+        lengths = {len(data[name]) for name in names}
+        if len(lengths) > 1:
+            raise WrongSetting(f"the columns are not equally long: {', '.join(f'{name} {len(data[name])}' for name in names)}")
+        for start in range(0, next(iter(lengths), 0), size):
+            yield {str(name): _entries(data[name][start : start + size]) for name in names}
+    elif isinstance(data, Iterable) and not isinstance(data, str | bytes):
+        rows = iter(data)
+        while taken := list(itertools.islice(rows, size)):
+            names = list(dict.fromkeys(name for row in taken for name in row))
+            yield {str(name): [_entry(row.get(name)) for row in taken] for name in names}
+    else:
+        raise WrongSetting(f"a table is a mapping of columns, a frame or an iterable of rows, not {type(data).__name__}")
+
+
+def _entries(column: Any) -> list[Any]:
+    for listing in ("to_list", "tolist"):
+        if hasattr(column, listing):
+            column = getattr(column, listing)()
+            break
+    return [_entry(entry) for entry in column]
+
+
+def _entry(entry: Any) -> Any:
+    if isinstance(entry, float):
+        return None if math.isnan(entry) else entry
+    if entry is None or isinstance(entry, str | int):
+        return entry
+    return None if entry != entry or type(entry).__name__ in ("NAType", "NaTType") else entry  # what pandas has for nothing
+
+
+def parts(ask: Ask, columns: Iterable[Columns], *, in_flight: int = IN_FLIGHT, start: int = 0) -> Iterator[Part]:
+    """The answers to the chunks in their order, while at most `in_flight` requests are under way."""
+    if in_flight < 1:
+        raise WrongSetting("one request at least is in flight")
+    waiting: deque[Future[list[Part]]] = deque()
+    with ThreadPoolExecutor(in_flight, thread_name_prefix="borewright-batch") as pool:
+        try:
+            for chunk in columns:
+                if len(waiting) >= in_flight:
+                    yield from waiting.popleft().result()
+                waiting.append(pool.submit(_asked, ask, chunk, start))
+                start += _length(chunk)
+            while waiting:
+                yield from waiting.popleft().result()
+        finally:
+            for future in waiting:
+                future.cancel()
+
+
+def _length(columns: Columns) -> int:
+    return len(next(iter(columns.values()), ()))
+
+
+def _asked(ask: Ask, columns: Columns, start: int) -> list[Part]:
+    """The answer to a chunk; one whose body is larger than the service takes is halved."""
+    rows = _length(columns)
+    try:
+        answer = ask(columns)
+    except TooLarge:
+        if rows < 2:
+            raise
+        half = rows // 2
+        first, second = ({name: column[cut] for name, column in columns.items()} for cut in (slice(None, half), slice(half, None)))
+        return [*_asked(ask, first, start), *_asked(ask, second, start + half)]
+    raw = answer.raw
+    failures = {
+        start + failure["row"]: [FieldError(e["pointer"], e["detail"], e.get("code", "")) for e in failure["errors"]]
+        for failure in raw["failures"]
+    }
+    verdicts = _worst(list(raw["checks"].values()), rows)
+    for row in failures:
+        verdicts[row - start] = None
+    return [Part(start, rows, raw["columns"], raw["units"], verdicts, failures, raw["cautions"], raw["assumptions"])]
+
+
+def _worst(checks: Sequence[Sequence[Verdict | None]], rows: int) -> list[Verdict | None]:
+    if not checks:
+        return ["pass"] * rows
+    rank = {verdict: place for place, verdict in enumerate(_WORST_LAST)}
+    return [_WORST_LAST[max((rank[verdict] for verdict in row if verdict is not None), default=0)] for row in zip(*checks, strict=True)]
+
+
+@contextmanager
+def bar(wanted: bool, title: str, total: int | None) -> Iterator[Callable[[int], None]]:
+    """A progress bar that is told of rows as they are done; it wants `rich` (the extra `progress`).
+
+    >>> with bar(False, "rows", 3) as done:
+    ...     done(3)
+    """
+    if not wanted:
+        yield lambda rows: None
+        return
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    with Progress(TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn()) as progress:
+        task = progress.add_task(title, total=total)
+        yield lambda rows: progress.update(task, advance=rows)
