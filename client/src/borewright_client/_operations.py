@@ -446,6 +446,7 @@ class Operations(Transport):
         *,
         nominal_bore: Quantity,
         readings: Sequence[parts.LevelReadingPart],
+        bored: Sequence[parts.BoredPart] | None = None,
         sizes: Sequence[Quantity] | None = None,
         oversizes: Sequence[Quantity] | None = None,
         minimum_stock: Quantity | None = None,
@@ -461,8 +462,9 @@ class Operations(Transport):
         Out-of-round, taper and wear of each cylinder, the smallest size that cleans them all up, and the cylinders that alone force
         it.
 
-        nominal_bore : diameter of the cylinder
+        nominal_bore : size the cylinders were last bored to
         readings : what the gauge says, two or more levels a cylinder
+        bored : cylinders that were last bored, or sleeved, to another size
         sizes : bore sizes that pistons are on offer for
         oversizes : oversizes on offer, over the nominal bore; 0 is the standard size
         minimum_stock : left on the wall for the hone, a side (default '0.0015 in')
@@ -544,6 +546,7 @@ class Operations(Transport):
             {
                 "nominal_bore": nominal_bore,
                 "readings": readings,
+                "bored": bored,
                 "sizes": sizes,
                 "oversizes": oversizes,
                 "minimum_stock": minimum_stock,

@@ -41,6 +41,7 @@ CheckName = Literal[
     "clean-up",
     "out-of-round",
     "taper",
+    "bored-before",
     "bore-width",
     "wall",
     "skirt-clearance",

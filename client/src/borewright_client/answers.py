@@ -399,6 +399,10 @@ class WornCylinderAnswer(Model):
     """smallest finished diameter that cleans it up"""
     smallest_size: Measured | None
     """smallest size on offer that cleans it up; null where none does"""
+    bored: Measured
+    """size that its wear is counted from: what it was last bored to"""
+    bored_before: bool
+    """whether it was bored or sleeved after the size named for it, so that its least worn level is taken"""
 
 
 class WallPlaceAnswer(Model):

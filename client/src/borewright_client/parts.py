@@ -30,6 +30,7 @@ __all__ = [
     "BoostPart",
     "BoreMaterial",
     "BoreReadingPart",
+    "BoredPart",
     "BoringPart",
     "CandidateCrankPart",
     "CandidateGasketPart",
@@ -518,6 +519,15 @@ class BearingLimitsPart(TypedDict):
     """of a journal"""
     taper: NotRequired[LengthLimitsPart]
     """of a journal"""
+
+
+class BoredPart(TypedDict):
+    """What one cylinder was last bored to."""
+
+    cylinder: int
+    """number of the cylinder"""
+    bore: Quantity
+    """size it was last bored to, or the bore of its sleeve"""
 
 
 class DirectionPart(TypedDict):

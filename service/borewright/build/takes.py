@@ -145,6 +145,7 @@ TAKES: Mapping[str, Takes] = MappingProxyType(
         "bore-cleanup": Takes(
             ("nominal_bore",),
             own=(
+                "bored",
                 "readings",
                 "sizes",
                 "oversizes",

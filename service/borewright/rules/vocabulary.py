@@ -64,6 +64,7 @@ _CYLINDERS = {
     "clean-up": Entry("length", "The finished size reaches past the deepest wear with the hone's stock."),
     "out-of-round": Entry("length", "The worst cylinder is as round as a worn one may be."),
     "taper": Entry("length", "The worst cylinder is as parallel as a worn one may be."),
+    "bored-before": Entry("length", "The least worn level of each cylinder lies near the size it was last bored to."),
     "bore-width": Entry("length", "Largest and smallest diameter differ by no more than in a new cylinder."),
     "wall": Entry("length", "The thinnest wall stays thick enough at the finished size."),
     "skirt-clearance": Entry("length", "No skirt is tighter in its cylinder than wanted."),

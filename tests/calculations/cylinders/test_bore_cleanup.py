@@ -17,7 +17,8 @@ from borewright.calculations.cylinders.bore_cleanup import CALCULATION
 NOMINAL = 100.0
 Levels = list[tuple[float, float]]
 hundredths = st.integers(-2, 60).map(lambda whole: whole / 100)
-levels = st.lists(st.tuples(hundredths, hundredths), min_size=2, max_size=4)
+unworn = st.tuples(*[st.integers(-2, 5).map(lambda whole: whole / 100)] * 2)  # below the rings' travel a cylinder hardly wears
+levels = st.builds(lambda above, below: [*above, below], st.lists(st.tuples(hundredths, hundredths), min_size=1, max_size=3), unworn)
 block = st.lists(levels, min_size=1, max_size=5)
 STEPS = ["0 mm", "0.25 mm", "0.5 mm", "0.75 mm", "1 mm", "1.5 mm"]
 
@@ -254,6 +255,7 @@ def test_wear_is_held_against_practice_and_the_standard() -> None:
     # IT7 of ISO 286-1 at 100 mm is 35 µm
     assert verdicts([(0.036, 0.0), (0.0, 0.0)]) | {"wall": ""} == {
         "clean-up": "pass",
+        "bored-before": "pass",
         "out-of-round": "pass",
         "taper": "pass",
         "bore-width": "watch",
@@ -350,3 +352,111 @@ def test_many_toleranced_readings_are_quick_enough_to_be_taken() -> None:
     found = ask([[(0.05, 0.03), (0.01, 0.0), (0.02, 0.0)]] * 12, 0.003)
     assert len(found["cylinders"]) == 12
     assert found["cylinders"][11]["taper"]["high"] == pytest.approx(0.046)
+
+
+def named(found: dict[str, Any]) -> tuple[str, str, float]:
+    """Verdict, reason and value of the check of earlier boring."""
+    check = next(check for check in found["checks"] if check["name"] == "bored-before")
+    return check["verdict"], check["reason"], value(check["value"])
+
+
+OVERBORED: Levels = [(0.80, 0.77), (0.76, 0.755)]
+WORN: Levels = [(0.06, 0.03), (0.01, 0.0)]
+
+
+def test_a_whole_engine_bored_before_is_named_and_not_taken_for_wear() -> None:
+    """0.75 mm over: only what the cylinders have over their own least worn level is wear, and only that counts twice."""
+    found = ask([OVERBORED, OVERBORED], oversizes=["0.5 mm", "1 mm", "1.5 mm"])
+    verdict, reason, away = named(found)
+    assert (verdict, away) == ("watch", pytest.approx(0.755))
+    assert "the whole engine was bored or sleeved before" in reason
+    for row in found["cylinders"]:
+        assert row["bored_before"] is True
+        assert value(row["bored"]) == pytest.approx(100.755)
+        assert value(row["cleanup_diameter"]) == pytest.approx(100.755 + 2 * 0.045 + 2 * 0.04)
+    assert value(found["smallest_clean_size"]) == pytest.approx(101.0)
+
+
+def test_a_single_cylinder_bored_before_is_named() -> None:
+    found = ask([WORN, OVERBORED, WORN])
+    verdict, reason, _ = named(found)
+    assert verdict == "watch"
+    assert reason.startswith("cylinder 2 was bored or sleeved before: name the size in bored")
+    assert [row["bored_before"] for row in found["cylinders"]] == [False, True, False]
+    assert value(found["cylinders"][0]["bored"]) == pytest.approx(100.0)
+    two = ask([OVERBORED, WORN, OVERBORED])
+    assert named(two)[1].startswith("cylinders 1, 3 were bored or sleeved before")
+
+
+def test_a_cylinder_sleeved_to_a_smaller_size_is_named() -> None:
+    """The engine was bored 0.75 mm over, and cylinder 2 sleeved back to where it began."""
+    found = ask([OVERBORED, WORN], nominal_bore="100.75 mm", oversizes=["0 mm", "0.25 mm"])
+    verdict, reason, away = named(found)
+    assert (verdict, away) == ("watch", pytest.approx(-0.69))
+    assert "cylinder 2 was bored or sleeved before" in reason
+
+
+def test_the_size_named_for_a_cylinder_is_what_its_wear_is_counted_from() -> None:
+    """With the size named nothing is strange any more, and the wear is over that size."""
+    found = ask([WORN, OVERBORED], bored=[{"cylinder": 2, "bore": "100.75 mm"}])
+    verdict, reason, _ = named(found)
+    assert verdict == "pass"
+    assert "is wear" in reason
+    assert value(found["cylinders"][1]["bored"]) == pytest.approx(100.75)
+    assert value(found["cylinders"][1]["cleanup_diameter"]) == pytest.approx(100.75 + 2 * 0.05 + 2 * 0.04)
+    assert found["cylinders"][1]["bored_before"] is False
+    wrong = ask([WORN, OVERBORED], bored=[{"cylinder": 2, "bore": "100.25 mm"}])
+    assert named(wrong)[0] == "watch"
+
+
+@settings(max_examples=25, deadline=None)
+@given(cylinders=block, over=st.sampled_from([-0.75, 0.25, 0.5, 1.0]))
+def test_bored_before_is_wear_counted_from_there(cylinders: list[Levels], over: float) -> None:
+    """An engine that was bored over answers, with the size it was bored to, as one that was not: all diameters by so much larger."""
+    shifted = [[(thrust + over, axial + over) for thrust, axial in worn] for worn in cylinders]
+    plain, named_so = ask(cylinders, sizes=["150 mm"]), ask(shifted, nominal_bore=f"{NOMINAL + over} mm", sizes=["150 mm"])
+    each = ask(shifted, bored=[{"cylinder": n + 1, "bore": f"{NOMINAL + over} mm"} for n in range(len(cylinders))], sizes=["150 mm"])
+    for row, other, single in zip(plain["cylinders"], named_so["cylinders"], each["cylinders"], strict=True):
+        assert value(other["cleanup_diameter"]) == pytest.approx(value(row["cleanup_diameter"]) + over, abs=1e-9)
+        assert value(single["cleanup_diameter"]) == pytest.approx(value(other["cleanup_diameter"]), abs=1e-9)
+
+
+@settings(max_examples=25, deadline=None)
+@given(cylinders=block, over=st.sampled_from([0.25, 0.5, 1.0]))
+def test_what_was_bored_never_counts_twice(cylinders: list[Levels], over: float) -> None:
+    """A cylinder found bored before never needs more than its largest reading, its own wear once more, and the stock."""
+    shifted = [[(thrust + over, axial + over) for thrust, axial in worn] for worn in cylinders]
+    for worn, row in zip(shifted, ask(shifted)["cylinders"], strict=True):
+        most, least = max(max(level) for level in worn), min(min(level) for level in worn)
+        assert row["bored_before"] is True
+        assert value(row["cleanup_diameter"]) == pytest.approx(NOMINAL + most + (most - least) + 0.08, abs=1e-9)
+
+
+def test_the_gauge_decides_at_the_edge() -> None:
+    """0.006 in are 0.1524 mm: a least worn level at 0.15 mm that a gauge of ± 0.005 mm may have hidden past it is watched."""
+    edge: Levels = [(0.16, 0.155), (0.15, 0.15)]
+    assert named(ask([edge]))[0] == "pass"
+    assert named(ask([edge], 0.005))[0] == "watch"
+    assert ask([edge], 0.005)["cylinders"][0]["bored_before"] is False
+
+
+def test_walls_of_a_bored_cylinder_lose_what_is_still_to_be_cut() -> None:
+    walls = [{"cylinder": 1, "thickness": "5.0 mm", "side": "thrust"}]
+    found = ask([OVERBORED, OVERBORED], sizes=["101 mm"], walls=walls)
+    assert value(found["sizes"][0]["thinnest_wall"]) == pytest.approx(5.0 - (101 - 100.755) / 2)
+
+
+def test_sensitivity_names_the_size_that_the_wear_is_counted_from() -> None:
+    """The size that decides is the cylinder's own, wherever it stands."""
+    same = {"bored": [{"cylinder": 1, "bore": "100.75 mm ± 0.006 mm"}], "sizes": ["102 mm"]}
+    shares = {share["input"]: share["contribution"] for share in ask([OVERBORED], 0.006, **same)["sensitivity"]}
+    assert shares == pytest.approx({"#/readings/0/thrust": 4 / 5, "#/bored/0/bore": 1 / 5})
+    unnamed = {share["input"] for share in ask([OVERBORED], 0.006, sizes=["102 mm"])["sensitivity"]}
+    assert unnamed == {"#/readings/0/thrust", "#/readings/1/axial"}
+
+
+def test_a_cylinder_named_twice_is_refused() -> None:
+    twice = [{"cylinder": 1, "bore": "100 mm"}, {"cylinder": 1, "bore": "100.5 mm"}]
+    with pytest.raises(ImpossibleBuild) as caught:
+        ask([WORN], bored=twice)
+    assert [error.pointer for error in caught.value.errors] == ["#/bored/1/cylinder"]

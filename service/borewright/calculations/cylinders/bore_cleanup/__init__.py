@@ -11,8 +11,8 @@ from borewright.calculations.base.answers import Answer, AnswerPart, Count, Figu
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Label, Many, Part, Quantity, Request, RequestPart, Text
 from borewright.calculations.base.outcome import VERDICTS, Measured, Outcome
-from borewright.calculations.common.engine import bore
 from borewright.calculations.cylinders.bore_cleanup.checks import CleanupLimitsPart, cleanup_checks
+from borewright.calculations.cylinders.bore_cleanup.last_bored import BoredPart, last_bored, stated_bores
 from borewright.calculations.cylinders.bore_cleanup.readings import LevelReadingPart, expanded, wear
 from borewright.calculations.cylinders.bore_cleanup.sizes import SizeTable, Walls, cleanup, cleanup_variances, sizes_on_offer
 from borewright.physics.arrays import FloatArray
@@ -31,7 +31,8 @@ class BoreCleanupRequest(Request):
 
     alternatives = ((("sizes",), ("oversizes",)),)
 
-    nominal_bore = bore()
+    nominal_bore = Quantity("length", "20 mm", "500 mm", "size the cylinders were last bored to", required=True)
+    bored = Many(Part(BoredPart, "one cylinder"), "cylinders that were last bored, or sleeved, to another size", longest=24)
     readings = Many(
         Part(LevelReadingPart, "one level of one cylinder"),
         "what the gauge says, two or more levels a cylinder",
@@ -68,6 +69,8 @@ class WornCylinderAnswer(AnswerPart):
     largest = Figure("length", "largest diameter read")
     cleanup_diameter = Figure("length", "smallest finished diameter that cleans it up")
     smallest_size = Figure("length", "smallest size on offer that cleans it up; null where none does", nullable=True)
+    bored = Figure("length", "size that its wear is counted from: what it was last bored to")
+    bored_before = Truth("whether it was bored or sleeved after the size named for it, so that its least worn level is taken")
 
 
 class WallPlaceAnswer(AnswerPart):
@@ -115,14 +118,16 @@ class BoreCleanupAnswer(Answer):
 def compute(request: dict[str, Any]) -> Outcome:
     """Size against clean-up diameter: D₀ + 2·(d − D₀) + 2·t on the original centre, d + 2·t following the wear."""
     outcome = Outcome({})
-    found = wear(request, outcome)
+    stated = stated_bores(request, outcome)
+    found = wear(request, outcome, stated)
     if found is None:
         return outcome
     toleranced = any(bool(np.ptp(leaf)) for leaf in _leaves(request))
-    needed = cleanup(found, request["nominal_bore"], request["minimum_stock"], request["centring"])
+    bored = last_bored(request, found, stated)
+    needed = cleanup(found, bored.sizes, request["minimum_stock"], request["centring"])
     sizes = sizes_on_offer(request)
     offered = SizeTable(sizes, needed, found.cylinders)
-    walls = Walls(request, found, sizes) if "walls" in request else None
+    walls = Walls(request, found, bored, sizes) if "walls" in request else None
     clean, certain = offered.first(offered.cleans), offered.first(offered.surely)
     nominal = request["nominal_bore"]
 
@@ -140,6 +145,8 @@ def compute(request: dict[str, Any]) -> Outcome:
                 "largest": found.largest.measured(index, toleranced=toleranced),
                 "cleanup_diameter": needed.measured(index, toleranced=toleranced),
                 "smallest_size": size_of(offered.first_of(index)),
+                "bored": _measured(bored.sizes[:, index], toleranced),
+                "bored_before": bored.before[index],
             }
             for index, number in enumerate(found.cylinders)
         ],
@@ -169,8 +176,8 @@ def compute(request: dict[str, Any]) -> Outcome:
         ],
     }
     chosen = len(sizes) - 1 if clean is None else clean
-    outcome.checks = cleanup_checks(request, found, offered, walls, chosen, toleranced=toleranced)
-    outcome.variances = cleanup_variances(request, found, needed)
+    outcome.checks = cleanup_checks(request, found, bored, offered, walls, chosen, toleranced=toleranced)
+    outcome.variances = cleanup_variances(request, found, bored, needed)
     return outcome
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from borewright.calculations.base.fields import Part, Quantity, RequestPart
 from borewright.calculations.base.outcome import Check, Measured
+from borewright.calculations.cylinders.bore_cleanup.last_bored import LastBored
 from borewright.calculations.cylinders.bore_cleanup.readings import Figures, Wear
 from borewright.calculations.cylinders.bore_cleanup.sizes import SizeTable, Walls
 from borewright.physics.arrays import FloatArray
@@ -31,7 +32,7 @@ class CleanupLimitsPart(RequestPart):
 
 
 def cleanup_checks(
-    request: Mapping[str, Any], found: Wear, offered: SizeTable, walls: Walls | None, chosen: int, *, toleranced: bool
+    request: Mapping[str, Any], found: Wear, bored: LastBored, offered: SizeTable, walls: Walls | None, chosen: int, *, toleranced: bool
 ) -> list[Check]:
     """Every check of a clean-up, over the bounds of what is judged where anything had a tolerance.
 
@@ -43,11 +44,12 @@ def cleanup_checks(
     >>> levels = [{"cylinder": 1, "depth": depth, "thrust": 100.05, "axial": 100} for depth in (10, 90)]
     >>> request = {"units": "metric", "nominal_bore": 100, "readings": levels, "sizes": [100.5]}
     >>> [check["name"] for check in answer(calculations()["bore-cleanup"], request)["checks"]]
-    ['clean-up', 'out-of-round', 'taper', 'bore-width', 'wall']
+    ['clean-up', 'bored-before', 'out-of-round', 'taper', 'bore-width', 'wall']
     """
     thinnest = None if walls is None else walls.measured(chosen, offered.sizes[chosen], toleranced=True)
     checks = [
         (_cleanup_check(offered, chosen), _worst(offered.needed)),
+        (bored.check(found.cylinders), bored.worst()),
         *_wear_checks(found, request["nominal_bore"], request.get("limits", {})),
         (_wall_check(walls, chosen, request.get("minimum_wall")), thinnest),
     ]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -59,7 +60,10 @@ class Figures:
 
 @dataclass(frozen=True)
 class Wear:
-    """The cylinders as read: out-of-round, taper, largest and smallest diameter, in the order of their numbers."""
+    """The cylinders as read: out-of-round, taper, largest and smallest diameter, in the order of their numbers.
+
+    smallest : array (3, cylinders) [m], nominal, low and high
+    """
 
     cylinders: list[int]
     out_of_round: Figures
@@ -78,10 +82,11 @@ def expanded(*half_widths: npt.ArrayLike) -> FloatArray:
     return np.asarray(2.0 * np.sqrt(sum(np.asarray(a, dtype=np.float64) ** 2 for a in half_widths) / 3.0))
 
 
-def wear(request: Mapping[str, Any], outcome: Outcome) -> Wear | None:
+def wear(request: Mapping[str, Any], outcome: Outcome, stated: Mapping[int, tuple[str, FloatArray]] = MappingProxyType({})) -> Wear | None:
     """Lay the readings out and judge them; None where they can't be used, which the outcome then says.
 
     request : the arrays of a bore-cleanup request, each [nominal, low, high]
+    stated : sizes that single cylinders were last bored to
     """
     rows = request["readings"]
     cylinders = sorted({row["cylinder"] for row in rows})
@@ -93,7 +98,8 @@ def wear(request: Mapping[str, Any], outcome: Outcome) -> Wear | None:
         return None
     levels: dict[int, list[float]] = {cylinder: [] for cylinder in cylinders}
     for index, row in enumerate(rows):
-        _check_row(index, row, request["nominal_bore"], levels[row["cylinder"]], outcome)
+        bored = stated[row["cylinder"]][1] if row["cylinder"] in stated else request["nominal_bore"]
+        _check_row(index, row, bored, levels[row["cylinder"]], outcome)
         levels[row["cylinder"]].append(_depth(row))
     for cylinder, depths in levels.items():
         outcome.refuse_where(len(depths) < 2, "#/readings", f"cylinder {cylinder} was read at one level: read it at two or more")
@@ -123,8 +129,26 @@ def _check_row(index: int, row: Mapping[str, Any], nominal: FloatArray, before: 
     for name, diameter in found:
         far = abs(diameter[0] - nominal[0]) > NEAR * nominal[0]
         outcome.refuse_where(
-            far, f"#/readings/{index}/{name}", "this is more than 5 % off the nominal bore: no wear goes that far, read it again"
+            far, f"#/readings/{index}/{name}", "this is more than 5 % off the bore named: no wear goes that far, read it again"
         )
+
+
+def place_of(readings: list[Mapping[str, Any]], cylinder: int, pick: Callable[..., tuple[str, FloatArray]]) -> tuple[str, FloatArray]:
+    """Where a cylinder's largest or smallest diameter stands in the request, and the diameter.
+
+    pick : max or min
+
+    >>> place_of([{"cylinder": 1, "thrust": np.full(3, 0.1), "axial": np.full(3, 0.2)}], 1, max)[0]
+    '#/readings/0/axial'
+    """
+    every: list[tuple[str, FloatArray]] = []
+    for row, reading in enumerate(readings):
+        if reading["cylinder"] == cylinder:
+            every += [(f"#/readings/{row}/{name}", reading[name]) for name in ("thrust", "axial")]
+            every += [
+                (f"#/readings/{row}/others/{place}/diameter", other["diameter"]) for place, other in enumerate(reading.get("others", []))
+            ]
+    return pick(every, key=lambda each: float(each[1][0]))
 
 
 def _angle(other: Mapping[str, Any]) -> float:
@@ -148,7 +172,7 @@ def _figures(cylinders: list[int], readings: FloatArray, taken: BoolArray) -> We
         out_of_round=_spread(out_of_round(value, taken), value, low, high, taken),
         taper=_spread(taper(value, taken), *upright, taken.swapaxes(-1, -2)),
         largest=Figures(largest(value, taken), largest(low, taken), largest(high, taken), expanded(half_width)),
-        smallest=np.where(flat_taken, flat[0], np.inf).min(axis=-1),
+        smallest=np.stack([np.where(flat_taken, state, np.inf).min(axis=-1) for state in flat]),
         spread=_spread(
             np.where(flat_taken, flat[0], -np.inf).max(axis=-1) - np.where(flat_taken, flat[0], np.inf).min(axis=-1),
             flat[0][:, None],

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.outcome import Measured, Verdict
-from borewright.calculations.cylinders.bore_cleanup.readings import Figures, Wear, expanded
+from borewright.calculations.cylinders.bore_cleanup.last_bored import LastBored
+from borewright.calculations.cylinders.bore_cleanup.readings import Figures, Wear, expanded, place_of
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.fits.wear import cleanup_diameter_follow, cleanup_diameter_original, wall_left
 
@@ -18,11 +19,12 @@ SAME = 1e-9  # m: two sizes nearer than this are the same
 def cleanup(found: Wear, nominal: FloatArray, stock: FloatArray, centring: str) -> Figures:
     """The diameter each cylinder must be bored and honed to.
 
-    nominal, stock : [nominal, low, high] [m]
+    nominal : what each was last bored to, [nominal, low, high] or (3, cylinders) [m]
+    stock : [nominal, low, high] [m]
     centring : "original" or "follow_wear"
 
     >>> worn = Figures(*(np.array([size]) for size in (0.1002, 0.1002, 0.1002, 0.0)))
-    >>> found = Wear([1], worn, worn, worn, np.array([0.1002]), worn)
+    >>> found = Wear([1], worn, worn, worn, np.full((3, 1), 0.1002), worn)
     >>> round(float(cleanup(found, np.full(3, 0.1), np.full(3, 50e-6), "original").value[0]) * 1e3, 6)
     100.5
     """
@@ -39,7 +41,7 @@ def cleanup(found: Wear, nominal: FloatArray, stock: FloatArray, centring: str) 
     return Figures(value, low, high, uncertainty)
 
 
-def cleanup_variances(request: Mapping[str, Any], found: Wear, needed: Figures) -> dict[str, dict[str, float]]:
+def cleanup_variances(request: Mapping[str, Any], found: Wear, bored: LastBored, needed: Figures) -> dict[str, dict[str, float]]:
     """What each tolerance adds to the variance of the clean-up diameter, for the cylinder that needs most of those that have any.
 
     request : the arrays of a bore-cleanup request, each [nominal, low, high]
@@ -53,29 +55,17 @@ def cleanup_variances(request: Mapping[str, Any], found: Wear, needed: Figures) 
     """
     original = request["centring"] == "original"
     for index in np.argsort(-needed.value, kind="stable").tolist():
-        worn = bool(found.largest.value[index] > request["nominal_bore"][0])
+        worn = bool(found.largest.value[index] > bored.sizes[0, index])
         slopes = {"#/minimum_stock": (request["minimum_stock"], 2.0)}
         if original:
-            slopes["#/nominal_bore"] = (request["nominal_bore"], 1.0)  # falls with the nominal bore where worn, rises where not
+            slopes[bored.pointers[index]] = (bored.sizes[:, index], 1.0)  # falls with the bore where worn, rises where not
         if worn or not original:
-            where, deepest = _deepest(request["readings"], found.cylinders[index])
+            where, deepest = place_of(request["readings"], found.cylinders[index], max)
             slopes[where] = (deepest, 2.0 if original else 1.0)
         added = {name: float(slope * (states[2] - states[1]) / 2.0) ** 2 / 3.0 for name, (states, slope) in slopes.items()}
         if any(added.values()):
             return {"cylinders.cleanup_diameter": {name: variance for name, variance in added.items() if variance}}
     return {}
-
-
-def _deepest(readings: list[Mapping[str, Any]], cylinder: int) -> tuple[str, FloatArray]:
-    """Where a cylinder's largest diameter stands in the request, and the diameter."""
-    every: list[tuple[str, FloatArray]] = []
-    for row, reading in enumerate(readings):
-        if reading["cylinder"] == cylinder:
-            every += [(f"#/readings/{row}/{name}", reading[name]) for name in ("thrust", "axial")]
-            every += [
-                (f"#/readings/{row}/others/{place}/diameter", other["diameter"]) for place, other in enumerate(reading.get("others", []))
-            ]
-    return max(every, key=lambda each: float(each[1][0]))
 
 
 def sizes_on_offer(request: Mapping[str, Any]) -> FloatArray:
@@ -135,16 +125,15 @@ class SizeTable:
 class Walls:
     """What is left of the measured walls at every size, the walls as thin as the wear allows them to be.
 
-    The surface under a wall is nowhere further out than the worn bore and nowhere further in than the smaller of the nominal and the
-    smallest diameter read, so a new size takes at most (size − that)/2 from any side, on either centring.
+    The surface under a wall is nowhere further out than the worn bore and nowhere further in than the smaller of what it was last bored to
+    and the smallest diameter read, so a new size takes at most (size − that)/2 from any side, on either centring.
     """
 
-    def __init__(self, request: Mapping[str, Any], found: Wear, sizes: FloatArray) -> None:
+    def __init__(self, request: Mapping[str, Any], found: Wear, bored: LastBored, sizes: FloatArray) -> None:
         self.places = [{"cylinder": wall["cylinder"], "side": wall["side"]} for wall in request["walls"]]
         thickness = np.array([wall["thickness"] for wall in request["walls"]])
-        smallest = dict(zip(found.cylinders, found.smallest, strict=True))
-        nominal = request["nominal_bore"]
-        bores = np.array([np.minimum(nominal, smallest.get(place["cylinder"], nominal[0])) for place in self.places])
+        inner = dict(zip(found.cylinders, np.minimum(bored.sizes, found.smallest[0]).T, strict=True))
+        bores = np.array([inner.get(place["cylinder"], request["nominal_bore"]) for place in self.places])
         states = (thickness.T, bores.T, sizes.T[[0, 2, 1]])  # the thinnest wall goes with the largest size
         self.left = np.stack([wall_left(t, b, s[:, None]) for t, b, s in zip(*states, strict=True)])
         self.half_width = (thickness[:, 2] - thickness[:, 1]) / 2.0
