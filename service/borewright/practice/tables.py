@@ -24,6 +24,12 @@ class TableError(ValueError):
     """A table that does not follow the rules; found by the tests, never by a caller."""
 
 
+@cache
+def _read(value: str, kind: str) -> float:
+    """A quantity as a table writes it; there are only so many of them."""
+    return read_quantity(value, kind).value
+
+
 @dataclass(frozen=True)
 class Row:
     """One row of a table."""
@@ -49,7 +55,7 @@ class Row:
         >>> round(table("compression").row("squish").si("low"), 6)
         0.000889
         """
-        return read_quantity(self.values[column], self.kinds[column]).value
+        return _read(self.values[column], self.kinds[column])
 
     def series(self, column: str) -> list[float]:
         """A list of quantities of the row in SI.
@@ -57,7 +63,7 @@ class Row:
         >>> table("compression").row("squish").series("nothing")
         []
         """
-        return [read_quantity(value, self.kinds[column]).value for value in self.values.get(column, [])]
+        return [_read(value, self.kinds[column]) for value in self.values.get(column, [])]
 
     def word(self, column: str) -> str:
         """A text of the row.

@@ -240,12 +240,18 @@ class _Block:
         middle = np.clip(np.argmin(np.abs(grid - x[:, None]), axis=1), 1, self.speeds - 2)
         xs = np.stack([grid[np.arange(x.size), middle + step] for step in (-1, 0, 1)], axis=1)
         ys = np.stack([values[row, middle + step] for step in (-1, 0, 1)], axis=1)
-        weights = np.ones_like(xs)
-        for own in range(3):
-            for other in range(3):
-                if own != other:
-                    apart = xs[:, own] - xs[:, other]
-                    weights[:, own] *= np.where(np.abs(apart) > 1e-9, x - xs[:, other], 0.0) / np.where(np.abs(apart) > 1e-9, apart, 1.0)
+        away = x[:, None] - xs
+        first, second = xs[:, 1] - xs[:, 0], xs[:, 2] - xs[:, 1]
+        both = first + second
+        with np.errstate(divide="ignore", invalid="ignore"):
+            weights = np.stack(
+                [
+                    away[:, 1] * away[:, 2] / (first * both),
+                    -away[:, 0] * away[:, 2] / (first * second),
+                    away[:, 0] * away[:, 1] / (both * second),
+                ],
+                axis=1,
+            )
         near = np.eye(3)[np.argmin(np.abs(xs - x[:, None]), axis=1)]
         even = np.min(np.diff(xs, axis=1), axis=1) > 1e-9
         weights = np.where(even[:, None], weights, near)  # where points of a curve coincide, the nearest
@@ -256,8 +262,7 @@ class _Block:
         n, m = self.count, self.speeds
         row = np.repeat(np.arange(n), candidates.shape[1])
         speed = candidates.ravel()
-        key = np.round(np.log(speed), 9) + 1e3 * row
-        _, first, back = np.unique(key, return_index=True, return_inverse=True)
+        first, back = _once(row, speed)
         row, speed = row[first], speed[first]
         _, columns = self.columns(row, speed)
         work, log_integral = (self._between(values.reshape(n, m, -1), speed, row) for values in (tried.work, tried.log_integral))
@@ -276,12 +281,13 @@ class _Block:
         halves = [here.half_burn] * len(cases)
 
         where = np.column_stack([worst, self.grid[:, 0], self.grid[:, -1]])
-        spread_rows = np.repeat(row, where.shape[1])
-        there = self.over.at(self.rows[spread_rows], where.ravel())
-        angle = self._between(best.reshape(n, m), where.ravel(), spread_rows).reshape(n, -1)
-        angle[:, 0] = here.half_burn
-        angle = np.clip(angle, TRIALS[0], None)
-        late = np.clip(angle + self.late[:, None], None, 1.5).ravel()
+        first, back = _once(np.repeat(row, where.shape[1]), where.ravel())
+        spread_rows, speed = np.repeat(row, where.shape[1])[first], where.ravel()[first]
+        there = self.over.at(self.rows[spread_rows], speed)
+        at_worst = first % where.shape[1] == 0
+        angle = np.where(at_worst, here.half_burn[spread_rows], self._between(best.reshape(n, m), speed, spread_rows))
+        angle = np.maximum(angle, TRIALS[0])
+        late = np.minimum(angle + self.late[spread_rows], 1.5)
         searches = [search(name, there) for name in RANGES]
         for each in searches:
             tries = each.tries(self.over.exhaust)
@@ -289,7 +295,7 @@ class _Block:
             halves.append(np.repeat(late, NODES.size))
             far = {name: column[np.arange(late.size) * NODES.size + each.far()] for name, column in tries.items()}
             cases += [far, far]  # two timings about best torque tell how it drifts
-            halves += [angle.ravel() - ABOUT, angle.ravel() + ABOUT]
+            halves += [angle - ABOUT, angle + ABOUT]
         stacked = {name: np.concatenate([case[name] for case in cases]) for name in columns}
         found = run_cycle(self.state(stacked), np.clip(np.concatenate(halves), -1.0, 1.5), ROUGH)
         resistance = np.log(octane_resistance(np.where(found.solved & (found.octane_required > 0.0), found.octane_required, 100.0)))
@@ -313,32 +319,30 @@ class _Block:
         margin = band(self.octane.value - required, effects)
         numbers = {side: np.maximum(self.octane.value + getattr(margin, side) - margin.value, 1.0) for side in SIDES}
 
-        work, log_integral = (
-            self._between(values.reshape(n, m, -1), where.ravel(), spread_rows) for values in (tried.work, tried.log_integral)
-        )
+        work, log_integral = (self._between(values.reshape(n, m, -1), speed, spread_rows) for values in (tried.work, tried.log_integral))
         timing = np.clip(late, None, LATEST - 0.01)
-        own = through_trials(log_integral, timing) + np.repeat(self.resistance + offset, where.shape[1])
+        own = through_trials(log_integral, timing) + (self.resistance + offset)[spread_rows]
         slope = (through_trials(log_integral, timing + 0.01) - through_trials(log_integral, timing - 0.01)) / 0.02
 
         def lost(drift: float) -> FloatArray:
             """Logarithm of the later timing's work over the earlier one's, with best torque later by so much."""
-            after, before = (through_trials(work, angle.ravel() + step - drift) for step in (ABOUT, -ABOUT))
+            after, before = (through_trials(work, angle + step - drift) for step in (ABOUT, -ABOUT))
             return np.asarray(np.log(np.maximum(after, 1.0) / np.maximum(before, 1.0)))
 
         told = (lost(0.0), lost(DRIFT))
-        targets = {side: np.repeat(np.log(octane_resistance(number)), where.shape[1]) for side, number in numbers.items()}
+        targets = {side: np.log(octane_resistance(number))[spread_rows] for side, number in numbers.items()}
         limits = []
         for each in searches:
             rows = slice(size, size + late.size * NODES.size)
             need = resistance[rows].reshape(-1, NODES.size)
-            whole = found.solved[rows].reshape(n, -1)
+            whole = np.atleast_1d(found.solved[rows].reshape(-1, NODES.size).all(axis=1))[back].reshape(n, -1)
             size = rows.stop + 2 * late.size
             before, after = found.indicated_work[rows.stop : size].reshape(2, -1)
             known_work = (before > 0.0) & (after > 0.0)
             ratio = np.where(known_work, after, 1.0) / np.where(known_work, before, 1.0)
             drift = np.clip((np.log(ratio) - told[0]) / (told[1] - told[0]) * DRIFT, -2.0 * DRIFT, 3.0 * DRIFT)
             need = need + slope[:, None] * each.drift(np.where(known_work, drift, 0.0))
-            by_side = {side: each_side.reshape(n, -1) for side, each_side in each.limits(need, own, targets).items()}
+            by_side = {side: each_side[back].reshape(n, -1) for side, each_side in each.limits(need, own, targets).items()}
             known: BoolArray = np.asarray(solved & np.all(whole, axis=1))
             least = np.argmin(by_side["value"], axis=1)
             ends_of = {side: np.min(values, axis=1) for side, values in by_side.items()}
@@ -418,6 +422,12 @@ class _Block:
         columns = [np.array(column) for column in zip(*sorted(rows), strict=True)]
         at = self.over.at(np.full(len(rows), self.rows[0]), columns[0])
         return AtSpeed(columns[0], columns[1], columns[2], columns[3], at["volumetric_efficiency"], at["boost"])
+
+
+def _once(row: Rows, speed: FloatArray) -> tuple[Rows, Rows]:
+    """Where each speed of each row first stands, and which of these each one is."""
+    _, first, back = np.unique(np.round(np.log(speed), 9) + 1e3 * row, return_index=True, return_inverse=True)
+    return first, back
 
 
 def _rows_of(values: Any, rows: Rows) -> Any:

@@ -30,13 +30,12 @@ INTEGRAL_TOLERANCE = 0.005
 """The knock integral of the knock-limited timing is 1 within this; its octane number then within 0.15 %."""
 
 
+_COEFFICIENTS = np.linalg.inv(np.vander(TRIALS, increasing=True)).T
+
+
 def _interpolation(at: FloatArray) -> FloatArray:
     """Lagrange polynomials of the trials at some angles [trials, angles]."""
-    rows = []
-    for k, own in enumerate(TRIALS):
-        others = np.delete(TRIALS, k)
-        rows.append(np.prod((at[:, None] - others) / (own - others), axis=1))
-    return np.array(rows)
+    return np.asarray(_COEFFICIENTS @ np.vander(at, TRIALS.size, increasing=True).T)
 
 
 _BASIS = _interpolation(_CANDIDATES)

@@ -28,7 +28,7 @@ DRIVERS = {
     "octane_weight": "where the engine stands between the research and the motor method",
     "sensitivity": "how far the fuel's RON and MON lie apart",
 }
-TRACE_POINTS = 150
+TRACE_POINTS = 90
 
 
 def _band(name: str, kind: str, text: str) -> type[AnswerPart]:
