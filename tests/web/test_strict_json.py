@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from borewright.calculations.base.problems import FieldError, InvalidRequest
+from borewright.web import strict_json
 from borewright.web.strict_json import MOST_NAMES, MOST_TOLD, NotJsonError, StrictDecoder
 
 NoHang = Callable[[], AbstractContextManager[None]]
@@ -242,3 +243,40 @@ def test_ordinary_bodies_take_the_quick_way(body: str, monkeypatch: pytest.Monke
 def test_what_the_quick_way_does_not_see_is_left_to_the_strict_one(body: str) -> None:
     assert said(DECODER, body.encode()) == said(SLOW, body.encode())
     assert DECODER._quick(body.encode(), body.count("{")) is None
+
+
+@pytest.mark.parametrize("way", [b"", b' , "a": "\\\\" '], ids=["quick", "slow"])
+def test_objects_of_many_names_are_refused_where_they_stand(way: bytes) -> None:
+    """Each unknown name would be an error, fifty times as dear as reading it."""
+
+    def body(names: int) -> bytes:
+        inner = b"{%b}" % b",".join(b'"n%d": 1' % number for number in range(names))
+        return b'{"outer": [1, {"in/ner": %b}], "b": %b%b}' % (inner, inner, way if names > MOST_NAMES else b"")
+
+    assert len(DECODER.decode(body(MOST_NAMES))["b"]) == MOST_NAMES
+    with pytest.raises(NotJsonError) as refused:
+        DECODER.decode(body(MOST_NAMES + 1))
+    assert [error.pointer for error in refused.value.errors] == ["#/outer/1/in~1ner", "#/b"]
+    assert all(f"at most {MOST_NAMES}" in error.detail for error in refused.value.errors)
+
+
+def deepest(body: object) -> int:
+    if isinstance(body, dict | list):
+        return 1 + max(map(deepest, body.values() if isinstance(body, dict) else body), default=0)
+    return 0
+
+
+VALUES = st.recursive(
+    st.none() | st.text(st.sampled_from('[]{}"\\a'), max_size=6),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=2), inner, max_size=3),
+)
+
+
+@given(VALUES, st.sampled_from([1, 3, 7, 1 << 20]))
+def test_depth_is_told_whatever_stands_in_texts_and_however_long_the_body_is(body: object, piece: int) -> None:
+    before = strict_json._PIECE
+    try:
+        strict_json._PIECE = piece
+        assert strict_json._depth(json.dumps(body).encode(), 100) == deepest(body)
+    finally:
+        strict_json._PIECE = before

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -17,17 +16,19 @@ import orjson
 from borewright.calculations.base.problems import FieldError, InvalidRequest, pointer
 from borewright.web.settings import Settings
 
-MOST_NAMES = 100_000  # of one object: each that is not known becomes an error, many times as large
+MOST_NAMES = 1000  # of one object, the largest has a hundred: each that is not known becomes an error, many times as dear as reading it
 NESTING = 24  # levels of arrays and objects: no request is half as deep
 DIGITS = 400  # characters of a number: a double has 17 digits, and more are read as well
 STRING_LENGTH = 131_072  # characters of a text or name: notes are shorter
 MOST_TOLD = 100  # bad places
+NOT_TAKEN = "the body is not JSON this service takes"
 _EXACT_DIGITS = 18  # more are read as a float, as any JSON number may be (RFC 8259, section 6)
 _LONGEST_USUAL = 60  # characters of a number none of whose three parts has more digits than that
 _DIGITS = bytes(ord("0") if ord("0") <= code <= ord("9") else ord(" ") for code in range(256))
 _LONG_NUMBER = b"0" * (_EXACT_DIGITS + 1)
-# a string that never ends runs to the end of the body: else each of its quotes would be searched again to the end
-_TOKENS = re.compile(rb'"(?:[^"\\]++|\\.)*+(?:"|\\?\Z)|[\[{]|[\]}]', re.DOTALL)
+_PIECE = 1_048_576  # bytes
+_STEPS = np.zeros(256, dtype=np.int8)  # how much deeper each byte leads
+_STEPS[list(b"[{")], _STEPS[list(b"]}")] = 1, -1
 
 
 class NotJsonError(ValueError):
@@ -92,7 +93,7 @@ class StrictDecoder:
             raise NotJsonError(f"the body is nested deeper than {self.nesting} levels") from None
         refused = [FieldError(pointer(*steps), found.detail) for steps, found in islice(_find(body, ()), MOST_TOLD)]
         if refused:
-            raise NotJsonError("the body is not JSON this service takes", refused)
+            raise NotJsonError(NOT_TAKEN, refused)
         if len(text) > self.string_length:  # else none of its texts can be longer
             most = f"at most {self.string_length} are taken"
             long = [FieldError(pointer(*steps), f"{kind} of {size} characters: {most}") for steps, kind, size in self._long(body, ())]
@@ -116,8 +117,13 @@ class StrictDecoder:
         objects, names, widest = _counted(body, inside_lists=False)
         if objects != opened:
             objects, names, widest = _counted(body, inside_lists=True)
-        # a name given twice is a name less than there are colons, and so is a colon inside a text
-        return body if type(body) is dict and names == raw.count(b":") and widest <= MOST_NAMES else None
+        if type(body) is not dict or names != raw.count(b":"):  # a name given twice is a name less, a colon inside a text a colon more
+            return None
+        if widest > MOST_NAMES:
+            raise NotJsonError(
+                NOT_TAKEN, [FieldError(pointer(*steps), _wide(size)) for steps, size in islice(_widest(body, ()), MOST_TOLD)]
+            )
+        return body
 
     def _long(self, body: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...], str, int]]:
         """The places of texts and names that are too long."""
@@ -155,17 +161,32 @@ def _commas(raw: bytes) -> int:
     return int(np.count_nonzero(np.frombuffer(raw, dtype=np.uint8) == ord(",")))
 
 
+def _wide(size: int) -> str:
+    return f"an object of {size} names: at most {MOST_NAMES} are taken"
+
+
+def _widest(body: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...], int]]:
+    """The places of objects of too many names."""
+    if type(body) is dict and len(body) > MOST_NAMES:
+        yield steps, len(body)
+    elif type(body) is dict or type(body) is list:
+        for name, inner in body.items() if type(body) is dict else enumerate(body):
+            yield from _widest(inner, (*steps, name))
+
+
 def _counted(body: Any, *, inside_lists: bool) -> tuple[int, int, int]:
     """Objects, their names, and the most names of one."""
     objects = names = widest = 0
-    waiting = [body]
+    waiting: list[Any] = [[body]]
     while waiting:
         found = waiting.pop()
-        if type(found) is dict:
-            objects, names, widest = objects + 1, names + len(found), max(widest, len(found))
-            waiting += found.values()
-        elif type(found) is list and inside_lists:
-            waiting += found
+        dicts = [inner for inner in found if type(inner) is dict]
+        if dicts:
+            sizes = list(map(len, dicts))
+            objects, names, widest = objects + len(dicts), names + sum(sizes), max(widest, *sizes)
+            waiting += [inner.values() for inner in dicts if inner]
+        if inside_lists:
+            waiting += [inner for inner in found if type(inner) is list and inner]
     return objects, names, widest
 
 
@@ -176,7 +197,7 @@ def _constant(text: str) -> _Refused:
 
 def _object(pairs: list[tuple[str, Any]]) -> Any:
     if len(pairs) > MOST_NAMES:
-        return _Refused(f"an object of {len(pairs)} names: at most {MOST_NAMES} are taken")
+        return _Refused(_wide(len(pairs)))
     found = dict(pairs)
     if len(found) != len(pairs):
         seen: set[str] = set()
@@ -201,14 +222,16 @@ def _find(body: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...], 
 
 
 def _depth(raw: bytes, enough: int) -> int:
+    """How deep arrays and objects go, piece by piece; no further than to what is more than enough."""
+    if b"\\" in raw:  # an escaped quote ends no text
+        raw = raw.replace(b"\\\\", b"").replace(b'\\"', b"")
     depth = deepest = 0
-    for token in _TOKENS.finditer(raw):
-        mark = raw[token.start()]
-        if mark in b"[{":
-            depth += 1
-            deepest = max(deepest, depth)
-            if deepest > enough:
-                break
-        elif mark in b"]}":
-            depth -= 1
+    within = False
+    for at in range(0, len(raw), _PIECE):
+        codes = np.frombuffer(raw, dtype=np.uint8, count=min(_PIECE, len(raw) - at), offset=at)
+        quoted = np.logical_xor.accumulate(codes == ord('"')) ^ within
+        depths = np.cumsum(np.where(quoted, 0, _STEPS[codes]), dtype=np.int64) + depth
+        deepest, depth, within = max(deepest, int(depths.max())), int(depths[-1]), bool(quoted[-1])
+        if deepest > enough:
+            break
     return deepest
