@@ -36,7 +36,7 @@ def parts(draw: random.Random, scale: float) -> dict[str, dict[str, Any]]:
 
     stroke = draw.choice((3.48, 3.62, 3.75))
     rod = draw.choice((5.7, 5.85, 6.0))
-    height = 9.025 - stroke / 2 - rod - draw.choice((0.0, 0.01, 0.025, draw.uniform(-0.06, 0.14)))
+    height = 9.025 - stroke / 2 - rod - draw.choice((0.0, 0.01, 0.025, draw.uniform(-0.02, 0.14)))
     opening = draw.choice((4.0, 4.03, 4.06, 4.1))
     gasket = {"bore": figure(draw, opening, scale, 0.001)}
     if draw.random() < 0.3:
