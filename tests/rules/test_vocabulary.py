@@ -45,3 +45,13 @@ def test_checks_have_the_kind_of_their_name(name: str, monkeypatch: pytest.Monke
     for body in calculation.examples.values():
         answer(calculation, body)
     assert {(check.name, check.kind) for check in made} == {(check.name, VOCABULARY[check.name].kind) for check in made}
+
+
+@pytest.mark.parametrize("name", calculations())
+def test_what_is_unknown_says_what_would_make_it_known(name: str) -> None:
+    """An unknown check of an example names fields by their pointers; one that is known names none."""
+    calculation = calculations()[name]
+    for body in calculation.examples.values():
+        for check in answer(calculation, body)["checks"]:
+            assert bool(check["missing"]) == (check["verdict"] == "unknown"), check["name"]
+            assert all(pointer.startswith("#/") for pointer in check["missing"])

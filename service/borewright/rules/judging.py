@@ -27,6 +27,7 @@ NOTHING: Mapping[str, float] = {
     "displacement": 1e-16,
     "pressure": 1e-6,
     "stress": 1e-6,
+    "temperature": 1e-11,
     "temperature_difference": 1e-11,
     "power": 1e-8,
     "torque": 1e-9,

@@ -193,6 +193,8 @@ def figure(value: Any, kind: str, system: System, found: Summaries | None = None
         known = None if found is None else found.of(value)
 
     def written(value: float) -> float | None:
+        if offset and abs(value - offset) < nothing:  # nought degrees, reckoned in kelvins
+            return 0.0
         return number(((0.0 if abs(value) < nothing else value) - offset) / factor)
 
     shown = written(nominal)

@@ -146,7 +146,8 @@ def _factor_check(factor: FloatArray, own: dict[str, FloatArray] | None, row: Ro
         return limited_check("factor", "ratio", factor, own, None, "outside the caller's own limits: measure again on another day")
     if not row.has("factor_low"):
         reason = "no range of this superseded standard is known here: give limits of your own"
-        return Check("factor", "ratio", factor, None, None, reason, "published", row.source, verdict="unknown")
+        own_ones = ("#/limits/factor",)
+        return Check("factor", "ratio", factor, None, None, reason, "published", row.source, verdict="unknown", missing=own_ones)
     reason = "outside this range the standard does not vouch for the corrected power: measure again in air nearer to its own"
     return Check("factor", "ratio", factor, row.si("factor_low"), row.si("factor_high"), reason, "published", row.source)
 

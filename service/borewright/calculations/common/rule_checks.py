@@ -54,3 +54,13 @@ def not_known(lacking: tuple[str, ...]) -> str:
     'not known: add bore and piston.pin_length'
     """
     return f"not known: add {' and '.join([', '.join(lacking[:-1]), lacking[-1]] if len(lacking) > 1 else lacking)}"
+
+
+def fields_named(reason: str) -> tuple[str, ...]:
+    """The fields that a reason made by `not_known`, or written in its words, asks for; none where it says something else.
+
+    >>> fields_named(not_known(("rod.shank", "rod.material"))), fields_named("not known: no wall was measured")
+    (('#/rod/shank', '#/rod/material'), ())
+    """
+    _, asks, named = reason.partition("not known: add ")
+    return tuple(field_of(fact) for fact in named.replace(" and ", ", ").split(", ")) if asks else ()

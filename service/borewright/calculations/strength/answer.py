@@ -9,6 +9,7 @@ import numpy as np
 
 from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.outcome import VERDICTS, Basis, Check
+from borewright.calculations.common.rule_checks import fields_named
 from borewright.calculations.strength.case import TIMINGS
 from borewright.calculations.strength.limits import FUEL
 from borewright.calculations.strength.loads import LoadPointAnswer, LoadsAnswer
@@ -162,7 +163,7 @@ def part_check(row: Stressed, basis: Basis, source: str) -> Check:
     known = bool(np.isfinite(factor[0]))
     low = np.where(np.isfinite(wanted), wanted, 1.0)
     if not known:
-        return Check(row.name, "ratio", None, low, None, row.lacking, basis, source)
+        return Check(row.name, "ratio", None, low, None, row.lacking, basis, source, missing=fields_named(row.lacking))
     reason = f"below it the {row.part} does not last: a stronger one, or less pressure, speed or mass"
     watched = basis != "caller" and bool(factor[0] >= wanted[0] * table("strength").row("factor_fails").si("share"))
     return Check(row.name, "ratio", factor, low, None, reason, basis, source, soft=watched)
@@ -212,9 +213,11 @@ def boss_check(bearing: Stressed, own: Mapping[str, Any] | None = None) -> Check
     known = bool(np.isfinite(bearing.stress[0, 0]))
     reason = "above it bare bosses gall or hammer out: a wider pin, longer bosses, bushes or a coating" if known else bearing.lacking
     pressure = bearing.stress[:, 0] if known else None
+    missing = () if known else fields_named(bearing.lacking)
     if own is not None:
-        return Check("pin-boss-pressure", "stress", pressure, None, own["high"], reason, "caller", "the request")
-    return Check("pin-boss-pressure", "stress", pressure, None, row.si("pressure_high"), reason, "published", row.source, soft=True)
+        return Check("pin-boss-pressure", "stress", pressure, None, own["high"], reason, "caller", "the request", missing=missing)
+    high = row.si("pressure_high")
+    return Check("pin-boss-pressure", "stress", pressure, None, high, reason, "published", row.source, soft=True, missing=missing)
 
 
 def missing_rows(reasons: Mapping[str, str]) -> list[dict[str, str]]:

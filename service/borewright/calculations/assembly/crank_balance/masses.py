@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import reduce
 from typing import Any
 
@@ -129,17 +130,10 @@ def _matched(part: str, request: Mapping[str, Any], spread: FloatArray | None, l
     allowed = own["high"] if own else row.si("spread_high")
     uneven = "like parts must match before the crank is balanced: bring the heavier down to the lightest, on the pads made for it"
     alone = "only one was weighed: weigh this part of every cylinder"
+    told, missing = (alone, ("#/weighed",)) if spread is None else (uneven, ())
+    matched = limited_check(f"{named}-spread", "mass", spread, own, row, told, columns="spread_", soft=True)
     return [
-        limited_check(
-            f"{named}-spread",
-            "mass",
-            spread,
-            own,
-            row,
-            alone if spread is None else uneven,
-            columns="spread_",
-            soft=True,
-        ),
+        replace(matched, missing=missing),
         Check(
             f"{named}-mass",
             "mass",

@@ -63,6 +63,9 @@ def _spacing_check(side: str, at: FloatArray, curve: LiftCurve) -> Check:
     row = table("valve_clearance").row("lift_spacing")
     reason = "between far angles the lift is a guess: measure closer around the least clearance"
     if around.size < 2:
-        return Check(f"{side}-lift-spacing", "angle", None, None, row.si("spacing"), reason, "common practice", row.source, soft=True)
-    most = row.si("spacing") * (1.0 + 1e-12)  # so that ten degrees, reckoned in radians, are ten degrees
+        most = row.si("spacing")
+        return Check(
+            f"{side}-lift-spacing", "angle", None, None, most, reason, "common practice", row.source, soft=True, missing=("#/lift",)
+        )
+    most = row.si("spacing")
     return Check(f"{side}-lift-spacing", "angle", np.diff(around).max(), None, most, reason, "common practice", row.source, soft=True)

@@ -243,16 +243,16 @@ def _checks(request: Mapping[str, Any], engine: Engine, result: Knock, allowed: 
     own = limits.get("peak_pressure")
     if own is None:
         told = "no limit is given: state one in limits, or ask strength what the parts stand"
-        found.append(
-            Check("peak-pressure", "pressure", None, None, None, told, "common practice", "common practice: parts decide, not a number")
-        )
+        source, lacking = "common practice: parts decide, not a number", ("#/limits/peak_pressure",)
+        found.append(Check("peak-pressure", "pressure", None, None, None, told, "common practice", source, missing=lacking))
     else:
         told = unsolved or "what the caller's parts stand, at best-torque timing and the worst speed"
         found.append(Check("peak-pressure", "pressure", result.peak_pressure.value, None, own["high"], told, "caller", "the request"))
     named = {"boost": "boost", "nitrous": "nitrous"}.get(duty["aspiration"])
     if named is not None and named not in request:
         told = f"the duty says {named}, but how much is not given: this is the engine without it"
-        found.append(Check(f"{named}-given", "ratio", None, None, None, told, "caller", "the request"))
+        given = f"#/{named}"
+        found.append(Check(f"{named}-given", "ratio", None, None, None, told, "caller", "the request", missing=(given,)))
     return found
 
 

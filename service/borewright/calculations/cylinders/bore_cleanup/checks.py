@@ -114,6 +114,7 @@ def _wall_check(walls: Walls | None, chosen: int, minimum: FloatArray | None) ->
     reason = "the thinnest wall at the smallest size that cleans up (or the largest on offer): thinner walls move and crack"
     if walls is None:
         reason = "not known: no wall was measured; check the thickness by ultrasound before boring"
+    missing = ("#/walls",) if walls is None else ()
     if minimum is not None:
-        return Check("wall", "length", value, float(minimum[0]), None, reason, "caller", "the request")
-    return Check("wall", "length", value, row.si("wall"), None, reason, "common practice", row.source, soft=True)
+        return Check("wall", "length", value, float(minimum[0]), None, reason, "caller", "the request", missing=missing)
+    return Check("wall", "length", value, row.si("wall"), None, reason, "common practice", row.source, soft=True, missing=missing)
