@@ -1,1 +1,1 @@
-"""Formulas on arrays, in SI; NumPy and SciPy only."""
+"""Formulas on arrays, in SI; NumPy only."""

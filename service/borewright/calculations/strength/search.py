@@ -10,7 +10,6 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
-from scipy.interpolate import PchipInterpolator
 
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.common.cylinder_state import Engine, exhaust_pressure, filling
@@ -20,6 +19,7 @@ from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
 from borewright.physics.cycle.timing import LATEST, TimedCycle, find_timing
 from borewright.physics.gas.atmosphere import STANDARD_ATMOSPHERE
+from borewright.physics.mechanism.interpolation import monotone_cubic
 from borewright.practice.tables import table
 
 LUGGING = 6.0
@@ -50,7 +50,7 @@ class Curve:
 
     def at(self, levels: FloatArray, measures: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Pressure and retard at levels between, (levels, speeds)."""
-        peaks = np.exp(PchipInterpolator(self.measures, np.log(self.peaks))(measures))
+        peaks = np.exp(monotone_cubic(measures, self.measures, np.log(self.peaks)))
         retards = np.stack([np.interp(levels, self.levels, column) for column in self.retards.T], axis=1)
         if peaks.shape[1] == 1:  # of one speed alone: as pressures rise there they rise at the others
             return np.repeat(peaks, SPEEDS, axis=1), np.repeat(retards, SPEEDS, axis=1)

@@ -6,9 +6,9 @@ valve's face, for which a distance along the bore closes by its cosine; over a f
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.interpolate import PchipInterpolator
 
 from borewright.physics.arrays import FloatArray, defined, floats, require
+from borewright.physics.mechanism.interpolation import monotone_cubic
 
 
 def _cosine(valve_angle: ArrayLike) -> FloatArray:
@@ -102,7 +102,7 @@ def lift_between(angle: ArrayLike, known_angle: ArrayLike, known_lift: ArrayLike
     require(np.diff(theta_k) > 0.0, "the angles of the lift must rise")
     theta = defined(theta, (theta >= theta_k[0]) & (theta <= theta_k[-1]), "the angle must lie within those the lift is known at")
     real = np.all(np.isfinite(l_k) & (l_k >= 0.0), axis=0)
-    lift = floats(PchipInterpolator(theta_k, np.where(real, l_k, 0.0), axis=0)(theta))
+    lift = monotone_cubic(theta, theta_k, np.where(real, l_k, 0.0))
     return defined(lift, real, "lift must be finite and not below zero")
 
 
