@@ -66,6 +66,12 @@ FACTORS = {
     "acceleration": {"m/s2": 1, "ft/s2": c.foot},
     "rotation": {"rpm": 2 * c.pi / c.minute, "rad/s": 1},
     "rotation_rate": {"rpm/s": 2 * c.pi / c.minute, "rad/s2": 1},
+    "viscosity": {"mPa·s": c.milli, "Pa·s": 1, "cP": c.milli},
+    "specific_consumption": {"g/kWh": c.gram / (c.kilo * c.hour), "lb/hp·h": c.pound / (c.hp * c.hour)},
+    "fuel_volume_flow": {"L/h": c.liter / c.hour, "L/min": c.liter / c.minute, "gal/h": c.gallon / c.hour},
+    "fuel_mass_flow": {"kg/h": 1 / c.hour, "g/s": c.gram, "lb/h": c.pound / c.hour, "lb/min": c.pound / c.minute},
+    "injector_flow": {"cm3/min": c.centi**3 / c.minute, "cc/min": c.centi**3 / c.minute},
+    "air_volume_flow": {"m3/min": 1 / c.minute, "ft3/min": c.foot**3 / c.minute},
     "moment_of_inertia": {
         "kg·m2": 1,
         "kg m2": 1,

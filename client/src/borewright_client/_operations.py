@@ -1091,6 +1091,65 @@ class Operations(Transport):
         """
         return self._batch("displacement", {"columns": columns, "common": common, "units": units}, options)
 
+    def fuel_air_supply(
+        self,
+        *,
+        target_power: Quantity,
+        duty: parts.DutyPart | None = None,
+        fuel: parts.SuppliedFuelPart | None = None,
+        brake_specific_fuel_consumption: Quantity | None = None,
+        injectors: parts.InjectorsPart | None = None,
+        jets: parts.JetsPart | None = None,
+        fuel_pump: parts.FuelPumpPart | None = None,
+        throttle: parts.ThrottlePart | None = None,
+        ambient: parts.SupplyAmbientPart | None = None,
+        units: Units | None = None,
+        options: Options | None = None,
+    ) -> answers.FuelAirSupplyAnswer:
+        """Fuel and air supply: asks /v1/fuel-air-supply.
+
+        What the power aimed at takes in fuel and air, and what injectors or jets, fuel pump and throttle it asks for.
+
+        target_power : power aimed at, at the crank
+        duty : what the engine is for
+        fuel : what it burns
+        brake_specific_fuel_consumption : fuel for the power at full load; left out, what is usual for the duty
+        injectors : injectors
+        jets : main jets
+        fuel_pump : the fuel pump there is
+        throttle : the throttle
+        ambient : the air that it draws
+        units : What a bare number means, and the units of the answer.
+        options : for this call alone
+
+        >>> answer = client.fuel_air_supply(
+        ...     units="inch",
+        ...     target_power="500 hp",
+        ...     injectors={"count": 8, "flow": "36 lb/h", "fuel_pressure": "58 psi"},
+        ...     fuel_pump={"flow": "67 gal/h"},
+        ...     throttle={"count": 1, "diameter": "3.54 in"},
+        ... )
+        >>> print(answer.fuel_flow)
+        250 lb/h
+        """
+        return self._calculate(
+            answers.FuelAirSupplyAnswer,
+            "/v1/fuel-air-supply",
+            {
+                "target_power": target_power,
+                "duty": duty,
+                "fuel": fuel,
+                "brake_specific_fuel_consumption": brake_specific_fuel_consumption,
+                "injectors": injectors,
+                "jets": jets,
+                "fuel_pump": fuel_pump,
+                "throttle": throttle,
+                "ambient": ambient,
+                "units": units,
+            },
+            options,
+        )
+
     def part_selection(
         self,
         *,

@@ -37,6 +37,7 @@ __all__ = [
     "DisplacementAnswer",
     "DriverAnswer",
     "Film",
+    "FuelAirSupplyAnswer",
     "Gain",
     "GainBand",
     "GasketsAnswer",
@@ -87,6 +88,10 @@ __all__ = [
     "State",
     "StrengthAnswer",
     "StressedPartAnswer",
+    "SupplyInjectorAnswer",
+    "SupplyJetAnswer",
+    "SupplyPumpAnswer",
+    "SupplyThrottleAnswer",
     "TakeOffAnswer",
     "ThrowAnswer",
     "Timing",
@@ -959,6 +964,69 @@ class DisplacementAnswer(Answer):
     """area of one bore"""
     bore_stroke_ratio: Measured
     """bore over stroke"""
+
+
+class SupplyInjectorAnswer(Model):
+    """What an injector has to deliver."""
+
+    flow: Measured
+    """of one held open at its rated pressure, on gasoline, for the power at the duty cycle allowed"""
+    volume_flow: Measured
+    """the same as volume"""
+    duty_cycle: Measured | None
+    """share of the time that the injector there is stays open; null where none is given"""
+    power_limit: Measured | None
+    """power that the injectors there are feed at the duty cycle allowed"""
+
+
+class SupplyJetAnswer(Model):
+    """What a main jet has to be."""
+
+    flow: Measured
+    """fuel through one jet"""
+    diameter: Measured
+    """of its bore, to start from: richer first, then by plug or probe"""
+
+
+class SupplyPumpAnswer(Model):
+    """What a pump has to deliver."""
+
+    wanted: Measured
+    """at the pressure it works against, the usual reserve included"""
+
+
+class SupplyThrottleAnswer(Model):
+    """What the throttle has to be."""
+
+    diameter: Measured
+    """of each bore, for the usual pressure drop at full load"""
+    drop: Measured | None
+    """pressure drop of the throttle there is; null where none is given"""
+
+
+class FuelAirSupplyAnswer(Answer):
+    """What fuel-air-supply answers."""
+
+    brake_specific_fuel_consumption: Measured
+    """fuel for the power at full load"""
+    air_fuel_ratio: Measured
+    """mass of air for the fuel at the mixture asked"""
+    fuel_flow: Measured
+    """fuel for the power"""
+    fuel_volume_flow: Measured
+    """the same as volume"""
+    air_flow: Measured
+    """air for the power"""
+    air_volume_flow: Measured
+    """the same as volume, in the air before the throttle"""
+    injector: SupplyInjectorAnswer | None
+    """null where no injectors are asked"""
+    jet: SupplyJetAnswer | None
+    """null where no jets are asked"""
+    pump: SupplyPumpAnswer
+    """the fuel pump"""
+    throttle: SupplyThrottleAnswer | None
+    """null where no throttle is asked"""
 
 
 class PartsAnswer(Model):

@@ -62,6 +62,7 @@ __all__ = [
     "FittedGasketPart",
     "FuelChangePart",
     "FuelPart",
+    "FuelPumpPart",
     "GapLimitsPart",
     "GapRangePart",
     "GasketPart",
@@ -73,6 +74,8 @@ __all__ = [
     "HousingMaterial",
     "HousingPart",
     "Injection",
+    "InjectorsPart",
+    "JetsPart",
     "JournalPart",
     "JournalReadingPart",
     "Kind",
@@ -141,7 +144,10 @@ __all__ = [
     "StrengthRodPart",
     "StrengthTemperaturesPart",
     "StrengthsPart",
+    "SuppliedFuelPart",
+    "SupplyAmbientPart",
     "TargetCompressionPart",
+    "ThrottlePart",
     "TopLandPart",
     "TopRingMaterial",
     "TopRingPart",
@@ -917,6 +923,64 @@ class DetonationLimitsPart(TypedDict):
     """pressure in the cylinder"""
     spark_retard: NotRequired[MostRetardPart]
     """retard from best torque"""
+
+
+class SuppliedFuelPart(TypedDict):
+    """What the engine burns at full load."""
+
+    name: NotRequired[Name]
+    """a fuel of the reference table; left out, the duty's"""
+    blend: NotRequired[BlendPart]
+    """a blend instead, in parts by volume"""
+    equivalence_ratio: NotRequired[Quantity]
+    """fuel over what burns completely, above 1 where it is rich (default '1.1')"""
+
+
+class InjectorsPart(TypedDict):
+    """The injectors, or how many there are to be."""
+
+    count: int
+    """injectors that feed the engine"""
+    flow: NotRequired[Quantity]
+    """of one held open, at its rated pressure and on gasoline; left out, it is sized"""
+    rated_pressure: NotRequired[Quantity]
+    """pressure across it at which that flow is stated (default '300 kPa')"""
+    fuel_pressure: NotRequired[Quantity]
+    """pressure across it in the engine; left out, the rated one"""
+
+
+class JetsPart(TypedDict):
+    """The main jets of carburetors."""
+
+    count: int
+    """main jets that feed the engine"""
+    depression: NotRequired[Quantity]
+    """pressure across a jet at full load (default '10 kPa')"""
+
+
+class FuelPumpPart(TypedDict):
+    """The fuel pump."""
+
+    flow: Quantity
+    """what it delivers at the pressure it works against"""
+
+
+class ThrottlePart(TypedDict):
+    """The throttle plates."""
+
+    count: int
+    """throttle bores that feed the engine"""
+    diameter: NotRequired[Quantity]
+    """of each bore; left out, it is sized"""
+
+
+class SupplyAmbientPart(TypedDict):
+    """The air before the throttle."""
+
+    pressure: NotRequired[Quantity]
+    """of the air, absolute"""
+    temperature: NotRequired[Quantity]
+    """of the air at the inlet"""
 
 
 class TargetCompressionPart(TypedDict):

@@ -21,6 +21,7 @@ class SheetSections(Model):
     crank_balance: answers.CrankBalanceAnswer | None
     detonation_margin: answers.DetonationMarginAnswer | None
     displacement: answers.DisplacementAnswer | None
+    fuel_air_supply: answers.FuelAirSupplyAnswer | None
     part_selection: answers.PartSelectionAnswer | None
     power_gain: answers.PowerGainAnswer | None
     ring_gap: answers.RingGapAnswer | None

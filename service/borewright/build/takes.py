@@ -226,6 +226,17 @@ TAKES: Mapping[str, Takes] = MappingProxyType(
             ),
             before_machining=True,
         ),
+        "fuel-air-supply": Takes(
+            (*DUTY, "fuel.name", "fuel.blend", "fuel.equivalence_ratio", "ambient"),
+            own=(
+                "target_power",
+                "brake_specific_fuel_consumption",
+                "injectors",
+                "jets",
+                "fuel_pump",
+                "throttle",
+            ),
+        ),
         "power-gain": Takes(
             (*CYLINDER, *LINKAGE, "speed", *CYCLE, "moving.reciprocating_mass", "limits.spark_retard"),
             own=("before", "after", "baseline_power", "moving.rotating_mass", "moving.crank_inertia", "moving.flywheel_inertia", "spin_up"),

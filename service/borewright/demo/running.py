@@ -90,6 +90,16 @@ def power(section: Section) -> Lines:
         yield f"{spoken(entry['name'])} missing: {entry['reason']}"
 
 
+def supply(section: Section) -> Lines:
+    """Fuel and air for the power aimed at."""
+    yield f"fuel {show(section['fuel_flow'])}, {show(section['fuel_volume_flow'])}; air {show(section['air_volume_flow'])}"
+    yield f"fuel pump: at least {show(section['pump']['wanted'])} at the pressure it works against"
+    for name, size in (("injector", "flow"), ("jet", "diameter"), ("throttle", "diameter")):
+        if section[name] is not None:
+            places = 3 if size == "diameter" else 1
+            yield f"each {spoken(name)}: {spoken(size)} {show(section[name][size], places)}"
+
+
 def balance(section: Section) -> Lines:
     """The bob-weight, what shakes, and what to take off."""
     spin = "" if section["bob_weights_needed"] else "; the throws balance each other, and the bare crank is spun without it"

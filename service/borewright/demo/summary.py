@@ -85,6 +85,7 @@ WRITERS: Mapping[str, Callable[[Mapping[str, Any]], Lines]] = {
     "detonation-margin": running.detonation,
     "strength": running.strength,
     "power-gain": running.power,
+    "fuel-air-supply": running.supply,
     "crank-balance": running.balance,
     "air-correction": running.air,
 }

@@ -17,6 +17,7 @@ SYSTEMS: tuple[System, ...] = ("metric", "inch")
 
 INCH = 0.0254  # exact
 FOOT = 0.3048  # exact
+GALLON = 231 * INCH**3  # U.S.
 POUND = 0.45359237  # exact
 STANDARD_GRAVITY = 9.80665  # exact
 POUND_FORCE = POUND * STANDARD_GRAVITY
@@ -203,6 +204,25 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             _kind("acceleration", "m/s2", "ft/s2", {"m/s2": 1.0, "ft/s2": FOOT}, {"m/s²": "m/s2", "ft/s²": "ft/s2"}),
             _kind(
                 "rotation", "rpm", "rpm", {"rpm": _REVOLUTION_PER_MINUTE, "rad/s": 1.0}, {"r/min": "rpm", "rev/min": "rpm", "RPM": "rpm"}
+            ),
+            _kind(
+                "specific_consumption",
+                "g/kWh",
+                "lb/hp·h",
+                {"g/kWh": 1e-3 / 3.6e6, "lb/hp·h": POUND / (MECHANICAL_HORSEPOWER * 3600)},
+                {"g/(kW·h)": "g/kWh", "g/kW·h": "g/kWh", "lb/(hp·h)": "lb/hp·h", "lb/hp-h": "lb/hp·h", "lb/hph": "lb/hp·h"},
+            ),
+            _kind("fuel_volume_flow", "L/h", "gal/h", {"L/h": 1e-3 / 3600, "L/min": 1e-3 / 60, "gal/h": GALLON / 3600}, {"gph": "gal/h"}),
+            _kind(
+                "fuel_mass_flow",
+                "kg/h",
+                "lb/h",
+                {"kg/h": 1 / 3600, "g/s": 1e-3, "lb/h": POUND / 3600, "lb/min": POUND / 60},
+                {"lb/hr": "lb/h"},
+            ),
+            _kind("injector_flow", "cm3/min", "cm3/min", {"cm3/min": 1e-6 / 60, "cc/min": 1e-6 / 60}, {"cm³/min": "cm3/min"}),
+            _kind(
+                "air_volume_flow", "m3/min", "ft3/min", {"m3/min": 1 / 60, "ft3/min": FOOT**3 / 60}, {"m³/min": "m3/min", "cfm": "ft3/min"}
             ),
             _kind(
                 "rotation_rate", "rpm/s", "rpm/s", {"rpm/s": _REVOLUTION_PER_MINUTE, "rad/s2": 1.0}, {"rad/s²": "rad/s2", "RPM/s": "rpm/s"}

@@ -112,6 +112,9 @@ _COMBUSTION = {
     "nitrous-retard": Entry("angle", "The spark is retarded at least as far as is usual with nitrous oxide."),
     "boost-given": Entry("ratio", "The boost that the duty speaks of is given."),
     "nitrous-given": Entry("ratio", "The nitrous oxide that the duty speaks of is given."),
+    "injector-duty": Entry("percentage", "The injectors have time to close at the power aimed at."),
+    "pump-flow": Entry("fuel_volume_flow", "The fuel pump delivers what the power takes, with a reserve."),
+    "throttle-drop": Entry("pressure", "The open throttle holds the engine back no more than is usual."),
 }
 _STRENGTH = {
     "crown": Entry("ratio", "Factor of safety of the crown in bending."),

@@ -30,6 +30,7 @@ SUBJECTS = {
     "detonation-margin": "Fuel and compression",
     "strength": "The strength of pistons, pins and rods",
     "power-gain": "The power expected",
+    "fuel-air-supply": "Fuel and air for the power aimed at",
     "crank-balance": "The balance of the crankshaft",
     "air-correction": "The power measured",
 }

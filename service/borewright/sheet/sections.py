@@ -39,6 +39,7 @@ ORDER_OF_WORK = (
     "detonation-margin",
     "strength",
     "power-gain",
+    "fuel-air-supply",
     "crank-balance",
     "air-correction",
 )

@@ -110,6 +110,10 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
     "power-gain": (
         Wanted("estimate.value.power_gain", "power gained", False, fewest, ("estimate.low.power_gain", "estimate.high.power_gain")),
     ),
+    "fuel-air-supply": (
+        Wanted("injector.flow", "each injector, on gasoline at its rated pressure", False, tenths),
+        Wanted("pump.wanted", "fuel pump, at the pressure it works against", False, fewest),
+    ),
     "crank-balance": (Wanted("bob_weight", "bob-weight"),),
     "air-correction": (Wanted("corrected_power", "power in the standard's air", False, fewest),),
 }

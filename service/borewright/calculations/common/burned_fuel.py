@@ -52,6 +52,11 @@ class BurnedFuel:
         return max(self.volumes, key=lambda name: self.volumes[name])
 
     @property
+    def density(self) -> float:
+        """Of the liquid [kg/m³], volumes added up."""
+        return sum(share * table("fuels").row(name).si("density") for name, share in self.volumes.items())
+
+    @property
     def alcohol(self) -> float:
         """Share of ethanol and methanol by volume."""
         return sum(share for name, share in self.volumes.items() if name != "gasoline")
@@ -59,6 +64,21 @@ class BurnedFuel:
     def mean(self, column: str, prefix: str) -> float:
         """A column of the table of knock, by volume."""
         return sum(share * table("knock").row(f"{prefix}_{name}").si(column) for name, share in self.volumes.items())
+
+
+def sound_blend(given: Mapping[str, Any], outcome: Outcome) -> Mapping[str, Any]:
+    """The fuel of a request with a blend that can be worked with; one beside a name or of nothing is marked.
+
+    >>> outcome = Outcome({})
+    >>> sound_blend({"blend": {"ethanol": 0}}, outcome)["blend"], outcome.impossible[0].pointer
+    ({'gasoline': 1}, '#/fuel/blend')
+    """
+    if "blend" not in given:
+        return given
+    outcome.refuse_where("name" in given, "#/fuel/name", "blend says what burns: leave one of them out")
+    empty = not any(given["blend"].values())
+    outcome.refuse_where(empty, "#/fuel/blend", "a blend needs a part above zero")
+    return {**given, "blend": {"gasoline": 1} if empty else given["blend"]}
 
 
 def burned_fuel(given: Mapping[str, Any], duty: Mapping[str, Any]) -> BurnedFuel:

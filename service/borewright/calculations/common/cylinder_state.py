@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.outcome import Assumption, Outcome
-from borewright.calculations.common.burned_fuel import Octane, assume, burned_fuel, charge_heating, octane_in_the_engine
+from borewright.calculations.common.burned_fuel import Octane, assume, burned_fuel, charge_heating, octane_in_the_engine, sound_blend
 from borewright.calculations.common.defaults import part_or_default
 from borewright.calculations.common.duty import DutyPart
 from borewright.calculations.common.engine_kind import EngineKind, engine_kind
@@ -69,12 +69,7 @@ def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
         outcome.assumptions.append(Assumption("pin_offset", offset, "common practice", "a pin on the cylinder axis", "length"))
     closing, opening = _events(request, outcome)
     pressure, temperature = _ambient(request, outcome)
-    given: Mapping[str, Any] = request.get("fuel", {})
-    if "blend" in given:
-        outcome.refuse_where("name" in given, "#/fuel/name", "blend says what burns: leave one of them out")
-        empty = not any(given["blend"].values())
-        outcome.refuse_where(empty, "#/fuel/blend", "a blend needs a part above zero")
-        given = {**given, "blend": {"gasoline": 1} if empty else given["blend"]}
+    given = sound_blend(request.get("fuel", {}), outcome)
     burned = burned_fuel(given, duty)
     kind = engine_kind(request, duty, burned.alcohol, outcome)
     octane = octane_in_the_engine(given, burned, kind, outcome)
