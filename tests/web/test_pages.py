@@ -48,7 +48,7 @@ def test_the_form_follows_accept(client: FlaskClient, path: str, accept: str | N
     answer = client.get(path, headers={} if accept is None else {"Accept": accept})
     assert answer.status_code == 200
     assert answer.mimetype == wanted
-    assert answer.vary.as_set() == {"accept"}
+    assert answer.vary.as_set() >= {"accept"}
 
 
 @pytest.mark.parametrize("accept", ["application/pdf", "text/html;q=0", "text/html;q=0, application/json;q=0, */*"])
@@ -56,7 +56,7 @@ def test_the_form_follows_accept(client: FlaskClient, path: str, accept: str | N
 def test_no_such_form(client: FlaskClient, path: str, accept: str, expect_problem: Expect) -> None:
     answer = client.get(path, headers={"Accept": accept})
     assert "application/json, text/html" in expect_problem(answer, 406, "not-acceptable")["detail"]
-    assert answer.vary.as_set() == {"accept"}
+    assert answer.vary.as_set() >= {"accept"}
 
 
 @pytest.mark.parametrize("path", [*BOTH, "/docs"])
@@ -106,7 +106,8 @@ def test_the_first_page_leads_a_program_to_the_document(client: FlaskClient) -> 
 def test_the_first_page_leads_a_person_to_every_calculation(client: FlaskClient) -> None:
     text = unescape(client.get("/", headers={"Accept": BROWSER}).get_data(as_text=True))
     for name, calculation in calculations().items():
-        assert f'<a href="./docs#/calculations/{name.replace("-", "_")}">{calculation.title}</a>' in text
+        place = name.replace("-", "_")
+        assert f'<a href="./docs#/calculations/{place}">{calculation.title}</a>' in text
         assert calculation.text in text
     listed = {
         f"{operation['tags'][0]}/{operation['operationId']}" for methods in openapi()["paths"].values() for operation in methods.values()

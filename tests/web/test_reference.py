@@ -8,6 +8,7 @@ from flask.testing import FlaskClient
 
 from borewright.practice.tables import BASES, table_names
 from borewright.quantities import KINDS, read_quantity
+from borewright.rules.vocabulary import VOCABULARY
 from borewright.web.reference import TABLES
 
 CACHED = [f"/v1/reference/{name}" for name in TABLES] + ["/v1/openapi.json"]
@@ -16,13 +17,21 @@ CACHED = [f"/v1/reference/{name}" for name in TABLES] + ["/v1/openapi.json"]
 def _tables(client: FlaskClient) -> Iterator[tuple[str, dict[str, Any]]]:
     for name in TABLES:
         found = client.get(f"/v1/reference/{name}").get_json()
-        if name == "units":
+        if name in ("units", "checks"):
             continue
         yield from found["tables"].items() if "tables" in found else [(name, found)]
 
 
 def test_the_pages_of_the_contract() -> None:
-    assert TABLES == ("materials", "fuels", "practice", "units")
+    assert TABLES == ("materials", "fuels", "practice", "checks", "units")
+
+
+def test_every_check_has_a_sentence(client: FlaskClient) -> None:
+    found = client.get("/v1/reference/checks").get_json()["checks"]
+    assert set(found) == set(VOCABULARY)
+    for name, check in found.items():
+        assert check["sentence"].endswith("."), name
+        assert check["kind"] in KINDS, name
 
 
 def test_every_table_is_published_and_every_row_has_its_source(client: FlaskClient) -> None:

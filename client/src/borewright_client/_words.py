@@ -120,6 +120,6 @@ CheckName = Literal[
     "rod-buckling",
     "rod-fatigue",
 ]
-"""What was checked; one name is one rule, wherever it is asked."""
+"""What was checked; one name is one rule, wherever it is asked. /v1/reference/checks has a sentence on each."""
 Units = Literal["metric", "inch"]
 """What a bare number means, and the units of the answer."""

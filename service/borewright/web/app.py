@@ -10,7 +10,7 @@ from flask import Flask, Response
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from borewright.calculations.base.limits import Limits, configure
-from borewright.web import headers, health, operations, pages, problems, reference, sheets
+from borewright.web import compression, headers, health, operations, pages, problems, reference, sheets
 from borewright.web.access import admission, private, rate
 from borewright.web.access.keys import KeyRing, ring_of
 from borewright.web.bodies import JSON
@@ -66,6 +66,7 @@ def create_app(
     room = Room(chosen.held_bytes)
     configure(Limits(search_work=chosen.search_work))
     observation.register(app, Spans(chosen.otlp_endpoint) if chosen.otlp_endpoint else None)
+    compression.register(app)
     headers.register(app)
     problems.register(app)
     private.register(app, chosen)

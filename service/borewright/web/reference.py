@@ -14,6 +14,7 @@ from flask import Blueprint, Response, request
 
 from borewright.practice.tables import Row, Table, table, table_names
 from borewright.quantities import KINDS
+from borewright.rules.vocabulary import VOCABULARY
 from borewright.web.bodies import JSON
 from borewright.web.problems import Problem
 
@@ -39,6 +40,7 @@ PAGES: Mapping[str, Page] = MappingProxyType(
         "practice": Page(
             "Every other table that a calculation takes a default or a limit from, each row with its source.", "ReferenceTables"
         ),
+        "checks": Page("Every check that an answer can carry: the kind of its value, and what holds where it passes.", "ReferenceChecks"),
         "units": Page("Every unit that a quantity may be written in, with its factor.", "ReferenceUnits"),
     }
 )
@@ -64,6 +66,8 @@ def contents(name: str) -> Mapping[str, Any]:
                 for kind in KINDS.values()
             },
         }
+    if name == "checks":
+        return {"checks": {check: {"kind": entry.kind, "sentence": entry.sentence} for check, entry in VOCABULARY.items()}}
     if name in OWN_PAGES:
         return _table(table(name))
     return {"tables": {other: _table(table(other)) for other in table_names() if other not in OWN_PAGES}}
@@ -79,7 +83,7 @@ def _row(row: Row) -> dict[str, Any]:
 
 
 def blueprint() -> Blueprint:
-    """GET /v1/reference/{materials,fuels,practice,units} with ETag and Cache-Control."""
+    """GET /v1/reference/{materials,fuels,practice,checks,units} with ETag and Cache-Control."""
     routes = Blueprint("reference", __name__, url_prefix="/v1/reference")
 
     @routes.get("/<name>")

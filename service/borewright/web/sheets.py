@@ -34,6 +34,8 @@ def blueprint(settings: Settings, calculators: Calculators, room: Room) -> Bluep
         found = calculators.run(f"{SHEET} {form}", read_body(settings.body_bytes, take), Kind.SHEET)
         response = Response(found.body, mimetype=form)
         response.headers["Content-Disposition"] = f'inline; filename="{file_name(found.facts["digest"], form)}"'
+        response.headers["Borewright-Verdict"] = found.facts["verdict"]
+        response.headers["Borewright-Input-Digest"] = found.facts["digest"]
         if form == HTML:
             response.headers["Content-Security-Policy"] = found.facts["policy"]
         return response

@@ -144,8 +144,8 @@ def test_what_caches_may_hold_is_kept_apart_by_origin(shared: FlaskClient, clien
     for headers in ({}, {"Origin": ORIGIN}, {"Origin": "https://other.example"}):
         answer = shared.get("/v1/reference/units", headers=headers)
         assert "max-age" in answer.headers["Cache-Control"]
-        assert answer.headers.getlist("Vary") == ["Origin"]
-    assert "Vary" not in client.get("/v1/reference/units").headers
+        assert "Origin" in answer.vary
+    assert "Origin" not in client.get("/v1/reference/units").vary
 
 
 def test_a_preflight_needs_no_key(tmp_path: Path) -> None:

@@ -18,7 +18,17 @@ OPEN_BLUEPRINTS = ("pages", "health")
 OPEN_ENDPOINTS = ("openapi_json",)
 GUARDED_PREFIX = "/v1/"
 SENT_HEADERS = ("Authorization", "Content-Type", "Content-Encoding", "X-Request-Id", "traceparent")
-SHOWN_HEADERS = ("X-Request-Id", "traceparent", "Retry-After", "RateLimit", "RateLimit-Policy", "Content-Disposition", "ETag")
+SHEET_HEADERS = ("Borewright-Verdict", "Borewright-Input-Digest")
+SHOWN_HEADERS = (
+    "X-Request-Id",
+    "traceparent",
+    "Retry-After",
+    "RateLimit",
+    "RateLimit-Policy",
+    "Content-Disposition",
+    "ETag",
+    *SHEET_HEADERS,
+)
 PREFLIGHT_AGE = 600  # seconds
 
 

@@ -86,7 +86,7 @@ def sheet(decode: Decode, form: str, raw: bytes) -> Done:
     from borewright.sheet.sections import worked
 
     found = worked(decode(raw))
-    facts = {"digest": found.sheet["input_digest"]}
+    facts = {"digest": found.sheet["input_digest"], "verdict": found.sheet["verdict"]}
     if form == JSON:
         return Done(written(found.sheet), facts=facts)
     from borewright.sheet.content import content  # what draws takes a quarter of a second and 30 MB: for who asks for a drawing

@@ -13,16 +13,16 @@ from importlib import resources
 from types import MappingProxyType
 from typing import Any
 
-MOST_ENTRIES = 2
+MOST_ENTRIES = 1
 FILE = "example_answers.json"
-CUT = f"What the service answers, to six digits; of each list of objects or numbers, the first {MOST_ENTRIES} entries."
+CUT = "What the service answers, to six digits; of each list of objects or numbers, the first entry."
 
 
 def cut(answer: Any) -> Any:
     """An answer with its lists cut short; those of texts are kept, as cautions are read to the end.
 
     >>> cut({"loads": [{"angle": 1}, {"angle": 2}, {"angle": 3}], "cautions": ["a", "b", "c"]})
-    {'loads': [{'angle': 1}, {'angle': 2}], 'cautions': ['a', 'b', 'c']}
+    {'loads': [{'angle': 1}], 'cautions': ['a', 'b', 'c']}
     """
     if isinstance(answer, Mapping):
         return {name: cut(inner) for name, inner in answer.items()}

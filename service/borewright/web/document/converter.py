@@ -24,7 +24,7 @@ WORDS: Mapping[tuple[str, ...], tuple[str, str]] = MappingProxyType(
         EVERY_BASIS: ("Basis", "What kind of knowledge a limit or a default rests on."),
         tuple(VOCABULARY): (
             "CheckName",
-            "What was checked; one name is one rule, wherever it is asked.\n\n"
+            "What was checked; one name is one rule, wherever it is asked. /v1/reference/checks has a sentence on each.\n\n"
             + "\n".join(f"- `{name}`: {entry.sentence}" for name, entry in VOCABULARY.items()),
         ),
         SYSTEMS: ("Units", "What a bare number means, and the units of the answer."),

@@ -61,10 +61,24 @@ HEADERS: Mapping[str, Mapping[str, Any]] = MappingProxyType(
         "Content-Disposition": _header(
             "A name for the file, made of the digest.", 'inline; filename="build-sheet-0123456789abcdef.json"', always=True
         ),
-        "Vary": _header("Accept, on which the answer depends.", "Accept", always=True),
+        "Vary": _header(
+            "What the answer depends on too: Accept where it comes in several forms, Accept-Encoding where it may be packed.",
+            "Accept",
+        ),
+        "Content-Encoding": _header("gzip, where the caller takes that and it is worth it.", GZIP[0]),
+        "Borewright-Verdict": {
+            "description": "The sheet's verdict, for callers of the page or the PDF.",
+            "schema": {"$ref": "#/components/schemas/Verdict"},
+            "example": "pass",
+            "required": True,
+        },
+        "Borewright-Input-Digest": _header(
+            "The digest of the sheet's input, as in its data.", "0123456789abcdef" * 4, always=True, pattern="^[0-9a-f]{64}$"
+        ),
     }
 )
 EVERYWHERE = ("X-Request-Id", "traceparent", "Cache-Control")
+PACKED = ("Vary", "Content-Encoding")
 COUNTED = ("RateLimit-Policy", "RateLimit")
 
 

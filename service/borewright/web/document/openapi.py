@@ -15,7 +15,7 @@ from borewright.web.document.answers import kept_answers, with_example
 from borewright.web.document.batches import TITLE as BATCH_TITLE
 from borewright.web.document.batches import batch_example, describe_batch, rows_taken
 from borewright.web.document.converter import Plugin
-from borewright.web.document.headers import COUNTED, describe_headers, headers
+from borewright.web.document.headers import COUNTED, PACKED, describe_headers, headers
 from borewright.web.document.pages import describe_pages
 from borewright.web.document.problems import describe_problems, refusals
 from borewright.web.document.pruned import pruned
@@ -99,7 +99,10 @@ def operation_id(name: str) -> str:
 
 def _responses(component: str, title: str, example: Any) -> dict[str, Any]:
     described = with_example(title, example, {"schema": {"$ref": f"#/components/schemas/{component}"}})
-    return {"200": {"description": "the answer", "headers": headers(COUNTED), "content": {JSON: described}}, **refusals(REFUSALS)}
+    return {
+        "200": {"description": "the answer", "headers": headers((*PACKED, *COUNTED)), "content": {JSON: described}},
+        **refusals(REFUSALS),
+    }
 
 
 def _single(spec: APISpec, calculation: Calculation, shown: Mapping[str, Any]) -> None:

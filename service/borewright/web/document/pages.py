@@ -13,7 +13,7 @@ from borewright.practice.tables import BASES
 from borewright.quantities import KINDS, SYSTEMS
 from borewright.web.bodies import JSON
 from borewright.web.document.converter import NUMBER
-from borewright.web.document.headers import COUNTED, headers
+from borewright.web.document.headers import COUNTED, PACKED, headers
 from borewright.web.document.problems import refusals
 from borewright.web.reference import PAGES, contents
 
@@ -27,7 +27,7 @@ READY = ("bad-request", "method-not-allowed", "unavailable")
 
 def describe_pages(spec: APISpec) -> None:
     """Add every GET operation and the shapes of its answers."""
-    shapes = {"ReferenceTable": _table(), "ReferenceTables": _tables(), "ReferenceUnits": _units()}
+    shapes = {"ReferenceChecks": _checks(), "ReferenceTable": _table(), "ReferenceTables": _tables(), "ReferenceUnits": _units()}
     for name, schema in (shapes | _own()).items():
         spec.components.schema(name, schema)
     _reference(spec)
@@ -43,8 +43,8 @@ def _reference(spec: APISpec) -> None:
             "description": f"{page.text} It changes with the service's version alone.",
             "tags": ["reference"],
             "responses": {
-                "200": _answer(page.component, _shown(contents(name)), ("ETag", *COUNTED)),
-                "304": {"description": UNCHANGED, "headers": headers(("ETag", *COUNTED))},
+                "200": _answer(page.component, _shown(contents(name)), ("ETag", *PACKED, *COUNTED)),
+                "304": {"description": UNCHANGED, "headers": headers(("ETag", "Vary", *COUNTED))},
                 **refusals(GUARDED),
             },
             "security": [{}, {"key": []}],
@@ -60,8 +60,8 @@ def _document(spec: APISpec) -> None:
         "description": "The OpenAPI document of the service that is asked: every operation, its shapes and examples. No key is needed.",
         "tags": ["service"],
         "responses": {
-            "200": _answer("OpenApiDocument", shown, ("ETag",)),
-            "304": {"description": UNCHANGED, "headers": headers(("ETag",))},
+            "200": _answer("OpenApiDocument", shown, ("ETag", *PACKED)),
+            "304": {"description": UNCHANGED, "headers": headers(("ETag", "Vary"))},
             **refusals(DOCUMENT),
         },
         "security": [],
@@ -111,7 +111,7 @@ def _shown(page: Mapping[str, Any]) -> dict[str, Any]:
     """A reference page with its first tables, kinds and rows alone."""
     if "tables" in page:
         return {"tables": {name: _shown(table) for name, table in _first(page["tables"]).items()}}
-    long = "rows" if "rows" in page else "kinds"
+    long = next(name for name in ("rows", "kinds", "checks") if name in page)
     return {**page, long: _first(page[long])}
 
 
@@ -148,6 +148,26 @@ def _table() -> dict[str, Any]:
             "rows": {"type": "object", "description": "the rows by their key", "additionalProperties": row},
         },
         "required": ["title", "kinds", "rows"],
+        "additionalProperties": False,
+    }
+
+
+def _checks() -> dict[str, Any]:
+    check = {
+        "type": "object",
+        "description": "A check: what a shop can say of it in its own language, from its name and its values.",
+        "properties": {
+            "kind": {"type": "string", "enum": list(KINDS), "description": "the kind of its value and limits"},
+            "sentence": {"type": "string", "description": "what holds where it passes"},
+        },
+        "required": ["kind", "sentence"],
+        "additionalProperties": False,
+    }
+    return {
+        "type": "object",
+        "description": "Every check that an answer can carry.",
+        "properties": {"checks": {"type": "object", "description": "the checks by their names", "additionalProperties": check}},
+        "required": ["checks"],
         "additionalProperties": False,
     }
 

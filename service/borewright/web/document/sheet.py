@@ -12,9 +12,10 @@ from borewright.sheet.sections import sheet_request
 from borewright.web.bodies import JSON
 from borewright.web.calculating.jobs import HTML, PDF
 from borewright.web.document.answers import with_example
-from borewright.web.document.headers import COUNTED, headers
+from borewright.web.document.headers import COUNTED, PACKED, headers
 
 PATH = "/v1/build-sheet"
+OWN_HEADERS = ("Content-Disposition", "Borewright-Verdict", "Borewright-Input-Digest", *PACKED, *COUNTED)
 EXAMPLES = {
     "an eight-cylinder order, invented": {
         "units": "inch",
@@ -74,7 +75,11 @@ def describe_sheet(spec: APISpec, refused: Mapping[str, Any], shown: Mapping[str
         },
         "responses": {
             **refused,
-            "200": {"description": "the sheet", "headers": headers(("Content-Disposition", "Vary", *COUNTED)), "content": forms},
+            "200": {
+                "description": "the sheet",
+                "headers": headers(OWN_HEADERS),
+                "content": forms,
+            },
             "406": {"$ref": "#/components/responses/not-acceptable"},
         },
         "security": [{}, {"key": []}],
