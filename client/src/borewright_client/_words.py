@@ -115,6 +115,7 @@ CheckName = Literal[
     "pin-shear",
     "pin-ovalisation",
     "pin-combined",
+    "pin-ovality",
     "pin-boss-pressure",
     "rod-tension",
     "rod-buckling",

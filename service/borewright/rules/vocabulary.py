@@ -127,6 +127,7 @@ _STRENGTH = {
     "pin-shear": Entry("ratio", "Factor of safety of the pin in shear."),
     "pin-ovalisation": Entry("ratio", "Factor of safety of the pin against being pressed oval."),
     "pin-combined": Entry("ratio", "Factor of safety of the pin under bending, shear and ovalisation together."),
+    "pin-ovality": Entry("length", "The pin is pressed oval by no more than its running clearance takes."),
     "pin-boss-pressure": Entry("stress", "The pin's pressure on its bosses is one that they wear well at."),
     "rod-tension": Entry("ratio", "Factor of safety of the rod in tension."),
     "rod-buckling": Entry("ratio", "Factor of safety of the rod against buckling."),

@@ -15,7 +15,7 @@ from borewright.calculations.common.cautions import BOOST, NITROUS
 from borewright.calculations.common.engine import bore, cylinders, stroke
 from borewright.calculations.common.engine_state import EngineStatePart, engine_speed
 from borewright.calculations.common.own_limits import HighestStressPart
-from borewright.calculations.strength.answer import StrengthAnswer, boss_check, missing_rows, part_check, part_values
+from borewright.calculations.strength.answer import StrengthAnswer, boss_check, missing_rows, ovality_check, part_check, part_values
 from borewright.calculations.strength.bench import Bench
 from borewright.calculations.strength.case import TIMINGS, bench_of, hanging_mass, pressed_by_cycle, pressed_by_peak, running_gear
 from borewright.calculations.strength.heat import assume_hot, forced_shares, running_hot
@@ -120,7 +120,9 @@ def compute(request: dict[str, Any]) -> Outcome:
     if unknown:
         outcome.cautions.append(f"The limits do not count what is not known here: {', '.join(unknown)}. It may end them sooner.")
     bearing = next(row for row in judged.rows if row.name == "pin-boss-bearing")
-    outcome.checks = [*checks, boss_check(bearing, request.get("limits", {}).get("pin_boss_pressure"))]
+    closing = _closing(bench, now)
+    own_limit = request.get("limits", {}).get("pin_boss_pressure")
+    outcome.checks = [*checks, boss_check(bearing, own_limit), ovality_check(closing)]
     outcome.assumptions.append(Assumption("loads", LOADED, "common practice", "common practice for pistons, pins and rods"))
     values = zip(judged.rows, checks, judged.speeds, judged.as_allowed, strict=True)
     outcome.values = {
@@ -128,7 +130,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         "least_factor": judged.least_factor,
         "parts": [part_values(row, check, at[_place(row.name)], speed, allowed) for row, check, speed, allowed in values],
         "loads": loads(gear, now),
-        "pin_closing": _closing(bench, at, now),
+        "pin_closing": closing,
         "rod_shank": _shank(bench),
         "timing": TIMINGS[1 if now.cycle is None else 0],
         "peak_pressures": peak_pressures(now),
@@ -175,7 +177,7 @@ def _place(name: str) -> str:
     return next(place for start, place in PLACES.items() if name.startswith(start))
 
 
-def _closing(bench: Bench, at: Mapping[str, FloatArray], now: Pressed) -> FloatArray | None:
+def _closing(bench: Bench, now: Pressed) -> FloatArray | None:
     """How much the largest load presses the pin oval [m]."""
     if "material" not in bench.pin:
         return None

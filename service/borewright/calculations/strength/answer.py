@@ -220,6 +220,19 @@ def boss_check(bearing: Stressed, own: Mapping[str, Any] | None = None) -> Check
     return Check("pin-boss-pressure", "stress", pressure, None, high, reason, "published", row.source, soft=True, missing=missing)
 
 
+def ovality_check(closing: FloatArray | None) -> Check:
+    """How much the load presses the pin oval, against practice.
+
+    >>> ovality_check(np.array([60e-6])).judge(), ovality_check(None).judge()
+    ('watch', 'unknown')
+    """
+    row = table("strength").row("pin_ovality")
+    reason = (
+        "above it the pin works like a pump in its bosses and splits them: a thicker wall" if closing is not None else "add pin.material"
+    )
+    return Check("pin-ovality", "length", closing, None, row.si("closing_high"), reason, "common practice", row.source, soft=True)
+
+
 def missing_rows(reasons: Mapping[str, str]) -> list[dict[str, str]]:
     """The rows of `missing`, of the results that have a reason.
 

@@ -154,7 +154,7 @@ def _flows(found: Engine, nominal: Mapping[str, FloatArray], powers: FloatArray)
     kit, late = table("cycle").row("nitrous"), table("cycle").row("nitrous_retard")
     many = {name: np.repeat(column, powers.size) for name, column in nominal.items()}
     mixture = np.maximum(kit.si("equivalence_ratio"), many["equivalence_ratio"])
-    retard = late.si("retard_low") * powers * many["cylinders"] / late.si("power")
+    retard = np.minimum(late.si("retard_low") * powers * many["cylinders"] / late.si("power"), LATEST)
     flow = flow_for_gain(CylinderState(**many, fuel=found.state.fuel), powers, mixture, retard)
     plain = nitrous_flow(powers, found.state.fuel, kit.si("efficiency"))  # the cycle then says why it has no solution
     return np.where(np.isfinite(flow), flow, plain)

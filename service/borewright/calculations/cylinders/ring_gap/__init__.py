@@ -180,7 +180,7 @@ def _usual(request: Mapping[str, Any], outcome: Outcome, duty: Mapping[str, Any]
     named = [rows.row(f"natural_{service}")]
     named += [rows.row(f"{aspiration}_{service}") for aspiration, share in shares.items() if share.any()]
     sources = [row.source for row in (*named, *shifts)]
-    return Usual(gap, hot, shares, "; ".join([sources[0], *(each.removeprefix("common practice: ") for each in sources[1:])]))
+    return Usual(gap, hot, shares, "; ".join([sources[0], *(each.partition(": ")[2] for each in sources[1:])]))
 
 
 def _closures(request: Mapping[str, Any], outcome: Outcome, usual: Usual) -> dict[str, FloatArray]:

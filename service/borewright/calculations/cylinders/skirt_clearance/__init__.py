@@ -214,7 +214,7 @@ def _running(request: Mapping[str, Any], outcome: Outcome, duty: Mapping[str, An
         return np.asarray(between("skirt_clearances", service, column, shares) + sum(row.si(shift) for row in air))
 
     named = [f"natural_{service}", *(f"{aspiration}_{service}" for aspiration, share in shares.items() if share.any())]
-    source = "; ".join(row.source.removeprefix("common practice: ") for row in (rows.row(named[-1]), *air))
+    source = "; ".join(row.source.partition(": ")[2] for row in (rows.row(named[-1]), *air))
     given, told = request.get("temperatures", {}), f"common practice: {source}"
     cold = assembly_temperature(given, outcome)
     skirt = hot_or_usual(given, outcome, "skirt", at("skirt_temperature", "skirt_shift"), told)
