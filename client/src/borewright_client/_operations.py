@@ -948,7 +948,7 @@ class Operations(Transport):
         ...     boost={"pressure": "6 psi", "intercooler_effectiveness": 0.6},
         ... )
         >>> print(answer.octane_margin.value)
-        -6.46391
+        -6.47251
         """
         return self._calculate(
             answers.DetonationMarginAnswer,
@@ -1025,7 +1025,7 @@ class Operations(Transport):
         ...     columns={"bore": ["4.030 in", "4.030 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["octane_margin.value"]]
-        ['-6.46391', '-6.46391']
+        ['-6.47251', '-6.47251']
         """
         return self._batch("detonation-margin", {"columns": columns, "common": common, "units": units}, options)
 

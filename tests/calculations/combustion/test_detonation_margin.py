@@ -466,7 +466,9 @@ class TestRange:
         assert found["by_speed"][0]["speed"]["value"] == pytest.approx(1500.0)
         assert found["worst_speed"]["value"] == pytest.approx(4500.0)
         alone = ask(speed="1500 rpm", speeds={"low": "1500 rpm", "high": "1500 rpm"})
-        assert found["by_speed"][0]["octane_required"]["value"] == pytest.approx(alone["octane_required"]["value"]["value"], rel=1e-6)
+        assert found["by_speed"][0]["octane_required"]["value"] == pytest.approx(
+            alone["octane_required"]["value"]["value"], abs=0.03
+        )  # at twice the steps
 
 
 class TestKinds:

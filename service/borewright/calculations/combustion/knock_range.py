@@ -10,7 +10,7 @@ required is taken to be straight in it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -29,12 +29,13 @@ from borewright.physics.cycle.state import CylinderState, StateColumns, state_co
 from borewright.physics.cycle.timing import (
     LATEST,
     TRIALS,
+    Aim,
     TimedCycle,
     Trials,
+    aim,
     best_torque_angle,
     find_timing,
     quiet_angle,
-    settle,
     through_trials,
     try_timings,
 )
@@ -163,7 +164,22 @@ class _Block:
         asked = self.over.columns["speed"][self.rows]
         inside = np.clip(asked, self.grid[:, 0], self.grid[:, -1])
         candidates = np.column_stack([*self._worst(need), *self._worst(late), *self._worst(press), inside])
-        timed, back = self._settled(tried, candidates)
+        first, back = _once(np.repeat(np.arange(n), candidates.shape[1]), candidates.ravel())
+        own: Rows = np.asarray(first // candidates.shape[1])
+        speed = candidates.ravel()[first]
+        near = Trials(tried.cycles, *(self.between(values.reshape(n, m, -1), speed, own) for values in (tried.work, tried.log_integral)))
+        aims = aim(near)
+        row = np.arange(n)
+        place = np.argmax(self.between(need, speed, own)[back].reshape(n, -1), axis=1)
+        at = back.reshape(n, -1)[row, place]
+        worst, residual = candidates[row, place], tried.cycles.residual_fraction.reshape(n, m, -1)[:, :, 0]
+        asking = _Asking(self, worst, aims.best[at], self.between(residual, worst), best)
+        columns = self.over.at(self.rows[own], speed)
+        cases = [_take(columns, aims.rows), *asking.cases]
+        stacked = {name: np.concatenate([case[name] for case in cases]) for name in columns}
+        halves = np.clip(np.concatenate([aims.angle, *asking.halves]), -1.0, 1.5)
+        solves = run_cycle(self.state(stacked), halves, ROUGH)
+        timed = self._timed(aims, near, solves.take(slice(0, aims.rows.size)))
 
         def there(values: Any) -> Any:
             return values[back].reshape(n, -1)
@@ -173,14 +189,13 @@ class _Block:
         place = np.argmax(required, axis=1)
         later = np.argmax(steep, axis=1)
         highest = np.argmax(peak, axis=1)
-        row = np.arange(n)
         at, at_late, at_peak = (back.reshape(n, -1)[row, which] for which in (place, later, highest))
         best_solved: BoolArray = np.asarray(solved & there(timed.best.solved).all(axis=1))
         worst = candidates[row, place]
 
         here = timed.best.take(at)
-        offset = np.log(octane_resistance(np.where(best_solved, here.octane_required, 100.0))) - self._between(need, worst)
-        numbers, effects, pressure, limits = self._bands(here, worst, tried, best, offset, best_solved)
+        offset = np.log(octane_resistance(np.where(best_solved, here.octane_required, 100.0))) - self.between(need, worst)
+        numbers, effects, pressure, limits = asking.told(solves.take(slice(aims.rows.size, None)), here, tried, offset, best_solved)
         value = np.where(best_solved, here.octane_required, np.nan)
         needed = {name: (-low, -high) for name, (low, high) in effects.items() if name not in self.octane.bounds}
         highest_pressure = np.where(best_solved, timed.best.peak_pressure[at_peak], np.nan)
@@ -232,7 +247,7 @@ class _Block:
         node = self.grid[row, place]
         return node, np.where(humped, np.exp(np.clip(top, x0, x2)), node)
 
-    def _between(self, values: FloatArray, speed: FloatArray, rows: Rows | None = None) -> FloatArray:
+    def between(self, values: FloatArray, speed: FloatArray, rows: Rows | None = None) -> FloatArray:
         """Values of the grid [N, speeds, …] at a speed of some rows, by the parabola through the three nearest."""
         row = np.arange(self.count) if rows is None else rows
         x = np.log(speed)
@@ -257,109 +272,22 @@ class _Block:
         weights = np.where(even[:, None], weights, near)  # where points of a curve coincide, the nearest
         return np.asarray(np.einsum("ij,ij...->i...", weights, ys))
 
-    def _settled(self, tried: Trials, candidates: FloatArray) -> tuple[TimedCycle, Rows]:
-        """The cycles at the candidates, each solved once, and where each candidate's stands."""
-        n, m = self.count, self.speeds
-        row = np.repeat(np.arange(n), candidates.shape[1])
-        speed = candidates.ravel()
-        first, back = _once(row, speed)
-        row, speed = row[first], speed[first]
-        _, columns = self.columns(row, speed)
-        work, log_integral = (self._between(values.reshape(n, m, -1), speed, row) for values in (tried.work, tried.log_integral))
-        nearest = np.argmin(np.abs(self.log_speed[row] - np.log(speed)[:, None]), axis=1)
-        return settle(columns, Trials(tried.cycles, work, log_integral), row * m + nearest), back
-
-    def _bands(
-        self, here: CycleResult, worst: FloatArray, tried: Trials, best: FloatArray, offset: FloatArray, solved: BoolArray
-    ) -> tuple[dict[str, FloatArray], dict[str, tuple[FloatArray, FloatArray]], dict[str, Any], list[tuple[Band, FloatArray]]]:
-        """Octane numbers at the ends, effects on margin and on peak pressure, and the limits: one call for all their cycles."""
-        n, m = self.count, self.speeds
-        row = np.arange(n)
-        columns = self.over.at(self.rows, worst)
-        ends = farther_ends(columns, here, assumed=self.over.engine.volumetric_efficiency_assumed)
-        cases = [columns, *({**columns, **end.fields} for end in ends.values())]
-        halves = [here.half_burn] * len(cases)
-
-        where = np.column_stack([worst, self.grid[:, 0], self.grid[:, -1]])
-        first, back = _once(np.repeat(row, where.shape[1]), where.ravel())
-        spread_rows, speed = np.repeat(row, where.shape[1])[first], where.ravel()[first]
-        there = self.over.at(self.rows[spread_rows], speed)
-        at_worst = first % where.shape[1] == 0
-        angle = np.where(at_worst, here.half_burn[spread_rows], self._between(best.reshape(n, m), speed, spread_rows))
-        angle = np.maximum(angle, TRIALS[0])
-        late = np.minimum(angle + self.late[spread_rows], 1.5)
-        searches = [search(name, there) for name in RANGES]
-        for each in searches:
-            tries = each.tries(self.over.exhaust)
-            cases.append(tries)
-            halves.append(np.repeat(late, NODES.size))
-            far = {name: column[np.arange(late.size) * NODES.size + each.far()] for name, column in tries.items()}
-            cases += [far, far]  # two timings about best torque tell how it drifts
-            halves += [angle - ABOUT, angle + ABOUT]
-        stacked = {name: np.concatenate([case[name] for case in cases]) for name in columns}
-        found = run_cycle(self.state(stacked), np.clip(np.concatenate(halves), -1.0, 1.5), ROUGH)
-        resistance = np.log(octane_resistance(np.where(found.solved & (found.octane_required > 0.0), found.octane_required, 100.0)))
-        size = n * (1 + len(ends))
-        nominal = resistance[:n]
-        value = np.log(octane_resistance(np.where(solved, here.octane_required, 100.0)))
-        required = octane_of_resistance(np.exp(value))
-        effects: dict[str, tuple[FloatArray, FloatArray]] = {}
-        pressure: dict[str, tuple[FloatArray, FloatArray]] = {}
-        for place, (name, end) in enumerate(ends.items(), start=1):
-            rows = slice(place * n, (place + 1) * n)
-            good = found.solved[rows] & found.solved[:n]
-            moved = np.where(good, resistance[rows] - nominal, 0.0)
-            there_is = [octane_of_resistance(np.exp(value + moved * share)) for share in end.shares]
-            effects[name] = (required - there_is[0], required - there_is[1])
-            over = np.where(good, found.peak_pressure[rows] / np.where(good, found.peak_pressure[:n], 1.0), 1.0)
-            pressure[name] = (over ** end.shares[0], over ** end.shares[1])
-        delay = table("cycle").row("ignition_delay")
-        effects["ignition_delay"] = (required * (1.0 - delay.si("factor_low")), required * (1.0 - delay.si("factor_high")))
-        effects.update({name: (low - self.octane.value, high - self.octane.value) for name, (low, high) in self.octane.bounds.items()})
-        margin = band(self.octane.value - required, effects)
-        numbers = {side: np.maximum(self.octane.value + getattr(margin, side) - margin.value, 1.0) for side in SIDES}
-
-        work, log_integral = (self._between(values.reshape(n, m, -1), speed, spread_rows) for values in (tried.work, tried.log_integral))
-        timing = np.clip(late, None, LATEST - 0.01)
-        own = through_trials(log_integral, timing) + (self.resistance + offset)[spread_rows]
-        slope = (through_trials(log_integral, timing + 0.01) - through_trials(log_integral, timing - 0.01)) / 0.02
-
-        def lost(drift: float) -> FloatArray:
-            """Logarithm of the later timing's work over the earlier one's, with best torque later by so much."""
-            after, before = (through_trials(work, angle + step - drift) for step in (ABOUT, -ABOUT))
-            return np.asarray(np.log(np.maximum(after, 1.0) / np.maximum(before, 1.0)))
-
-        told = (lost(0.0), lost(DRIFT))
-        targets = {side: np.log(octane_resistance(number))[spread_rows] for side, number in numbers.items()}
-        limits = []
-        for each in searches:
-            rows = slice(size, size + late.size * NODES.size)
-            need = resistance[rows].reshape(-1, NODES.size)
-            whole = np.atleast_1d(found.solved[rows].reshape(-1, NODES.size).all(axis=1))[back].reshape(n, -1)
-            size = rows.stop + 2 * late.size
-            before, after = found.indicated_work[rows.stop : size].reshape(2, -1)
-            known_work = (before > 0.0) & (after > 0.0)
-            ratio = np.where(known_work, after, 1.0) / np.where(known_work, before, 1.0)
-            drift = np.clip((np.log(ratio) - told[0]) / (told[1] - told[0]) * DRIFT, -2.0 * DRIFT, 3.0 * DRIFT)
-            need = need + slope[:, None] * each.drift(np.where(known_work, drift, 0.0))
-            by_side = {side: each_side[back].reshape(n, -1) for side, each_side in each.limits(need, own, targets).items()}
-            known: BoolArray = np.asarray(solved & np.all(whole, axis=1))
-            least = np.argmin(by_side["value"], axis=1)
-            ends_of = {side: np.min(values, axis=1) for side, values in by_side.items()}
-            limits.append(
-                (
-                    Band(*(np.where(known & np.isfinite(ends_of[side]), ends_of[side], np.nan) for side in SIDES)),
-                    np.where(known & np.isfinite(ends_of["value"]), where[row, least], np.nan),
-                )
-            )
-        return numbers, effects, pressure, limits
+    def _timed(self, aims: Aim, near: Trials, solves: CycleResult) -> TimedCycle:
+        """The cycles at best torque and at the timing allowed, which is set right by the slope of the integral there."""
+        timed = aims.timed(*aims.split(solves))
+        late = np.clip(timed.allowed.half_burn, TRIALS[0], LATEST)
+        slope = (through_trials(near.log_integral, late + 0.01) - through_trials(near.log_integral, late - 0.01)) / 0.02
+        off = np.log(np.maximum(timed.allowed.knock_integral, 1e-12))
+        move = np.where(timed.knock_limited & timed.solved, np.clip(-off / np.minimum(slope, -0.5), -0.05, 0.05), 0.0)
+        retard = np.maximum(timed.retard + move, 0.0)
+        return replace(timed, retard=retard)
 
     def _retards(
         self, timed: TimedCycle, speed: FloatArray, tried: Trials, numbers: Mapping[str, FloatArray], solved: BoolArray
     ) -> tuple[Band, Band]:
         """Retard and its cost with the octane number raised and lowered, by the polynomials of the trials."""
         n, m = self.count, self.speeds
-        work, log_integral = (self._between(values.reshape(n, m, -1), speed) for values in (tried.work, tried.log_integral))
+        work, log_integral = (self.between(values.reshape(n, m, -1), speed) for values in (tried.work, tried.log_integral))
         best = best_torque_angle(work)
         shift = np.where(solved & timed.knock_limited, through_trials(log_integral, np.clip(timed.allowed.half_burn, None, LATEST)), 0.0)
         swept = np.where(timed.best.imep > 0.0, timed.best.indicated_work / np.where(timed.best.imep > 0.0, timed.best.imep, 1.0), np.nan)
@@ -422,6 +350,105 @@ class _Block:
         columns = [np.array(column) for column in zip(*sorted(rows), strict=True)]
         at = self.over.at(np.full(len(rows), self.rows[0]), columns[0])
         return AtSpeed(columns[0], columns[1], columns[2], columns[3], at["volumetric_efficiency"], at["boost"])
+
+
+class _Asking:
+    """The cycles that bands and limits want at the worst speed and at the ends of the range, and what they say."""
+
+    def __init__(self, block: _Block, worst: FloatArray, half_burn: FloatArray, residual: FloatArray, best: FloatArray) -> None:
+        """Lay out the cycles.
+
+        worst : speed [N]; half_burn, residual : of best torque there; best : angle of best torque over the grid
+        """
+        n, m = block.count, block.speeds
+        row = np.arange(n)
+        columns = block.over.at(block.rows, worst)
+        self.block = block
+        self.ends = farther_ends(columns, residual, assumed=block.over.engine.volumetric_efficiency_assumed)
+        self.cases = [columns, *({**columns, **end.fields} for end in self.ends.values())]
+        self.halves = [half_burn] * len(self.cases)
+
+        where = np.column_stack([worst, block.grid[:, 0], block.grid[:, -1]])
+        first, back = _once(np.repeat(row, where.shape[1]), where.ravel())
+        spread_rows, speed = np.repeat(row, where.shape[1])[first], where.ravel()[first]
+        there = block.over.at(block.rows[spread_rows], speed)
+        at_worst = first % where.shape[1] == 0
+        angle = np.where(at_worst, half_burn[spread_rows], block.between(best.reshape(n, m), speed, spread_rows))
+        angle = np.maximum(angle, TRIALS[0])
+        late = np.minimum(angle + block.late[spread_rows], 1.5)
+        self.searches = [search(name, there) for name in RANGES]
+        for each in self.searches:
+            tries = each.tries(block.over.exhaust)
+            self.cases.append(tries)
+            self.halves.append(np.repeat(late, NODES.size))
+            far = {name: column[np.arange(late.size) * NODES.size + each.far()] for name, column in tries.items()}
+            self.cases += [far, far]  # two timings about best torque tell how it drifts
+            self.halves += [angle - ABOUT, angle + ABOUT]
+        self.where, self.back, self.spread_rows, self.speed, self.angle, self.late = where, back, spread_rows, speed, angle, late
+
+    def told(
+        self, found: CycleResult, here: CycleResult, tried: Trials, offset: FloatArray, solved: BoolArray
+    ) -> tuple[dict[str, FloatArray], dict[str, tuple[FloatArray, FloatArray]], dict[str, Any], list[tuple[Band, FloatArray]]]:
+        """Octane numbers at the ends, effects on margin and on peak pressure, and the limits with the speed that sets each."""
+        resistance = np.log(octane_resistance(np.where(found.solved & (found.octane_required > 0.0), found.octane_required, 100.0)))
+        n, m, row, late, back = self.block.count, self.block.speeds, np.arange(self.block.count), self.late, self.back
+        size = n * (1 + len(self.ends))
+        nominal = resistance[:n]
+        value = np.log(octane_resistance(np.where(solved, here.octane_required, 100.0)))
+        required = octane_of_resistance(np.exp(value))
+        effects: dict[str, tuple[FloatArray, FloatArray]] = {}
+        pressure: dict[str, tuple[FloatArray, FloatArray]] = {}
+        for place, (name, end) in enumerate(self.ends.items(), start=1):
+            rows = slice(place * n, (place + 1) * n)
+            good = found.solved[rows] & found.solved[:n]
+            moved = np.where(good, resistance[rows] - nominal, 0.0)
+            there_is = [octane_of_resistance(np.exp(value + moved * share)) for share in end.shares]
+            effects[name] = (required - there_is[0], required - there_is[1])
+            over = np.where(good, found.peak_pressure[rows] / np.where(good, found.peak_pressure[:n], 1.0), 1.0)
+            pressure[name] = (over ** end.shares[0], over ** end.shares[1])
+        delay = table("cycle").row("ignition_delay")
+        effects["ignition_delay"] = (required * (1.0 - delay.si("factor_low")), required * (1.0 - delay.si("factor_high")))
+        octane = self.block.octane
+        effects.update({name: (low - octane.value, high - octane.value) for name, (low, high) in octane.bounds.items()})
+        margin = band(octane.value - required, effects)
+        numbers = {side: np.maximum(octane.value + getattr(margin, side) - margin.value, 1.0) for side in SIDES}
+
+        work, log_integral = (
+            self.block.between(values.reshape(n, m, -1), self.speed, self.spread_rows) for values in (tried.work, tried.log_integral)
+        )
+        timing = np.clip(late, None, LATEST - 0.01)
+        own = through_trials(log_integral, timing) + (self.block.resistance + offset)[self.spread_rows]
+        slope = (through_trials(log_integral, timing + 0.01) - through_trials(log_integral, timing - 0.01)) / 0.02
+
+        def lost(drift: float) -> FloatArray:
+            """Logarithm of the later timing's work over the earlier one's, with best torque later by so much."""
+            after, before = (through_trials(work, self.angle + step - drift) for step in (ABOUT, -ABOUT))
+            return np.asarray(np.log(np.maximum(after, 1.0) / np.maximum(before, 1.0)))
+
+        told = (lost(0.0), lost(DRIFT))
+        targets = {side: np.log(octane_resistance(number))[self.spread_rows] for side, number in numbers.items()}
+        limits = []
+        for each in self.searches:
+            rows = slice(size, size + late.size * NODES.size)
+            need = resistance[rows].reshape(-1, NODES.size)
+            whole = np.atleast_1d(found.solved[rows].reshape(-1, NODES.size).all(axis=1))[back].reshape(n, -1)
+            size = rows.stop + 2 * late.size
+            before, after = found.indicated_work[rows.stop : size].reshape(2, -1)
+            known_work = (before > 0.0) & (after > 0.0)
+            ratio = np.where(known_work, after, 1.0) / np.where(known_work, before, 1.0)
+            drift = np.clip((np.log(ratio) - told[0]) / (told[1] - told[0]) * DRIFT, -2.0 * DRIFT, 3.0 * DRIFT)
+            need = need + slope[:, None] * each.drift(np.where(known_work, drift, 0.0))
+            by_side = {side: each_side[back].reshape(n, -1) for side, each_side in each.limits(need, own, targets).items()}
+            known: BoolArray = np.asarray(solved & np.all(whole, axis=1))
+            least = np.argmin(by_side["value"], axis=1)
+            ends_of = {side: np.min(values, axis=1) for side, values in by_side.items()}
+            limits.append(
+                (
+                    Band(*(np.where(known & np.isfinite(ends_of[side]), ends_of[side], np.nan) for side in SIDES)),
+                    np.where(known & np.isfinite(ends_of["value"]), self.where[row, least], np.nan),
+                )
+            )
+        return numbers, effects, pressure, limits
 
 
 def _once(row: Rows, speed: FloatArray) -> tuple[Rows, Rows]:

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from borewright.physics.arrays import FloatArray
-from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import RANGES, burn_duration
 from borewright.practice.tables import table
 
@@ -21,18 +20,17 @@ class FartherEnd:
     shares: tuple[float, float]
 
 
-def farther_ends(columns: Mapping[str, FloatArray], best: CycleResult, *, assumed: bool) -> dict[str, FartherEnd]:
+def farther_ends(columns: Mapping[str, FloatArray], residual: FloatArray, *, assumed: bool) -> dict[str, FartherEnd]:
     """The uncertain inputs of the cycle, by the name of their row.
 
     columns : fields of the states [N]
-    best : their cycles at best torque
+    residual : share of burned gas that stays behind [N]
     assumed : whether how the cylinder fills was guessed
 
-    >>> from borewright.physics.cycle.cycle import run_cycle
     >>> from borewright.physics.cycle.state import CylinderState
     >>> from borewright.calculations.combustion.bands import spread
     >>> state = CylinderState(0.1, 0.09, 0.15, 10.0, 300.0)
-    >>> found = farther_ends(spread(state)[0], run_cycle(state, 0.14), assumed=False)
+    >>> found = farther_ends(spread(state)[0], np.array([0.05]), assumed=False)
     >>> found["charge_heating"].shares, round(float(found["charge_heating"].fields["charge_heating"][0]), 6)
     ((-0.5, 1.0), 40.0)
     """
@@ -44,7 +42,6 @@ def farther_ends(columns: Mapping[str, FloatArray], best: CycleResult, *, assume
 
     heating, half = rows.row("charge_heating"), rows.row("volumetric_efficiency").si("half_width")
     warmer, cooler = (heating.si(f"heating_{side}") - heating.si("heating") for side in ("high", "low"))
-    residual = np.where(best.solved, best.residual_fraction, 0.05)
     duration = burn_duration(columns["stroke"] * columns["speed"] / np.pi)
     found = {
         "charge_heating": _inside({"charge_heating": columns["charge_heating"] + warmer}, (cooler / warmer, 1.0)),

@@ -206,6 +206,66 @@ def through_trials(values: FloatArray, angle: FloatArray) -> FloatArray:
     return result
 
 
+@dataclass(frozen=True)
+class Aim:
+    """What to solve after the trials: each row at best torque [N], then those at a later timing that their fuel holds back.
+
+    rows, angle : of every solve; best : angle of best torque; limited : which rows are held back; found : whether a timing is quiet
+    """
+
+    rows: NDArray[np.intp]
+    angle: FloatArray
+    best: FloatArray
+    limited: BoolArray
+    found: BoolArray
+
+    def split(self, solves: CycleResult) -> tuple[CycleResult, CycleResult]:
+        """Cycles at best torque and at the timing allowed, each [N], from the solves in their order."""
+        n = self.best.size
+        place = np.arange(n)
+        place[self.rows[n:]] = np.arange(n, self.rows.size)
+        return solves.take(slice(0, n)), solves.take(place)
+
+    def timed(self, best: CycleResult, allowed: CycleResult) -> TimedCycle:
+        """What the two cycles of each row say together."""
+        solved = best.solved & allowed.solved & self.found
+        reason = np.where(best.solved, allowed.reason, best.reason)
+        late = best.solved & ~self.found
+        reason = np.where(late, "no timing keeps the end gas of this fuel from igniting", reason)
+        both_known = np.where(solved, best.indicated_work, 1.0)
+        cost = np.where(solved, 1.0 - allowed.indicated_work / both_known, 0.0)
+        retard = np.where(solved, allowed.half_burn - best.half_burn, 0.0)
+        return TimedCycle(best, allowed, self.limited & best.solved, best.octane_required, retard, cost, solved, reason)
+
+
+def aim(tried: Trials) -> Aim:
+    """Where best torque lies, and where the fuel's own timing does.
+
+    Parameters
+    ----------
+    tried : Trials
+
+    Returns
+    -------
+    Aim
+
+    References
+    ----------
+    As `find_timing`.
+
+    Examples
+    --------
+    >>> aims = aim(try_timings(state_columns(CylinderState(0.1, 0.09, 0.15, [9.0, 13.0], 300.0, octane=91.0))))
+    >>> aims.limited.tolist(), aims.rows.tolist()
+    ([False, True], [0, 1, 1])
+    """
+    best = best_torque_angle(tried.work)
+    quiet, found = quiet_angle(tried.log_integral, best)
+    limited = np.asarray((quiet > best + 1e-9) | ~found)
+    later = np.flatnonzero(limited)
+    return Aim(np.concatenate([np.arange(best.size), later]), np.concatenate([best, quiet[later]]), best, limited, found)
+
+
 def settle(columns: StateColumns, tried: Trials, near: NDArray[np.intp]) -> TimedCycle:
     """Solve each row at best torque and at the timing its fuel allows, from what its trials say.
 
@@ -232,28 +292,11 @@ def settle(columns: StateColumns, tried: Trials, near: NDArray[np.intp]) -> Time
     >>> bool(timed.retard[1] > timed.retard[0])
     True
     """
-    n, log_integral = columns.size, tried.log_integral
-    best_angle = best_torque_angle(tried.work)
-    quiet, found = quiet_angle(log_integral, best_angle)
-    limited = (quiet > best_angle + 1e-9) | ~found
-
-    later = np.flatnonzero(limited)
-    angles, rows = np.concatenate([best_angle, quiet[later]]), np.concatenate([np.arange(n), later])
-    solved_rows = solve_columns(columns.take(rows), angles, guess=_between_trials(tried.cycles, angles, near[rows]))
-    best = solved_rows.take(slice(0, n))
-    place = np.arange(n)
-    place[later] = np.arange(n, n + later.size)
-    allowed = solved_rows.take(place)
-    allowed = _corrected(columns, allowed, log_integral, best_angle, limited & found)
-
-    solved = best.solved & allowed.solved & found
-    reason = np.where(best.solved, allowed.reason, best.reason)
-    late = best.solved & ~found
-    reason = np.where(late, "no timing keeps the end gas of this fuel from igniting", reason)
-    both_known = np.where(solved, best.indicated_work, 1.0)
-    cost = np.where(solved, 1.0 - allowed.indicated_work / both_known, 0.0)
-    retard = np.where(solved, allowed.half_burn - best.half_burn, 0.0)
-    return TimedCycle(best, allowed, limited & best.solved, best.octane_required, retard, cost, solved, reason)
+    aims = aim(tried)
+    solved_rows = solve_columns(columns.take(aims.rows), aims.angle, guess=_between_trials(tried.cycles, aims.angle, near[aims.rows]))
+    best, allowed = aims.split(solved_rows)
+    allowed = _corrected(columns, allowed, tried.log_integral, aims.best, aims.limited & aims.found)
+    return aims.timed(best, allowed)
 
 
 def find_timing(state: CylinderState) -> TimedCycle:
