@@ -1,8 +1,8 @@
-"""Figures of load, measured here and now on loopback: python tests/scale/load.py [seconds a measurement].
+"""Figures of load, measured here and now on loopback: python tests/scale/load.py [seconds a measurement [file for the plot]].
 
-One worker, two workers, and two instances of one worker behind HAProxy, each asked without pause by wrk (from Debian, as HAProxy);
-then what slow callers cost others, and what 10,000 requests a second would take. Whatever else runs on the machine, wrk and the
-proxy included, takes its part of the same processors: compare ratios.
+Some workers, and two instances of one worker behind HAProxy, each asked without pause by wrk (from Debian, as HAProxy); then what slow
+callers cost others, what a process takes in memory, and what 10,000 requests a second would take. Whatever else runs on the machine, wrk
+and the proxy included, takes its part of the same processors: compare ratios.
 """
 
 from __future__ import annotations
@@ -114,30 +114,55 @@ def slow_callers(port: int) -> str:
 
 
 def memory(pids: list[int]) -> float:
-    """Memory of the largest of some processes [MB]."""
-    return max(int(after(r"VmRSS:\s+(\d+)", Path(f"/proc/{pid}/status").read_text())) for pid in pids) / 1024
+    """Memory of some processes together, what they share counted once (PSS) [MB]."""
+    return sum(int(after(r"\nPss:\s+(\d+)", Path(f"/proc/{pid}/smaps_rollup").read_text())) for pid in pids) / 1024
 
 
-def main(seconds: float) -> None:
+def plot(rates: dict[str, dict[int, float]], file: Path) -> None:
+    """Draw the rates over the workers."""
+    import matplotlib
+
+    matplotlib.use("svg")
+    from matplotlib import pyplot
+
+    figure, axes = pyplot.subplots(figsize=(6.4, 3.6), layout="constrained")
+    for name, found in rates.items():
+        axes.plot(list(found), list(found.values()), marker="o", label=name)
+    axes.set(
+        xlabel=f"workers ({os.cpu_count()} processors, the load generator on the same)", ylabel="requests/s, 16 connections", ylim=(0, None)
+    )
+    axes.set_xticks(sorted({workers for found in rates.values() for workers in found}))
+    axes.legend()
+    axes.grid(alpha=0.3)
+    figure.savefig(file, metadata={"Date": None})
+
+
+def main(seconds: float, drawing: Path | None) -> None:
     """Measure all and print it."""
     print(f"{os.cpu_count()} processors, {seconds:g} s each, load average {os.getloadavg()[0]:.1f} before\n")
     print("| what | operation | connections | requests/s | median ms | 99 % ms | wrong |\n|---|---|---|---|---|---|---|")
     settings: dict[str, Any] = {"DRAIN_SECONDS": "0"}
     best: dict[str, dict[str, float]] = {}
+    held: list[float] = []
+    told = ""
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place)
-        with instances(folder, 1, **settings) as (instance,):
-            best["1"] = measure("1 worker", instance.port, seconds, folder)
-            held = memory(instance.worker_pids())
-            time.sleep(3.0)  # what was asked last may still be calculated
-            told = slow_callers(instance.port)
-        with instances(folder, 1, workers=2, **settings) as (instance,):
-            best["2"] = measure("2 workers", instance.port, seconds, folder)
-        with instances(folder, 1, workers=2, PIN_WORKERS="1", **settings) as (instance,):
-            best["pinned"] = measure("2 workers, a processor each", instance.port, seconds, folder)
+        for workers in range(1, 2 * (os.cpu_count() or 1) + 1):
+            with instances(folder, 1, workers=workers, **settings) as (instance,):
+                best[str(workers)] = measure(f"{workers} workers", instance.port, seconds, folder)
+                held.append(memory(instance.processes()))
+                if workers == 1:
+                    time.sleep(3.0)  # what was asked last may still be calculated
+                    told = slow_callers(instance.port)
         with instances(folder, 2, **settings) as both, haproxy(folder, both) as port:
             best["proxy"] = measure("2 instances, HAProxy", port, seconds, folder)
-    print(f"\n{told}\nmemory of a worker: {held:.0f} MB\n")
+    print(
+        f"\n{told}\nmemory of an instance with 1, 2, … workers, its calculators included: {', '.join(f'{each:.0f}' for each in held)} MB\n"
+    )
+    if drawing:
+        plot(
+            {name: {int(workers): found[name] for workers, found in best.items() if workers.isdigit()} for name in OPERATIONS[:2]}, drawing
+        )
     for operation in OPERATIONS:
         one = best["1"][operation]
         replicas = math.ceil(WANTED / (HEADROOM * one))
@@ -150,4 +175,4 @@ def main(seconds: float) -> None:
 if __name__ == "__main__":
     if not shutil.which("wrk"):
         sys.exit("wrk is not installed: apt-get install wrk")
-    main(float(sys.argv[1]) if len(sys.argv) > 1 else 5.0)
+    main(float(sys.argv[1]) if len(sys.argv) > 1 else 5.0, Path(sys.argv[2]) if len(sys.argv) > 2 else None)

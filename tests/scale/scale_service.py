@@ -88,6 +88,14 @@ class Instance:
         booted = [int(line["message"].rsplit(" ", 1)[1]) for line in self.lines("Booting worker with pid")]
         return [pid for pid in booted if _lives(pid)]
 
+    def processes(self) -> list[int]:
+        """Every living process of the instance."""
+        assert self._process is not None
+        found = [self._process.pid]
+        for pid in found:  # it grows meanwhile
+            found += [int(child) for child in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
+        return found
+
     def kill_a_worker(self) -> None:
         """SIGKILL the oldest worker."""
         os.kill(self.worker_pids()[0], signal.SIGKILL)
