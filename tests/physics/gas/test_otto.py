@@ -8,7 +8,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from borewright.physics.gas.fuel import FUELS, Fuel
-from borewright.physics.gas.otto import air_cycle, air_standard_efficiency, fuel_air_cycle, fuel_air_efficiency
+from borewright.physics.gas.otto import (
+    air_cycle,
+    air_standard_efficiency,
+    fuel_air_cycle,
+    fuel_air_efficiency,
+    standard_fuel_air_efficiency,
+)
 
 NoAnswer = Callable[[str, Callable[[], object]], None]
 
@@ -72,3 +78,9 @@ def test_air_standard_refuses(no_answer: NoAnswer) -> None:
     no_answer("compression ratio", lambda: air_standard_efficiency(0.5))
     no_answer("heat capacities", lambda: air_standard_efficiency(10.0, 1.0))
     no_answer("6000 K", lambda: air_cycle(10.0, 20e6))
+
+
+def test_the_curve_is_the_exact_cycle() -> None:
+    ratios = np.array([2.0, 2.5, 4.3, 7.1, 9.97, 10.4, 13.3, 18.0, 29.0, 40.0])
+    assert standard_fuel_air_efficiency(ratios) == pytest.approx(fuel_air_efficiency(ratios), abs=1e-9)
+    assert np.all(np.diff(standard_fuel_air_efficiency(np.linspace(2.0, 40.0, 400))) > 0.0)

@@ -4,8 +4,10 @@ Each burns at constant volume at top dead centre, loses no heat and exchanges no
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
+from numpy.polynomial import Chebyshev
 from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, defined, floats
@@ -241,3 +243,47 @@ def fuel_air_efficiency(
     [0.424, 0.459, 0.486]
     """
     return fuel_air_cycle(compression_ratio, equivalence_ratio, temperature, pressure, fuel, nitrous_to_air).efficiency
+
+
+CURVE_RATIOS = (2.0, 40.0)
+"""Compression ratios over which the curve of the standard fuel-air cycle is drawn [1]."""
+
+_CURVE_DEGREE = 24
+
+
+@cache
+def _fuel_air_curve() -> Chebyshev:
+    ends = [float(np.log(ratio)) for ratio in CURVE_RATIOS]
+    return Chebyshev.interpolate(lambda x: fuel_air_efficiency(np.exp(x)), _CURVE_DEGREE, domain=ends)
+
+
+def standard_fuel_air_efficiency(compression_ratio: ArrayLike) -> FloatArray:
+    """Efficiency of the fuel-air Otto cycle of isooctane, φ 1, 350 K and 1 atm, from a polynomial through its exact values.
+
+    Within 1e-9 of `fuel_air_efficiency`, for questions that ask for nothing but the ratio: the equilibria are solved once.
+
+    Parameters
+    ----------
+    compression_ratio : array [1]
+        2 to 40.
+
+    Returns
+    -------
+    array [1]
+
+    Notes
+    -----
+    NaN for a ratio outside 2 to 40.
+
+    References
+    ----------
+    As `fuel_air_efficiency`; Chebyshev's polynomial over the logarithm of the ratio.
+
+    Examples
+    --------
+    >>> np.round(standard_fuel_air_efficiency([8.0, 10.0, 12.0]), 3).tolist()
+    [0.424, 0.459, 0.486]
+    """
+    ratio = floats(compression_ratio)
+    ratio = defined(ratio, (ratio >= CURVE_RATIOS[0]) & (ratio <= CURVE_RATIOS[1]), "the compression ratio must lie within 2 to 40")
+    return floats(_fuel_air_curve()(np.log(ratio)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -29,7 +29,7 @@ from borewright.calculations.common.cylinder_state import Engine
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.state import RANGES
 from borewright.physics.gas.air import COLDEST, sae_j1349_factor
-from borewright.physics.gas.otto import air_standard_efficiency, fuel_air_efficiency
+from borewright.physics.gas.otto import air_standard_efficiency, standard_fuel_air_efficiency
 from borewright.practice.tables import table
 
 HEYWOOD = "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), sections 5.4 and 5.5"
@@ -51,7 +51,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     gains = {
         "practice": _practice(points, power, apart, engines, outcome),
         "air_standard": _where_alike(_ratio_gain(air_standard_efficiency, *ratios), apart),
-        "fuel_air": _where_alike(_ratio_gain(fuel_air_efficiency, *ratios), apart),
+        "fuel_air": _where_alike(_ratio_gain(standard_fuel_air_efficiency, *ratios), apart),
     }
     missing = [{"name": name, "reason": _why(name, apart)} for name, gain in gains.items() if np.isnan(gain[0])]
     speeds = tuple(side.whole.get("speed") for side in (before, after))
@@ -103,12 +103,9 @@ class _Told:
         return {"gain": gain, "power_gain": gain * self.power, "power": power, "torque_gain": more, "torque": torque}
 
 
-def _ratio_gain(efficiency: Any, before: FloatArray, after: FloatArray) -> FloatArray:
-    """Gain of an ideal cycle, every ratio worked out once: a batch often shares one side."""
-    both = np.concatenate(np.broadcast_arrays(np.atleast_1d(before), np.atleast_1d(after)))
-    ratios, place = np.unique(both, return_inverse=True)
-    old, new = np.split(efficiency(ratios)[place], 2)
-    return np.asarray(new / old - 1.0)
+def _ratio_gain(efficiency: Callable[[FloatArray], FloatArray], before: FloatArray, after: FloatArray) -> FloatArray:
+    """Gain of an ideal cycle."""
+    return np.asarray(efficiency(after) / efficiency(before) - 1.0)
 
 
 def _engines(before: BuildState, after: BuildState, outcome: Outcome) -> tuple[Engine, Engine]:

@@ -36,7 +36,7 @@ def breathing(before: tuple[FloatArray, FloatArray], after: tuple[FloatArray, Fl
 
     At the speed of best torque a larger cylinder fills as well as before. Where power is at its peak it no longer rises with speed:
     by definition filling there falls as the flow rises, and with friction's share that is to the power of about -0.75. Between the
-    two, and on beyond, it is taken in a straight line over piston speed.
+    two it is taken in a straight line over piston speed; beyond, where engines are hardly run, it stays.
 
     >>> sizes = (np.array([0.1]), np.array([0.08])), (np.array([0.1]), np.array([0.088]))
     >>> slow, fast = (breathing(*sizes, np.array([speed]), "street") for speed in (300.0, 600.0))
@@ -47,7 +47,7 @@ def breathing(before: tuple[FloatArray, FloatArray], after: tuple[FloatArray, Fl
     torque, peak = (row.si(f"{name}_{service}") for name in ("torque", "peak"))
     growth = (after[0] ** 2 * after[1]) / (before[0] ** 2 * before[1])
     along = (before[1] * speed / np.pi - torque) / (peak - torque)
-    share = np.clip(row.si("share") * along, 0.0, 1.0)
+    share = row.si("share") * np.clip(along, 0.0, 1.0)
     width = row.si("half_width")
     return Breathing(growth, share, np.clip(share - width, 0.0, 1.0), np.clip(share + width, 0.0, 1.0))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
@@ -12,9 +12,11 @@ from numpy.typing import NDArray
 from borewright.calculations.combustion.bands import available, known, spread
 from borewright.calculations.common.burned_fuel import Octane
 from borewright.physics.arrays import BoolArray, FloatArray
+from borewright.physics.cycle.end_gas import octane_resistance
 from borewright.physics.cycle.friction import barnes_moss_friction
-from borewright.physics.cycle.state import RANGES, CylinderState
-from borewright.physics.cycle.timing import find_timing
+from borewright.physics.cycle.state import RANGES, CylinderState, StateColumns, state_columns
+from borewright.physics.cycle.timing import TimedCycle, Trials, settle, try_timings
+from borewright.physics.gas.fuel import Fuel
 from borewright.practice.tables import table
 
 BLOCK = 256
@@ -73,33 +75,94 @@ def cycle_powers(*sides: Side) -> list[CyclePower]:
     >>> found.knock_limited.tolist(), bool(found.poor[1] < found.allowed[1] < found.good[1] <= found.best[1])
     ([False, True], True)
     """
-    found: dict[int, CyclePower] = {}
+    parts: list[list[CyclePower]] = [[] for _ in sides]
     for fuel in {id(side.state.fuel): side.state.fuel for side in sides}.values():
         places = [place for place, side in enumerate(sides) if side.state.fuel is fuel]
-        laid_out = [_variants(sides[place]) for place in places]
-        names = laid_out[0][0]
-        stacked = {name: np.concatenate([columns[name] for columns, _ in laid_out]) for name in names}
-        solved = _solved(CylinderState(**stacked, fuel=fuel))
-        first = 0
-        for place, (columns, size) in zip(places, laid_out, strict=True):
-            rows = slice(first, first + columns["bore"].size)
-            found[place] = _read(*(one[rows] for one in solved), size=size)
-            first = rows.stop
-    return [found[place] for place in range(len(sides))]
+        laid_out = {place: _laid_out(sides[place]) for place in places}
+        for first in range(0, max(one.size for one in laid_out.values()), BLOCK):
+            blocks = {place: one.take(slice(first, first + BLOCK)) for place, one in laid_out.items() if first < one.size}
+            for place, found in zip(blocks, _powers(list(blocks.values()), fuel), strict=True):
+                parts[place].append(found)
+    return [one[0] if len(one) == 1 else _joined(one) for one in parts]
 
 
-def _variants(side: Side) -> tuple[dict[str, FloatArray], int]:
-    """The nominal state, the fuel's ends and, where they are told, the filling's: one after the other."""
+def _joined(parts: Sequence[CyclePower]) -> CyclePower:
+    names = [one.name for one in fields(CyclePower)]
+    joined = {name: np.concatenate([getattr(part, name) for part in parts]) for name in names if name != "reason"}
+    return CyclePower(**joined, reason=[each for part in parts for each in part.reason])
+
+
+@dataclass(frozen=True)
+class _Rows:
+    """The rows of a side, with what varies of each [N]: octane number low and high, filling low and high over the nominal one."""
+
+    columns: Mapping[str, FloatArray]
+    octane: tuple[FloatArray, FloatArray]
+    filling: tuple[FloatArray, ...]
+
+    @property
+    def size(self) -> int:
+        return int(self.columns["bore"].size)
+
+    def take(self, rows: slice) -> _Rows:
+        low, high = (one[rows] for one in self.octane)
+        return _Rows({name: column[rows] for name, column in self.columns.items()}, (low, high), tuple(one[rows] for one in self.filling))
+
+    def charges(self) -> Iterator[dict[str, FloatArray]]:
+        """The charges that differ: nominal, and filled less and more."""
+        yield dict(self.columns)
+        for factor in self.filling:
+            filled = np.clip(self.columns["volumetric_efficiency"] * factor, *RANGES["volumetric_efficiency"][:2])
+            yield {**self.columns, "volumetric_efficiency": filled}
+
+
+def _laid_out(side: Side) -> _Rows:
     columns, size = spread(side.state)
     lowest, highest, _ = RANGES["octane"]
     low, high = (np.clip(np.broadcast_to(end, (size,)), lowest, highest) for end in octane_ends(side.octane))
-    count = 3 if side.filling is None else 5
-    stacked = {name: np.tile(column, count) for name, column in columns.items()}
-    stacked["octane"][size : 3 * size] = np.concatenate([low, high])
-    if side.filling is not None:
-        ends = [columns["volumetric_efficiency"] * factor for factor in side.filling]
-        stacked["volumetric_efficiency"][3 * size :] = np.clip(np.concatenate(ends), *RANGES["volumetric_efficiency"][:2])
-    return stacked, size
+    filling = () if side.filling is None else tuple(np.broadcast_to(end, (size,)) for end in side.filling)
+    return _Rows(columns, (low, high), filling)
+
+
+def _powers(blocks: Sequence[_Rows], fuel: Fuel) -> list[CyclePower]:
+    """The trials of each charge serve every octane number: it only scales the knock integral."""
+    charges = [charge for block in blocks for charge in block.charges()]
+    columns = state_columns(CylinderState(**_stacked(charges), fuel=fuel))
+    tried = try_timings(columns)
+    starts = np.cumsum([0, *(charge["bore"].size for charge in charges)])
+    near, octane, sizes, place = [], [], [], 0
+    for block in blocks:
+        own = [np.arange(starts[place + each], starts[place + each + 1]) for each in range(1 + len(block.filling))]
+        near += [own[0], own[0], own[0], *own[1:]]
+        octane += [block.columns["octane"], *block.octane, *(block.columns["octane"] for _ in block.filling)]
+        sizes.append((3 + len(block.filling)) * block.size)
+        place += len(own)
+    row, number = np.concatenate(near), np.concatenate(octane)
+    scaled = tried.log_integral[row] + np.log(octane_resistance(columns["octane"][row]) / octane_resistance(number))[:, None]
+    varied = columns.take(row)
+    varied.values["octane"] = number
+    timed = settle(varied, Trials(tried.cycles, tried.work[row], scaled), row)
+    ends = np.cumsum([0, *sizes])
+    solved = _solved(timed, varied)
+    return [_read(*(one[ends[k] : ends[k + 1]] for one in solved), size=block.size) for k, block in enumerate(blocks)]
+
+
+def _stacked(charges: Sequence[Mapping[str, FloatArray]]) -> dict[str, FloatArray]:
+    return {name: np.concatenate([charge[name] for charge in charges]) for name in charges[0]}
+
+
+def _solved(timed: TimedCycle, columns: StateColumns) -> tuple[Any, ...]:
+    """Power allowed, power that rubs, the older friction over it, power at best torque, retard, whether knock limits, and why not."""
+    allowed, best = (
+        np.where(cycle.brake_power > 0.0, known(cycle.brake_power, solved), np.nan)
+        for cycle, solved in ((timed.allowed, timed.solved), (timed.best, timed.best.solved))
+    )
+    swept = 0.25 * np.pi * columns["bore"] ** 2 * columns["stroke"]
+    rubbing = timed.best.fmep * swept * columns["speed"] / (4.0 * np.pi)
+    older = barnes_moss_friction(columns["speed"]) / np.where(timed.best.solved, timed.best.fmep, 1e5)
+    # where no timing is quiet, the retard needed is more than the latest that was tried
+    late = np.where(timed.solved, timed.retard, timed.allowed.half_burn - timed.best.half_burn)
+    return allowed, rubbing, older, best, known(late, timed.best.solved), timed.knock_limited, timed.reason
 
 
 def _read(
@@ -129,28 +192,6 @@ def _read(
         knock_limited=limited[nominal],
         reason=reason[nominal].tolist(),
     )
-
-
-def _solved(state: CylinderState) -> tuple[Any, ...]:
-    parts = list(_blocks(state))
-    return tuple(np.concatenate([part[place] for part in parts]) for place in range(7))
-
-
-def _blocks(state: CylinderState) -> Iterator[tuple[NDArray[Any], ...]]:
-    columns, size = spread(state)
-    for first in range(0, size, BLOCK):
-        block = {name: column[first : first + BLOCK] for name, column in columns.items()}
-        timed = find_timing(CylinderState(**block, fuel=state.fuel))
-        allowed, best = (
-            np.where(cycle.brake_power > 0.0, known(cycle.brake_power, solved), np.nan)
-            for cycle, solved in ((timed.allowed, timed.solved), (timed.best, timed.best.solved))
-        )
-        swept = 0.25 * np.pi * block["bore"] ** 2 * block["stroke"]
-        rubbing = timed.best.fmep * swept * block["speed"] / (4.0 * np.pi)
-        older = barnes_moss_friction(block["speed"]) / np.where(timed.best.solved, timed.best.fmep, 1e5)
-        # where no timing is quiet, the retard needed is more than the latest that was tried
-        late = np.where(timed.solved, timed.retard, timed.allowed.half_burn - timed.best.half_burn)
-        yield allowed, rubbing, older, best, known(late, timed.best.solved), timed.knock_limited, timed.reason
 
 
 def ratio_ends(before: CyclePower, after: CyclePower) -> Mapping[str, tuple[FloatArray, FloatArray]]:
