@@ -645,3 +645,39 @@ def test_more_parts_never_make_it_worse(seed: int) -> None:
     if fewer["choices"]:
         best, first = all_of_them["choices"][0], fewer["choices"][0]
         assert (best["operations"], best["cost"]) <= (first["operations"], first["cost"])
+
+
+class TestRoundedSizes:
+    """Lists round: a bore in millimetres and the same one in inches are one size."""
+
+    @staticmethod
+    def asked(piston: str, *, head: str = "4.2 in", **block: str) -> dict[str, Any]:
+        request = copy.deepcopy(dict(FITTING))
+        request["block"] = {**request["block"], "bore": "4.030 in", **block}
+        request["pistons"][0]["bore"] = piston
+        request["gaskets"][0]["bore"] = "4.100 in"
+        request["heads"][0]["maximum_bore"] = head
+        return ask(request)
+
+    @pytest.mark.parametrize("piston", ["102.36 mm", "102.362 mm", "102.37 mm", "4.030 in", "4.0300 in"])
+    def test_a_bore_that_a_list_rounds_is_the_bore(self, piston: str) -> None:
+        """Within two hundredths of a millimetre, without boring; the head's largest bore is read in the same way."""
+        found = self.asked(piston, head="102.36 mm")
+        assert found["rejected"] == {}
+        assert check(found, "bore")["verdict"] == check(found, "head-bore")["verdict"] == "pass"
+        assert found["choices"][0]["machining"] == []
+
+    @pytest.mark.parametrize("piston", ["4.035 in", "102.30 mm"])
+    def test_another_size_is_another_size(self, piston: str) -> None:
+        """Five thousandths of an inch are a size of their own."""
+        assert self.asked(piston)["rejected"] == {"bore": 1}
+
+    def test_a_gasket_by_its_area(self) -> None:
+        """An opening of less area than the bore hangs in, whatever its shape."""
+        for area, rejected in (("81 cm2", {"gasket-overhang": 1}), ("84 cm2", {})):
+            request = copy.deepcopy(dict(FITTING))
+            request["block"] = {**request["block"], "bore": "4.030 in"}
+            request["pistons"][0]["bore"] = "4.030 in"
+            request["heads"][0]["maximum_bore"] = "4.2 in"
+            request["gaskets"][0] = {"id": "by area", "area": area, "thickness": "1 mm"}
+            assert ask(request)["rejected"] == rejected
