@@ -1,13 +1,19 @@
 """A field that is a quantity or an object."""
 
+import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from marshmallow import Schema
 from plate import MovedAnswer, MovedRequest, calculation, moved, refusal
 
 from borewright.calculations.base.batch import answer_batch
+from borewright.calculations.base.fields import Part, Quantity, QuantityOrPart
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest
+from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
+from borewright.quantities import SYSTEMS, read_quantity
 
 
 class TestQuantityOrPart:
@@ -53,3 +59,25 @@ class TestQuantityOrPart:
         body["common"] = {"start": {}}
         with pytest.raises(InvalidRequest, match="#/common/start"):
             answer_batch(self.CALCULATION, body, most_rows=9)
+
+
+def quantities_in(schema: Schema) -> Iterator[Quantity]:
+    """Every quantity of a request, also those in objects and in entries of lists."""
+    for field in schema.fields.values():
+        inner = getattr(field, "inner", field)
+        if isinstance(inner, Quantity):
+            yield inner
+        if isinstance(inner, Part | QuantityOrPart):
+            yield from quantities_in(inner.schema)
+
+
+@pytest.mark.parametrize("name", calculations())
+def test_the_range_that_a_refusal_prints_can_be_typed(name: str) -> None:
+    """Both ends of every allowed range, as they are printed in both systems, are read and taken."""
+    for field in quantities_in(calculations()[name].request_schema):
+        for system in SYSTEMS:
+            printed = re.fullmatch(r"the allowed range is (\S+) to (\S+?)(?: (.+))?", field.allowed(system))
+            assert printed is not None
+            for end in printed.groups()[:2]:
+                assert field.deserialize(f"{end} {printed[3] or '1'}").tolerance == 0
+                assert field.low <= read_quantity(f"{end} {printed[3] or '1'}", field.kind).value <= field.high

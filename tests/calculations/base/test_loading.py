@@ -133,7 +133,7 @@ class TestLoading:
         [
             ({"length": "9.99 mm"}, {"#/length": "this is outside what can be: the allowed range is 10 to 1000 mm"}),
             ({"length": "4 m"}, {"#/length": "this is outside what can be: the allowed range is 10 to 1000 mm"}),
-            ({"units": "inch", "length": "4 m"}, {"#/length": "this is outside what can be: the allowed range is 0.393701 to 39.3701 in"}),
+            ({"units": "inch", "length": "4 m"}, {"#/length": "this is outside what can be: the allowed range is 0.393701 to 39.37 in"}),
             ({"temperature": "-500 degC"}, {"#/temperature": "this is outside what can be: the allowed range is -40 to 200 degC"}),
             ({"length": "999 mm ± 2 mm"}, {"#/length": "its tolerance reaches outside what can be: the allowed range is 10 to 1000 mm"}),
             (

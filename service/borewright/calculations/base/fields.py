@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
@@ -16,6 +17,7 @@ from borewright.calculations.base.problems import nearest, unknown_field
 from borewright.practice.tables import Basis
 from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, TooLargeError, from_si, read_quantity
 
+ROUNDING = 1e-9  # of a limit
 MOST_SUGGESTED = 50  # looking for the nearest name takes time, and a caller can send a hundred thousand
 request_units: ContextVar[System | None] = ContextVar("request_units", default=None)
 
@@ -56,7 +58,9 @@ class Quantity(fields.Field[Reading], _Described):
     ) -> None:
         super().__init__(required=required, error_messages={"required": f"this {KINDS[kind].name} is missing: {text}"})
         self.kind, self.text, self.assumed = kind, text, assumed
-        self.low, self.high = read_quantity(low, kind).value, read_quantity(high, kind).value
+        lowest, highest = read_quantity(low, kind).value, read_quantity(high, kind).value
+        # a limit as it is printed, to nine digits in another unit, is inside it
+        self.low, self.high = lowest - abs(lowest) * ROUNDING, highest + abs(highest) * ROUNDING
         self.signed = self.low < 0 or any(unit.offset for unit in KINDS[kind].units.values())
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> Reading:
@@ -81,7 +85,21 @@ class Quantity(fields.Field[Reading], _Described):
         system = units or request_units.get() or "metric"
         unit = KINDS[self.kind].answer_unit(system)
         low, high = (from_si(value, unit, self.kind) for value in (self.low, self.high))
-        return f"the allowed range is {low:.6g} to {high:.6g} {unit}" if unit != "1" else f"the allowed range is {low:.6g} to {high:.6g}"
+        range_ = f"{_inwards(low, ceil=True):.6g} to {_inwards(high, ceil=False):.6g}"
+        return f"the allowed range is {range_}" + ("" if unit == "1" else f" {unit}")
+
+
+def _inwards(limit: float, *, ceil: bool) -> float:
+    """A limit to six digits, on its inner side: what is printed can be typed.
+
+    >>> _inwards(1.18110236, ceil=True), _inwards(1.18110236, ceil=False)
+    (1.18111, 1.1811)
+    """
+    nearest = float(f"{limit:.6g}")
+    if nearest < limit if ceil else nearest > limit:
+        step = 10.0 ** (math.floor(math.log10(abs(limit))) - 5)
+        return float(f"{nearest + (step if ceil else -step):.6g}")
+    return nearest
 
 
 class Whole(fields.Field[int], _Described):
