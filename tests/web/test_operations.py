@@ -84,7 +84,7 @@ def test_most_rows(name: str, expect_problem: Check) -> None:
     column, (entry, _) = next(iter(example["columns"].items()))
     assert small.post(f"/v1/{name}/batch", json={**example, "columns": {column: [entry] * 3}}).status_code == 200
     response = small.post(f"/v1/{name}/batch", json={**example, "columns": {column: [entry] * 4}})
-    assert "at most 3" in expect_problem(response, 422, "impossible-build")["detail"]
+    assert "at most 3" in expect_problem(response, 422, "invalid-request")["detail"]
 
 
 def test_different_wrong_words_fail_their_rows_and_take_no_time(client: FlaskClient) -> None:

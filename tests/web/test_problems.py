@@ -95,7 +95,9 @@ def test_summary_of_several_fields(expect_problem: Check) -> None:
     errors = [FieldError("#/a", "first"), FieldError("#/b", "second")]
     problem = expect_problem(failing(InvalidRequest(errors)).get("/failing"), 422, "invalid-request")
     assert problem["detail"] == "2 fields are wrong; the first: #/a: first"
-    assert problem["errors"] == [{"pointer": "#/a", "detail": "first"}, {"pointer": "#/b", "detail": "second"}]
+    assert problem["errors"] == [
+        {"pointer": f"#/{name}", "detail": said, "code": "impossible"} for name, said in (("a", "first"), ("b", "second"))
+    ]
 
 
 def test_the_list_of_errors_ends_somewhere(client: FlaskClient, expect_problem: Check) -> None:

@@ -123,6 +123,7 @@ class FieldProblem(Model):
 
     pointer: str
     detail: str
+    code: str
 
 
 class BatchFailure(Model):

@@ -199,7 +199,7 @@ def _require_a_day(order: Mapping[str, Any]) -> None:
 
 def _refused(name: str, refusal: Refusal, taken: Taken) -> dict[str, Any]:
     kind = "invalid-request" if isinstance(refusal, InvalidRequest) else "impossible-build"
-    errors = [{"pointer": taken.pointer(error.pointer), "detail": error.detail} for error in refusal.errors]
+    errors = [{"pointer": taken.pointer(error.pointer), "detail": error.detail, "code": error.code} for error in refusal.errors]
     return {"section": name, "type": f"/problems/{kind}", "errors": errors}
 
 

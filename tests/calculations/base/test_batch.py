@@ -119,7 +119,7 @@ def single(calculation: Calculation, body: Mapping[str, Any]) -> tuple[dict[str,
     try:
         answered = answer(calculation, body)
     except Refusal as refusal:
-        return {}, [{"pointer": error.pointer, "detail": error.detail} for error in refusal.errors]
+        return {}, [{"pointer": error.pointer, "detail": error.detail, "code": error.code} for error in refusal.errors]
     results = {name: value for name, value in answered.items() if name not in ("checks", "cautions", "assumptions", "sensitivity")}
     return {**dict(flat(results)), "checks": {check["name"]: check["verdict"] for check in answered["checks"]}}, []
 
@@ -344,13 +344,13 @@ class TestEnvelope:
 
     def test_unequal_columns(self) -> None:
         """The lengths are told."""
-        errors = self.refusal({"units": "inch", "columns": {"bore": [4, 4], "stroke": [4], "cylinders": [8, 8]}}, ImpossibleBuild)
+        errors = self.refusal({"units": "inch", "columns": {"bore": [4, 4], "stroke": [4], "cylinders": [8, 8]}}, InvalidRequest)
         assert errors == {"#/columns": "all columns must be equally long: bore 2, stroke 1, cylinders 2"}
 
     def test_too_many_rows(self) -> None:
         """The limit is told, and it is inclusive."""
         columns = {"bore": [4.0] * 11, "stroke": [4.0] * 11, "cylinders": [8] * 11}
-        assert "at most 10" in self.refusal({"units": "inch", "columns": columns}, ImpossibleBuild)["#/columns"]
+        assert "at most 10" in self.refusal({"units": "inch", "columns": columns}, InvalidRequest)["#/columns"]
         assert run(DISPLACEMENT, {"units": "inch", "columns": columns}, most_rows=11)["rows"] == 11
 
     def test_errors_in_common_are_told_once(self) -> None:
@@ -374,7 +374,7 @@ class TestEnvelope:
         errors = self.refusal({"common": {"stroke": "4 in ± 0.1 in"}, "columns": {"bore": ["4 in"]}}, ImpossibleBuild)
         assert errors == {"#/common/stroke": said}
         found = run(DISPLACEMENT, {"common": {"stroke": "4 in", "cylinders": 8}, "columns": {"bore": ["4 in ± 0.1 in", "4 in"]}})
-        assert found["failures"] == [{"row": 0, "errors": [{"pointer": "#/bore", "detail": said}]}]
+        assert found["failures"] == [{"row": 0, "errors": [{"pointer": "#/bore", "detail": said, "code": "tolerance-not-taken"}]}]
 
     def test_a_field_is_given_once(self) -> None:
         """A field both in common and as a column is refused: neither silently wins."""

@@ -77,7 +77,7 @@ def test_failures_keep_the_order_of_rows_and_of_what_is_said(entered: list[tuple
         errors = [FieldError(f"#/{number}", str(place)) for place in range(count)]
         failures.add(np.array(rows), *errors)
         for row in rows:
-            expected[row] += [{"pointer": error.pointer, "detail": error.detail} for error in errors]
+            expected[row] += [{"pointer": error.pointer, "detail": error.detail, "code": error.code} for error in errors]
     assert failures.listed() == [{"row": row, "errors": expected[row]} for row in sorted(expected)]
     assert np.flatnonzero(failures.failed).tolist() == sorted(expected)
 

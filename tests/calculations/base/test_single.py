@@ -13,7 +13,7 @@ from plate import GOOD, PLATE, MovedAnswer, MovedRequest, calculation, moved, re
 from borewright.calculations.base.batch import answer_batch
 from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.outcome import Check, Measured, Outcome
-from borewright.calculations.base.problems import ImpossibleBuild
+from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest
 from borewright.calculations.base.single import answer
 
 
@@ -192,5 +192,5 @@ class TestAdditive:
     def test_too_many_rows_of_a_costly_calculation(self) -> None:
         costly = calculation(name="moved", request=MovedRequest, answer=MovedAnswer, compute=moved, batch=True, most_rows=2)
         body = {"units": "metric", "common": {"width": 10}, "columns": {"start": [50, 60, 70]}}
-        with pytest.raises(ImpossibleBuild, match="at most 2"):
+        with pytest.raises(InvalidRequest, match="at most 2"):
             answer_batch(costly, body, most_rows=100)

@@ -78,7 +78,7 @@ def test_a_corner_of_the_tolerances_is_refused_as_well() -> None:
 def test_a_row_of_a_batch_fails_as_the_single_request() -> None:
     columns = {"outer": [20.0, 20.0, 20.0], "inner": [19.0, 21.0, 18.0], "height": [10.0, 10.0, 0.0]}
     found = answer_batch(TUBE, {"units": "metric", "columns": columns}, most_rows=10)
-    expected = [{"pointer": pointer, "detail": detail} for pointer, detail in IMPOSSIBLE]
+    expected = [{"pointer": pointer, "detail": detail, "code": "impossible"} for pointer, detail in IMPOSSIBLE]
     assert found["failures"] == [{"row": 1, "errors": expected}]
     np.testing.assert_array_equal(np.isnan(found["columns"]["metal"]), [False, True, False])
     np.testing.assert_array_equal(np.isnan(found["columns"]["hole"]), [False, True, False])

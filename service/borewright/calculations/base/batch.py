@@ -111,10 +111,10 @@ def _envelope(
     lengths = {len(given) for _, given in found.values()}
     if len(lengths) > 1:
         sizes = ", ".join(f"{'.'.join(steps)} {len(given)}" for steps, (_, given) in found.items())
-        raise ImpossibleBuild([FieldError("#/columns", f"all columns must be equally long: {sizes}")])
+        raise InvalidRequest([FieldError("#/columns", f"all columns must be equally long: {sizes}")])
     rows = lengths.pop()
     if rows > most_rows:
-        raise ImpossibleBuild(
+        raise InvalidRequest(
             [FieldError("#/columns", f"{rows} rows are too many for one request: send at most {most_rows} and split the rest")]
         )
     return dict(common), found, rows, _common_checked(calculation.request_schema, body, common, found)

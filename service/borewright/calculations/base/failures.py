@@ -35,7 +35,7 @@ class Failures:
         found = np.atleast_1d(np.asarray(rows, dtype=np.intp))
         if found.size and errors:
             self.failed[found] = True
-            self._told.append((found, [{"pointer": error.pointer, "detail": error.detail} for error in errors]))
+            self._told.append((found, [{"pointer": error.pointer, "detail": error.detail, "code": error.code} for error in errors]))
 
     def listed(self) -> list[dict[str, Any]]:
         """The rows in their order, each with its errors in the order in which they were entered."""

@@ -6,6 +6,8 @@ import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from borewright.calculations.base.mistakes import code_of
+
 MOST_NAMED = 16  # longer lists of names help nobody
 
 
@@ -15,6 +17,15 @@ class FieldError:
 
     pointer: str
     detail: str
+
+    @property
+    def code(self) -> str:
+        """Which kind of mistake it is, one of MISTAKES.
+
+        >>> FieldError("#/bore", "'3.9 kg' has no unit").code
+        'no-unit'
+        """
+        return code_of(self.detail)
 
 
 class Refusal(Exception):

@@ -80,6 +80,7 @@ _COLUMNS = ((Figure, "NumberColumn"), (Plain, "NumberColumn"), (Count, "CountCol
 def batch_example(calculation: Calculation) -> dict[str, Any]:
     """A batch request made from the calculation's first example: two rows of its first column.
 
+    >>> from borewright.calculations.base.registry import calculations
     >>> sorted(batch_example(calculations()["displacement"]))
     ['columns', 'common', 'units']
     """
@@ -119,6 +120,7 @@ def describe_batch(spec: APISpec, calculation: Calculation, most_rows: int) -> t
 def rows_taken(calculation: Calculation, most_rows: int) -> int:
     """How many rows a batch of a calculation takes.
 
+    >>> from borewright.calculations.base.registry import calculations
     >>> rows_taken(calculations()["displacement"], 500)
     500
     """

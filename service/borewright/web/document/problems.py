@@ -8,6 +8,7 @@ from typing import Any
 
 from apispec import APISpec
 
+from borewright.calculations.base.mistakes import MISTAKES
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
@@ -36,6 +37,15 @@ UNCOUNTED = ("unauthorized", "forbidden")  # refused before anything is counted
 def describe_problems(spec: APISpec) -> None:
     """Add the shape of a problem, and the response of each kind."""
     spec.components.schema(
+        "ErrorCode",
+        {
+            "type": "string",
+            "enum": list(MISTAKES),
+            "description": "Which kind of mistake it is, for a program to go by.\n\n"
+            + "\n".join(f"- `{code}`: {mistake.sentence}" for code, mistake in MISTAKES.items()),
+        },
+    )
+    spec.components.schema(
         "FieldProblem",
         {
             "type": "object",
@@ -43,8 +53,9 @@ def describe_problems(spec: APISpec) -> None:
             "properties": {
                 "pointer": {"type": "string", "description": "where it is in the body: a JSON pointer (RFC 6901) behind a #"},
                 "detail": {"type": "string", "description": "what is wrong there, and what would be taken"},
+                "code": {"$ref": "#/components/schemas/ErrorCode"},
             },
-            "required": ["pointer", "detail"],
+            "required": ["pointer", "detail", "code"],
             "additionalProperties": False,
         },
     )
