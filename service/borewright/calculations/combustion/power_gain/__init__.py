@@ -13,7 +13,7 @@ from borewright.calculations.base.outcome import Assumption, Check, Outcome
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild
 from borewright.calculations.combustion.bands import spread
 from borewright.calculations.combustion.power_gain.answer import PowerGainAnswer
-from borewright.calculations.combustion.power_gain.breathing import Breathing, breathing, breathing_check
+from borewright.calculations.combustion.power_gain.breathing import Breathing, breathing_check, held_by_heads
 from borewright.calculations.combustion.power_gain.build_states import (
     BuildState,
     build_states,
@@ -21,9 +21,9 @@ from borewright.calculations.combustion.power_gain.build_states import (
     merged_assumptions,
 )
 from borewright.calculations.combustion.power_gain.cycle_power import Side, cycle_powers, ratio_ends
-from borewright.calculations.combustion.power_gain.nitrous_share import nitrous_share, with_share
+from borewright.calculations.combustion.power_gain.nitrous_share import share_of_nitrous, with_share
 from borewright.calculations.combustion.power_gain.request import PowerGainRequest
-from borewright.calculations.combustion.power_gain.spin_up import spin_up
+from borewright.calculations.combustion.power_gain.spin_up import spinning
 from borewright.calculations.common.cautions import BOOST, NITROUS
 from borewright.calculations.common.cylinder_state import Engine
 from borewright.physics.arrays import BoolArray, FloatArray
@@ -66,7 +66,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         gains["cycle"] = cycle["gain"]
         if why:
             missing.append({"name": "cycle", "reason": why})
-    moving, why = spin_up(before.whole, after.whole, request.get("spin_up"), outcome)
+    moving, why = spinning(before.whole, after.whole, request.get("spin_up"), outcome)
     if why and ("spin_up" in request or "moving" in {**before.whole, **after.whole}):
         missing.append({"name": "spin_up", "reason": why})
     outcome.values = {
@@ -174,7 +174,7 @@ def _cycle(
             many = f"the cylinder cycle is run for every row: send at most {MOST_CYCLES} of an engine, or leave its fields out"
             raise ImpossibleBuild([FieldError("#/columns", many)])
     sides = _sides(builds, engines, outcome)
-    share = nitrous_share(*sides, told.power / _cylinders(builds[0]))
+    share = share_of_nitrous(*sides, told.power / _cylinders(builds[0]))
     if share is not None and np.isfinite(share[0]):
         text = "power of the cycle's engine before the change over the baseline power: its nitrous oxide is taken in this proportion"
         outcome.assumptions.append(Assumption("cycle.nitrous_share", share, "published", text, "ratio"))
@@ -243,7 +243,7 @@ def _breathing(builds: tuple[BuildState, BuildState], engines: tuple[Engine, Eng
     same = all(np.array_equal(one, other) for one, other in zip(old, new, strict=True))
     if same or "volumetric_efficiency" in builds[1].own:
         return None
-    return breathing(old, new, np.asarray(engines[1].state.speed), str(engines[1].duty["service"]))
+    return held_by_heads(old, new, np.asarray(engines[1].state.speed), str(engines[1].duty["service"]))
 
 
 def _cylinders(side: BuildState) -> FloatArray:

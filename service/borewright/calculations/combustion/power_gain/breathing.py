@@ -29,7 +29,9 @@ class Breathing:
         return np.asarray(self.growth**-share)
 
 
-def breathing(before: tuple[FloatArray, FloatArray], after: tuple[FloatArray, FloatArray], speed: FloatArray, service: str) -> Breathing:
+def held_by_heads(
+    before: tuple[FloatArray, FloatArray], after: tuple[FloatArray, FloatArray], speed: FloatArray, service: str
+) -> Breathing:
     """How much of a change of displacement the heads hold back at a speed.
 
     before, after : bore and stroke [m]; speed [rad/s]
@@ -39,7 +41,7 @@ def breathing(before: tuple[FloatArray, FloatArray], after: tuple[FloatArray, Fl
     two it is taken in a straight line over piston speed; beyond, where engines are hardly run, it stays.
 
     >>> sizes = (np.array([0.1]), np.array([0.08])), (np.array([0.1]), np.array([0.088]))
-    >>> slow, fast = (breathing(*sizes, np.array([speed]), "street") for speed in (300.0, 600.0))
+    >>> slow, fast = (held_by_heads(*sizes, np.array([speed]), "street") for speed in (300.0, 600.0))
     >>> float(slow.share[0]), bool(0.5 < fast.share[0] <= 1.0), float(fast.growth[0].round(9))
     (0.0, True, 1.1)
     """

@@ -24,7 +24,7 @@ def with_share(side: Side, share: FloatArray | None) -> Side:
     return replace(side, state=replace(side.state, nitrous_flow=np.asarray(side.state.nitrous_flow) * share))
 
 
-def nitrous_share(before: Side, after: Side, power: FloatArray) -> FloatArray | None:
+def share_of_nitrous(before: Side, after: Side, power: FloatArray) -> FloatArray | None:
     """How much of the nitrous oxide the cycle's engine gets, so that it meets as much air as in the engine asked about.
 
     The cycle's gain is counted on the baseline power, which the cycle's engine does not quite make: it breathes less air or more.
@@ -39,8 +39,8 @@ def nitrous_share(before: Side, after: Side, power: FloatArray) -> FloatArray | 
     >>> from borewright.physics.cycle.state import CylinderState
     >>> plain, shot = (CylinderState(0.1, 0.09, 0.15, 10.0, 400.0, octane=95.0, nitrous_flow=np.array([flow])) for flow in (0.0, 0.005))
     >>> engines = [Side(state, Octane(np.array([95.0]), {})) for state in (plain, shot)]
-    >>> shares = [nitrous_share(*engines, np.array([power])) for power in (20e3, 40e3)]
-    >>> bool(np.allclose(shares[0], 2.0 * shares[1])), nitrous_share(engines[0], engines[0], np.array([20e3])) is None
+    >>> shares = [share_of_nitrous(*engines, np.array([power])) for power in (20e3, 40e3)]
+    >>> bool(np.allclose(shares[0], 2.0 * shares[1])), share_of_nitrous(engines[0], engines[0], np.array([20e3])) is None
     (True, True)
     """
     there = [bool(np.any(np.asarray(side.state.nitrous_flow) > 0.0)) for side in (before, after)]

@@ -15,7 +15,7 @@ from borewright.practice.tables import table
 NEEDED = ("stroke", "speed", "cylinders")
 
 
-def spin_up(before: Mapping[str, Any], after: Mapping[str, Any], pace: Mapping[str, Any] | None, outcome: Outcome) -> tuple[Any, str]:
+def spinning(before: Mapping[str, Any], after: Mapping[str, Any], pace: Mapping[str, Any] | None, outcome: Outcome) -> tuple[Any, str]:
     """Inertia at the crank before and after, the power it takes, and what lighter parts free; None with what is missing.
 
     before, after : the whole builds [SI]
