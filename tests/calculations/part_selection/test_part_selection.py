@@ -19,6 +19,7 @@ from borewright.calculations.base.single import answer
 from borewright.calculations.part_selection.answer import GIVES
 from borewright.calculations.part_selection.candidates import LONGEST
 from borewright.calculations.part_selection.catalogue import LISTS
+from borewright.quantities import read_quantity
 from borewright.selection.candidates import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target
 from borewright.selection.misses import REASONS
@@ -681,3 +682,17 @@ class TestRoundedSizes:
             request["heads"][0]["maximum_bore"] = "4.2 in"
             request["gaskets"][0] = {"id": "by area", "area": area, "thickness": "1 mm"}
             assert ask(request)["rejected"] == rejected
+
+
+@pytest.mark.parametrize("limits", [{"high": "0 mm"}, {"low": "0 mm", "high": "0 mm"}, {"low": "0 mm"}])
+def test_no_choice_touches_the_head(limits: dict[str, str]) -> None:
+    """The caller may leave the squish open, or ask for none: a piston on the head is no choice, and the check says why."""
+    request = copy.deepcopy(dict(FITTING))
+    request["limits"] = {"squish": limits, "deck_clearance": {"low": "-5 mm"}}
+    request["gaskets"][0]["thickness"] = "1 mm"
+    stack = [read_quantity(request["rods"][0]["length"], "length").value, read_quantity(request["cranks"][0]["stroke"], "length").value / 2]
+    height = read_quantity(request["pistons"][0]["compression_height"], "length").value
+    request["block"]["deck_height"] = f"{(sum(stack) + height - 1e-3) * 1e3:.9f} mm"
+    found = ask(request)
+    assert found["choices"] == []
+    assert check(found, "squish")["verdict"] == "fail"

@@ -9,14 +9,13 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.outcome import Assumption, Outcome
-from borewright.calculations.common.rule_checks import OPEN
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.volumes import annulus_volume, circle_area
 from borewright.rules.listed import BORE_DIFFERENCE, JOURNAL_DIAMETER, JOURNAL_WIDTH, PIN_FIT
 from borewright.rules.motion import COUNTERWEIGHT_TO_BOSS
 from borewright.rules.piston import PIN_END_ROOM, SECOND_LAND, TOP_LAND
 from borewright.rules.rule import Limit, Rule
-from borewright.rules.stack import DECK_CLEARANCE, GASKET_OVERHANG, SQUISH
+from borewright.rules.stack import DECK_CLEARANCE, GASKET_OVERHANG, SQUISH, TOUCHING
 from borewright.selection.candidates import EITHER_RETENTION, Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target
 
@@ -252,7 +251,7 @@ def _limits(held: Mapping[str, Limit | None], cost: float | None) -> BuildLimits
     press = _span(held["pin_fit_press"])
     return BuildLimits(
         deck_clearance=_span(held["deck_clearance"]),
-        squish=_span(SQUISH.raised(held["squish"] or OPEN)),
+        squish=_clear_of_the_head(_span(held["squish"])),
         top_land=_least(held["top_land"]),
         second_land=_least(held["second_land"]),
         pin_end_room=_span(held["pin_end_room"]).low,
@@ -265,6 +264,11 @@ def _limits(held: Mapping[str, Limit | None], cost: float | None) -> BuildLimits
         counterweight_clearance=_span(held["counterweight_clearance"]).low,
         price=cost,
     )
+
+
+def _clear_of_the_head(squish: Span) -> Span:
+    """Limits of squish that leave out a piston on the head, whatever the caller leaves open."""
+    return Span(max(squish.low, TOUCHING), max(squish.high, TOUCHING))
 
 
 def _span(limit: Limit | None) -> Span:
