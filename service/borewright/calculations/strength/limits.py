@@ -13,6 +13,7 @@ from borewright.calculations.strength.bench import Bench, least
 from borewright.calculations.strength.heat import KNOTS
 from borewright.calculations.strength.hot_strength import HotStrength
 from borewright.calculations.strength.search import SPEEDS, Curve, Pressed
+from borewright.calculations.strength.stressed import Stressed
 from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import table
 
@@ -97,8 +98,14 @@ def margins(bench: Bench, temperatures: Mapping[str, FloatArray], spread: float)
     rows = bench.parts(peak, speed, hot)
     smallest, place = least(rows)
     smallest = smallest.reshape(-1, *shape[1:])
-    lacking = next((row.lacking for row in rows if row.hot is not None and row.lacking), "")
+    lacking = next((row.lacking for row in rows if _strength_unknown(row)), "")
     return Margins(np.log(smallest), place[0].reshape(shape[1:])[1], tuple(row.name for row in rows), lacking)
+
+
+def _strength_unknown(row: Stressed) -> bool:
+    """Whether a part has its sizes and lacks its strength: then no limit can be said to hold for it."""
+    unnamed = ".material" in row.lacking and "rod.shank" not in row.lacking
+    return bool(row.lacking) and (row.hot is not None or unnamed)
 
 
 def pressure_limit(found: Margins, heat: int, reach: float) -> Limit:
