@@ -10,10 +10,12 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from borewright.calculations.base.problems import FieldError
+from borewright.calculations.base.problems import FieldError, InvalidRequest
 from borewright.physics.arrays import BoolArray
 
 RowNumbers = npt.NDArray[np.intp]
+MOST_ERRORS = 400_000  # two for each row of the largest batch: an answer of nothing but errors would be forty times its request
+SHOWN = 20  # of them, where there are more
 
 
 class Failures:
@@ -29,13 +31,27 @@ class Failures:
     def __init__(self, rows: int) -> None:
         self.failed: BoolArray = np.zeros(rows, dtype=np.bool_)
         self._told: list[tuple[RowNumbers, list[dict[str, str]]]] = []
+        self._number = 0
 
     def add(self, rows: RowNumbers | int, *errors: FieldError) -> None:
-        """Enter the same errors for rows, each of them once."""
+        """Enter the same errors for rows, each of them once.
+
+        Raises InvalidRequest where there are more than can be told.
+        """
         found = np.atleast_1d(np.asarray(rows, dtype=np.intp))
         if found.size and errors:
             self.failed[found] = True
             self._told.append((found, [{"pointer": error.pointer, "detail": error.detail, "code": error.code} for error in errors]))
+            self._number += found.size * len(errors)
+            if self._number > MOST_ERRORS:
+                raise self._too_many()
+
+    def _too_many(self) -> InvalidRequest:
+        summed = FieldError(
+            "#/columns", f"the rows have more than {MOST_ERRORS} errors: mend what the first of them say, and send them again"
+        )
+        first = [(int(rows[0]), error) for rows, errors in self._told[:SHOWN] for error in errors][:SHOWN]
+        return InvalidRequest([summed, *(FieldError(error["pointer"], f"row {row}: {error['detail']}") for row, error in first)])
 
     def listed(self) -> list[dict[str, Any]]:
         """The rows in their order, each with its errors in the order in which they were entered."""
