@@ -15,6 +15,7 @@ from borewright.calculations.base.problems import InvalidRequest
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.web.bodies import JSON, json_response
+from borewright.web.licenses import notices
 from borewright.web.negotiation import wanted_form
 from borewright.web.problems import PROBLEMS, Problem, document
 from borewright.web.reference import TABLES, Fixed, cacheable
@@ -94,6 +95,8 @@ def blueprint() -> Blueprint:
     def docs_file(name: str) -> Response:
         if name in UI_FILES:
             return file(REFERENCE_UI / name).response()
+        if name == "licenses.txt":
+            return cacheable(Response(notices(), mimetype="text/plain"))
         if name in OWN_FILES:
             return file(HERE / "static" / name).response()
         raise Problem("not-found", f"nothing is served at /docs/{name[:80]}")

@@ -27,7 +27,13 @@ DESCRIPTION = """The arithmetic of engine building: clean-up bore, displacement,
 Quantities are written with their unit ("4.030 in ± 0.0005 in"); bare numbers are taken only where the request says `units`.
 Every answer carries its checks, cautions, assumptions and, where tolerances came in, what they contribute.
 All figures are estimates: confirm them by measuring. Work on boosted, nitrous-fed or rotating parts, fuel systems and pressure
-tests can injure: follow local codes and leave licensed work to those who hold the licence."""
+tests can injure: follow local codes and leave licensed work to those who hold the licence.
+
+Within /v1 nothing is taken away and nothing changes its meaning. A later version may add operations, optional fields of requests,
+members of answers, checks, error codes and problem types: validate answers leniently, and make types anew from the new document
+when you want what is new. What is to go is announced a year ahead: the operation is `deprecated` here, its answers carry
+Deprecation (RFC 9745) and Sunset (RFC 8594) with the dates, and a Link to what takes its place; a change that breaks callers
+comes as /v2 beside /v1."""
 TAGS = {
     "calculations": "One build a request: every figure with its tolerance band, checks, cautions and assumptions.",
     "batches": "Many rows of one calculation a request, as columns; a row that is refused fails no other.",
