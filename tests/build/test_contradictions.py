@@ -38,13 +38,17 @@ def test_a_plain_build_contradicts_nothing() -> None:
 
 
 CONTRADICTIONS: dict[str, tuple[dict[str, Any], list[str], str]] = {
-    "stroke": ({"crank": {"stroke": "3.75 in"}}, ["#/build/stroke", "#/build/crank/stroke"], "the stroke is 3.48 in in stroke and 3.75 in"),
+    "stroke": (
+        {"crank": {"stroke": "3.75 in"}},
+        ["#/build/stroke", "#/build/crank/stroke"],
+        "the stroke is 3.48 in (stroke) and 3.75 in (crank.stroke)",
+    ),
     "rod": ({"rod": {"length": "6 in"}}, ["#/build/rod_length", "#/build/rod/length"], "the rod length is 5.7 in"),
     "cylinders": ({"block": {"cylinders": 6}}, ["#/build/cylinders", "#/build/block/cylinders"], "the number of cylinders is 8"),
     "fuel": (
         {"duty": {"fuel": "gasoline"}, "fuel": {"name": "methanol", "octane": {"rating": 100, "scale": "ron"}}},
         ["#/build/duty/fuel", "#/build/fuel/name"],
-        "the fuel is gasoline in duty.fuel and methanol in fuel.name",
+        "the fuel is gasoline (duty.fuel) and methanol (fuel.name)",
     ),
     "pin": (
         {"piston": {"pin_diameter": "0.927 in"}, "pin": {"outer": "0.912 in"}},

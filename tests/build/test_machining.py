@@ -83,3 +83,9 @@ def test_a_poured_profile_is_followed() -> None:
     assert found["sections"]["compression"]["clearance_parts"]["chamber"]["value"] == pytest.approx(47)
     assert "compression-target" in found["sections"]
     assert found["refused"] == []
+
+
+def test_a_cut_past_the_whole_chamber_is_told() -> None:
+    found = sheet({**BUILD, "head_mill": "9 mm"})
+    lacking = next(entry["fields"] for entry in found["missing"] if entry["section"] == "compression")
+    assert "a head_mill that leaves something of the chamber" in lacking

@@ -77,7 +77,7 @@ def disagreements(build: Build, data: Mapping[str, Any], sections: Mapping[str, 
     >>> data = {"stroke": read_quantity("3.48 in", "length"), "crank": {"stroke": read_quantity("3.75 in", "length")}}
     >>> found = disagreements(Build(build), data, {}, "inch")
     >>> found[0].pointers, found[0].detail
-    (['#/build/stroke', '#/build/crank/stroke'], 'the stroke is 3.48 in in stroke and 3.75 in in crank.stroke: state it once, as it is')
+    (['#/build/stroke', '#/build/crank/stroke'], 'the stroke is 3.48 in (stroke) and 3.75 in (crank.stroke): state it once, as it is')
     """
     stated = Stated(build, data, sections, system)
     found: list[Disagreement] = []
@@ -111,7 +111,7 @@ def _facts(stated: Stated) -> Iterator[Disagreement]:
         places = [place for place in fact.places if stated.of(place) is not None]
         if len(places) > 1 and not isinstance(stated.of(places[0]), Mapping) and _unequal(stated, fact, places):
             kind = _kind(places[0])
-            named = " and ".join(f"{stated.shown(stated.of(place), kind)} in {place}" for place in places)
+            named = " and ".join(f"{stated.shown(stated.of(place), kind)} ({place})" for place in places)
             yield Disagreement(
                 [pointer(place) for place in places],
                 [stated.build.at(place) for place in places],
@@ -257,7 +257,7 @@ def _forced(stated: Stated) -> Iterator[Disagreement]:
     aspiration = stated.of("duty.aspiration")
     boost = stated.of("boost.pressure")
     given = [
-        name for name, there in (("boost", boost is not None and boost.high > 0.0), ("nitrous", stated.of("nitrous") is not None)) if there
+        name for name, there in (("boost", boost is not None and boost.high > 0.0), ("nitrous", bool(stated.build.at("nitrous")))) if there
     ]
     if aspiration is None or not given or aspiration in given:
         return

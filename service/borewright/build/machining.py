@@ -18,6 +18,7 @@ from borewright.calculations.common.levers import milled_volume
 from borewright.quantities import KINDS, Reading, significant
 
 CHAMBER = "levers.head_mill.chamber_area or levers.head_mill.volume_per_depth or levers.head_mill.profile"
+EMPTIED = "a head_mill that leaves something of the chamber"
 NOTHING = Reading(0.0)
 
 
@@ -45,6 +46,8 @@ def _milled(build: Build, data: Mapping[str, Any], mill: Reading) -> Build:
         return replace(build, withheld={**build.withheld, "chamber_volume": CHAMBER})
     chamber: Reading = data["chamber_volume"]
     lost = [_lost(shape, chamber, depth, end) for depth, end in ((mill.value, 0), (mill.low, -1), (mill.high, 1))]
+    if lost[0] >= chamber.value:
+        return replace(build, withheld={**build.withheld, "chamber_volume": EMPTIED})
     taken = Reading(lost[0], max(lost[0] - lost[1], 0.0), max(lost[2] - lost[0], 0.0))
     return build.having("chamber_volume", _written(_less(chamber, taken), "volume"))
 
