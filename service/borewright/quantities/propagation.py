@@ -2,9 +2,11 @@
 
 One evaluation serves both. The inputs are laid out along one axis as
 
-    [nominal | five-point stencil of each toleranced input | every corner of the tolerances]
+    [nominal | five-point stencil of each toleranced input | every corner of the tolerances | points along each input]
 
-so that any function of arrays yields its value, its bounds and its derivatives in one call.
+so that any function of arrays yields its value, its bounds and its derivatives in one call. A function that rises or falls all
+along each input has its worst case at a corner; where one turns in between, as the height of an offset pin does, the points along
+that input show by how much, and the bounds are set out by it.
 The uncertainty follows JCGM 100:2008 (GUM), 5.1.2 eq. 10 with 4.3.7 (a tolerance is a rectangular
 half-width a, standard uncertainty a/√3) and 6.2.1 (coverage factor k = 2). A one-sided tolerance is a rectangle over its
 whole width b₊ + b₋, u² = (b₊ + b₋)²/12: 4.3.8, the simplest of its choices, which leaves the estimate where it was stated.
@@ -24,6 +26,8 @@ from borewright.physics.arrays import BoolArray, FloatArray
 COVERAGE = 2.0
 STENCIL = np.array([-2.0, -1.0, 1.0, 2.0])
 STENCIL_STEP = 0.02  # of the half-width: small beside it, large beside the last digit of a double
+ALONG = (-1.0, -0.5, 0.5, 1.0)  # of the tolerance to that side
+ROUNDING = 1e-9  # of the width of the bounds: turns smaller than that are the last digits of doubles
 
 
 @dataclass(frozen=True)
@@ -73,7 +77,8 @@ class TolerancePlan:
         self.half_widths = (self.below + self.above) / 2.0
         self.count = len(nominals)
         self._stencil_end = 1 + STENCIL.size * self.count
-        self.size = self._stencil_end + (2**self.count if self.count else 0)
+        self._corners_end = self._stencil_end + (2**self.count if self.count else 0)
+        self.size = self._corners_end + len(ALONG) * self.count
 
     def column(self, index: int) -> FloatArray:
         """The values of one input at every point of the plan, shape (size,) [SI]."""
@@ -83,7 +88,9 @@ class TolerancePlan:
         reach = STENCIL[-1] * STENCIL_STEP * half_width  # at a one-sided end the stencil is moved inwards: no point leaves the tolerance
         centre = max(reach - below, 0.0) - max(reach - above, 0.0)
         column[first : first + STENCIL.size] += centre + STENCIL * STENCIL_STEP * half_width
-        column[self._stencil_end :] += np.where(upper_ends(self.count)[index], above, -below)
+        column[self._stencil_end : self._corners_end] += np.where(upper_ends(self.count)[index], above, -below)
+        for place, share in enumerate(ALONG):
+            column[self._corners_end + place * self.count + index] += share * (below if share < 0.0 else above)
         return column
 
     def summarise(self, result: npt.ArrayLike) -> Propagated:
@@ -98,20 +105,31 @@ class TolerancePlan:
         far, near = stencil[..., 3] - stencil[..., 0], stencil[..., 2] - stencil[..., 1]
         slopes = (8.0 * near - far) / (12.0 * STENCIL_STEP)  # per half-width
         variances = slopes**2 / 3.0
-        nominal, corners = values[:, 0], values[:, end:]
-        low = np.minimum(corners.min(axis=1, initial=np.inf), nominal).tolist()
-        high = np.maximum(corners.max(axis=1, initial=-np.inf), nominal).tolist()
+        nominal, corners = values[:, 0], values[:, end : self._corners_end]
+        low, high = corners.min(axis=1, initial=np.inf), corners.max(axis=1, initial=-np.inf)
+        along = values[:, self._corners_end :].reshape(len(values), len(ALONG), self.count)
+        least, most = np.minimum(along.min(axis=1), nominal[:, None]), np.maximum(along.max(axis=1), nominal[:, None])
+        # how far each input turns beyond both of its ends
+        under = np.nan_to_num(np.minimum(along[:, 0], along[:, -1]) - least).sum(axis=1)
+        over = np.nan_to_num(most - np.maximum(along[:, 0], along[:, -1])).sum(axis=1)
+        noise = ROUNDING * (high - low)
+        found = np.concatenate((nominal[:, None], corners, along.reshape(len(values), -1)), axis=1)
+        # several turns may add up to more than there is: what is nowhere below zero, as a magnitude, is not set out beyond it
+        floor = np.where((found >= 0.0).all(axis=1), 0.0, -np.inf)
+        ceiling = np.where((found <= 0.0).all(axis=1), 0.0, np.inf)
+        low = np.minimum(np.maximum(low - np.where(under > noise, under, 0.0), floor), nominal)
+        high = np.maximum(np.minimum(high + np.where(over > noise, over, 0.0), ceiling), nominal)
         uncertainty = (COVERAGE * np.sqrt(variances.sum(axis=1))).tolist()
-        return list(map(Propagated, nominal.tolist(), low, high, uncertainty, variances))
+        return list(map(Propagated, nominal.tolist(), low.tolist(), high.tolist(), uncertainty, variances))
 
     def corners(self, result: npt.ArrayLike) -> FloatArray:
-        """The nominal and the corner values of a result, without the stencil points."""
+        """The nominal and the corner values of a result, without the stencil and the points along each input."""
         values = np.broadcast_to(np.asarray(result, dtype=np.float64), (self.size,))
-        return np.concatenate((values[:1], values[self._stencil_end :]))
+        return np.concatenate((values[:1], values[self._stencil_end : self._corners_end]))
 
     def bounded(self, values: FloatArray) -> BoolArray:
         """Which results of shape (results, size) have bounds: those that are numbers at every point that these are taken from."""
-        return np.asarray(np.isfinite(values[:, 0]) & np.isfinite(values[:, self._stencil_end :]).all(axis=1))
+        return np.asarray(np.isfinite(values[:, 0]) & np.isfinite(values[:, self._stencil_end : self._corners_end]).all(axis=1))
 
     def worst_inside(self, inside: BoolArray, slack: Callable[[], npt.ArrayLike]) -> BoolArray:
         """Whether the nominal value and the corners lie inside limits.

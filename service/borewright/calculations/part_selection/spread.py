@@ -60,7 +60,8 @@ class Spread:
 
         values : array [SI]
 
-        >>> Spread.of({"hole": np.array([3.0, 2.9, 3.1])}).variances(np.full(7, 1.0))
+        >>> spread = Spread.of({"hole": np.array([3.0, 2.9, 3.1])})
+        >>> spread.variances(np.full(spread.plan.size, 1.0))
         {}
         """
         if not self.plan.count or not np.isfinite(np.asarray(values, dtype=np.float64)).all():
