@@ -33,6 +33,13 @@ class RatioLimitsPart(RequestPart):
     high = Quantity("ratio", "0", "100", "largest")
 
 
+class FitLimitsPart(RequestPart):
+    """The caller's own range of a fit; below zero is interference."""
+
+    low = Quantity("length", "-1 mm", "1 mm", "tightest fit wanted, on the diameter; below zero is interference", required=True)
+    high = Quantity("length", "-1 mm", "1 mm", "loosest fit wanted, on the diameter; below zero is interference", required=True)
+
+
 class MostRetardPart(RequestPart):
     """The retard the caller is ready to run."""
 

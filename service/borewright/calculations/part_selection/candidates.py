@@ -7,8 +7,7 @@ from borewright.calculations.common.assembly import RETENTIONS, counterweight_ga
 from borewright.calculations.common.duty import ASPIRATIONS, SERVICES
 from borewright.calculations.common.engine import GasketPart, rod_length, stroke
 from borewright.calculations.common.levers import SquishLimitsPart
-from borewright.calculations.common.own_limits import LengthLimitsPart
-from borewright.calculations.common.pins import FitLimitsPart
+from borewright.calculations.common.own_limits import FitLimitsPart, LengthLimitsPart
 
 LONGEST = {"cranks": 60, "rods": 60, "pistons": 2000, "gaskets": 200, "heads": 60}
 

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.assembly.assembly_fit.checks import Asked, checks, facts_of
+from borewright.calculations.assembly.assembly_fit.pin_fit import PinFitAnswer, fit_range, pin_fit
 from borewright.calculations.base.answers import Answer, Figure, Section
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Part, Quantity, Request, RequestPart
@@ -25,8 +26,7 @@ from borewright.calculations.common.duty import DutyPart
 from borewright.calculations.common.engine import bore, pin_offset
 from borewright.calculations.common.levers import SquishLimitsPart
 from borewright.calculations.common.linkage import linkage
-from borewright.calculations.common.own_limits import LengthLimitsPart, RatioLimitsPart, SpeedLimitsPart, refuse_crossed
-from borewright.calculations.common.pins import FitLimitsPart, PinFitAnswer, fit_range, pin_fit
+from borewright.calculations.common.own_limits import FitLimitsPart, LengthLimitsPart, RatioLimitsPart, SpeedLimitsPart, refuse_crossed
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.piston_motion import peak_acceleration
 from borewright.practice.tables import table

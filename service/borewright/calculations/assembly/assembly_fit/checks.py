@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 
+from borewright.calculations.assembly.assembly_fit.pin_fit import FitRange
 from borewright.calculations.base.outcome import Check
 from borewright.calculations.common.linkage import Linkage
-from borewright.calculations.common.pins import FitRange
 from borewright.calculations.common.rule_checks import field_of, not_known, rule_check
 from borewright.rules.motion import COUNTERWEIGHT_TO_BOSS, COUNTERWEIGHT_TO_SKIRT, MEAN_PISTON_SPEED, ROD_RATIO, SKIRT_EXPOSED
 from borewright.rules.piston import (

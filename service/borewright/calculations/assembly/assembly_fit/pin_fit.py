@@ -1,4 +1,4 @@
-"""How a pin sits in its hole: the fit found, the fit wanted, what to hone, and whether the pin stays off the wall."""
+"""How a pin sits in its hole: the fit found, the fit wanted, and what to hone."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.answers import AnswerPart, Figure
-from borewright.calculations.base.fields import Quantity, RequestPart
 from borewright.calculations.base.outcome import Basis
 from borewright.physics.arrays import FloatArray
 from borewright.physics.fits.clearances import diametral_clearance, hole_change, tolerance_width
@@ -17,13 +16,6 @@ from borewright.practice.tables import Row
 
 SMALLEST_STANDARD, LARGEST_STANDARD = 18.0e-3, 180.0e-3  # m: between these the widths of ISO 286-1 are worked out
 PIN_GRADE, HOLE_GRADE = 5, 6
-
-
-class FitLimitsPart(RequestPart):
-    """The caller's own range of a fit; below zero is interference."""
-
-    low = Quantity("length", "-1 mm", "1 mm", "tightest fit wanted, on the diameter; below zero is interference", required=True)
-    high = Quantity("length", "-1 mm", "1 mm", "loosest fit wanted, on the diameter; below zero is interference", required=True)
 
 
 class PinFitAnswer(AnswerPart):
