@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from borewright.calculations.combustion.bands import SIDES
 from borewright.physics.arrays import BoolArray, FloatArray
 
-NODES = 0.5 * (1.0 - np.cos(np.pi * (np.arange(5) + 0.5) / 5.0))
+NODES = 0.5 * (1.0 - np.cos(np.pi * (np.arange(4) + 0.5) / 4.0))
 """Where the resistance required is worked out across a range, as shares of it: Chebyshev's, for a polynomial through them."""
 
 _POWERS = np.linalg.inv(np.vander(NODES, increasing=True)).T

@@ -15,7 +15,7 @@ from borewright.calculations.common.cylinder_state import Engine, exhaust_pressu
 from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import table
 
-NODES = 6
+NODES = 5
 """Speeds looked at from the lowest to the highest, evenly in their logarithm; those of a torque curve beside them."""
 
 
@@ -103,7 +103,7 @@ def over_speed(request: Mapping[str, Any], found: Engine, outcome: Outcome) -> O
     >>> request = {name: np.array([value]) for name, value in body.items()}
     >>> reach = over_speed(request, engine(request, Outcome({})), Outcome({}))
     >>> [round(float(end[0])) for end in (reach.low, reach.high)], reach.grid().shape
-    ([150, 600], (1, 6))
+    ([150, 600], (1, 5))
     """
     curve: Sequence[Mapping[str, FloatArray]] = request.get("torque_curve", ())
     columns, size = spread(found.state)
