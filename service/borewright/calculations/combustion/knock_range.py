@@ -173,7 +173,7 @@ class _Block:
         place = np.argmax(self.between(need, speed, own)[back].reshape(n, -1), axis=1)
         at = back.reshape(n, -1)[row, place]
         worst, residual = candidates[row, place], tried.cycles.residual_fraction.reshape(n, m, -1)[:, :, 0]
-        asking = _Asking(self, worst, aims.best[at], self.between(residual, worst), best)
+        asking = _Asking(self, worst, aims.best[at], self.between(residual, worst), best, tried)
         columns = self.over.at(self.rows[own], speed)
         cases = [_take(columns, aims.rows), *asking.cases]
         stacked = {name: np.concatenate([case[name] for case in cases]) for name in columns}
@@ -194,7 +194,8 @@ class _Block:
         worst = candidates[row, place]
 
         here = timed.best.take(at)
-        offset = np.log(octane_resistance(np.where(best_solved, here.octane_required, 100.0))) - self.between(need, worst)
+        at_node = np.log(octane_resistance(np.where(best_solved & (required[:, 0] > 0.0), required[:, 0], 100.0)))
+        offset = at_node - np.max(need, axis=1)  # of the full cycle over the trials, at the worst speed of the grid
         numbers, effects, pressure, limits = asking.told(solves.take(slice(aims.rows.size, None)), here, tried, offset, best_solved)
         value = np.where(best_solved, here.octane_required, np.nan)
         needed = {name: (-low, -high) for name, (low, high) in effects.items() if name not in self.octane.bounds}
@@ -355,7 +356,9 @@ class _Block:
 class _Asking:
     """The cycles that bands and limits want at the worst speed and at the ends of the range, and what they say."""
 
-    def __init__(self, block: _Block, worst: FloatArray, half_burn: FloatArray, residual: FloatArray, best: FloatArray) -> None:
+    def __init__(
+        self, block: _Block, worst: FloatArray, half_burn: FloatArray, residual: FloatArray, best: FloatArray, tried: Trials
+    ) -> None:
         """Lay out the cycles.
 
         worst : speed [N]; half_burn, residual : of best torque there; best : angle of best torque over the grid
@@ -368,13 +371,20 @@ class _Asking:
         self.cases = [columns, *({**columns, **end.fields} for end in self.ends.values())]
         self.halves = [half_burn] * len(self.cases)
 
-        where = np.column_stack([worst, block.grid[:, 0], block.grid[:, -1]])
+        late = np.minimum(best.reshape(n, m) + block.late[:, None], LATEST)
+        need = through_trials(tried.log_integral, late.ravel()).reshape(n, m)
+        where = np.column_stack(
+            [
+                block.grid[row, np.argmin(np.abs(block.grid - worst[:, None]), axis=1)],
+                block.grid[row, np.argmax(need, axis=1)],
+                block.grid[:, 0],
+                block.grid[:, -1],
+            ]
+        )
         first, back = _once(np.repeat(row, where.shape[1]), where.ravel())
         spread_rows, speed = np.repeat(row, where.shape[1])[first], where.ravel()[first]
         there = block.over.at(block.rows[spread_rows], speed)
-        at_worst = first % where.shape[1] == 0
-        angle = np.where(at_worst, half_burn[spread_rows], block.between(best.reshape(n, m), speed, spread_rows))
-        angle = np.maximum(angle, TRIALS[0])
+        angle = np.maximum(block.between(best.reshape(n, m), speed, spread_rows), TRIALS[0])
         late = np.minimum(angle + block.late[spread_rows], 1.5)
         self.searches = [search(name, there) for name in RANGES]
         for each in self.searches:

@@ -15,8 +15,8 @@ from borewright.calculations.common.cylinder_state import Engine, exhaust_pressu
 from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import table
 
-NODES = 5
-"""Speeds looked at from the lowest to the highest, evenly in their logarithm; those of a torque curve beside them."""
+NODES, CURVE_NODES = 5, 9
+"""Speeds looked at from the lowest to the highest, evenly in their logarithm; more, and its own, where there is a torque curve."""
 
 
 LET_IN_FROM = 0.85
@@ -42,7 +42,7 @@ class OverSpeed:
 
     def grid(self) -> FloatArray:
         """Speeds to look at, rising [N, speeds]."""
-        shares = np.linspace(0.0, 1.0, NODES)
+        shares = np.linspace(0.0, 1.0, CURVE_NODES if self.curve else NODES)
         even = self.low[:, None] * (self.high / self.low)[:, None] ** shares
         points = [np.clip(np.broadcast_to(point["speed"], (self.size,)), self.low, self.high) for point in self.curve]
         if np.any(self.columns["nitrous_flow"] > 0.0):
