@@ -68,6 +68,41 @@ class TestStated:
         part = {"boost": {"intercooler_effectiveness": 0.5}, "nitrous": {"bottle_temperature": "10 degC"}}[name]
         assert refused(9.0, {name: part}) == {f"#/after/{name}"}
 
+    @settings(max_examples=150, deadline=None)
+    @given(st.data())
+    def test_any_change_is_answered_or_refused(self, data: st.DataObject) -> None:
+        """Whatever fields a change holds, whole or empty, on whatever build."""
+        parts: dict[str, list[Any]] = {
+            "boost": [{}, {"drive": "crank"}, {"pressure": "30 kPa"}],
+            "nitrous": [{}, {"power": "20 kW"}, {"mass_flow": "20 g/s"}],
+            "stack": [{}, {"compression_height": "39 mm"}, STACK],
+            "gasket": [{"volume": "8 cm3"}],
+            "deck_clearance": ["0.2 mm"],
+            "chamber_volume": ["0 cm3", "60 cm3"],
+            "crown": [{}, {"dome": "5 cm3"}],
+            "top_land": [{"height": "6 mm", "diameter": "100.9 mm"}],
+            "fuel": [{}, {"blend": {}}, {"name": "ethanol"}, {"equivalence_ratio": 1.2}, {"octane": {"ron": 98, "mon": 88}}],
+            "ambient": [{}, {"altitude": "500 m"}, {"pressure": "95 kPa"}],
+            "head_mill": ["0.5 mm", {"depth": "9 mm"}],
+            "deck_cut": ["0.1 mm"],
+            "moving": [{}, {"crank_inertia": "0.1 kg·m2"}],
+            "duty": [{}, {"fuel": "methanol"}],
+            "compression_ratio": [11.0],
+            "stroke": ["95 mm"],
+            "rod_length": ["150 mm"],
+            "speed": ["4000 rpm"],
+        }
+        chosen = data.draw(st.lists(st.sampled_from(sorted(parts)), max_size=4, unique=True))
+        change = {name: data.draw(st.sampled_from(parts[name])) for name in chosen}
+        stacked = {**{name: value for name, value in VOLUMES.items() if name != "deck_clearance"}, "stack": STACK}
+        before = data.draw(st.sampled_from([9.0, {"compression_ratio": 9.0}, VOLUMES, stacked]))
+        without = data.draw(st.lists(st.sampled_from(["bore", "stroke", "cylinders", "speed", "fuel"]), max_size=2, unique=True))
+        try:
+            found = run(before, change, **dict.fromkeys(without))
+        except ImpossibleBuild:
+            return  # anything else that is raised fails
+        assert found["missing"] or found["cycle"] is not None
+
     def test_only_the_chamber(self) -> None:
         small = run(VOLUMES, {"chamber_volume": "58 cm3"})
         assert gain(small, "practice") == gain(run(VOLUMES, {**VOLUMES, "chamber_volume": "58 cm3"}), "practice") > 0.0

@@ -177,7 +177,7 @@ def _cycle(
     share = share_of_nitrous(*sides, told.power / _cylinders(builds[0]))
     if share is not None and np.isfinite(share[0]):
         text = "power of the cycle's engine before the change over the baseline power: its nitrous oxide is taken in this proportion"
-        outcome.assumptions.append(Assumption("cycle.nitrous_share", share, "published", text, "ratio"))
+        outcome.assumptions.append(Assumption("cycle.nitrous_share", share, "derived", text, "ratio"))
     old, new = cycle_powers(*(with_share(each, share) for each in sides))
     more = _cylinders(builds[1]) / _cylinders(builds[0])
     gain, best = new.allowed / old.allowed * more - 1.0, new.best / old.best * more - 1.0

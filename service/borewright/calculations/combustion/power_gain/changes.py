@@ -115,8 +115,8 @@ def _compressed(before: Mapping[str, Any], change: Mapping[str, Any], found: dic
                 "chamber_volume, gasket and deck_clearance (or stack) before"
             )
             outcome.refuse_where(True, f"#/after/{volumes[0]}", told)
-            for name in volumes:
-                found.pop(name)
+            for name in VOLUME_FIELDS:
+                found.pop(name, None)
     return _machined(found, outcome)
 
 
