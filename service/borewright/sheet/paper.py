@@ -95,7 +95,7 @@ def _lacking(words: str) -> set[str]:
 @cache
 def _known() -> frozenset[int]:
     """The code points that the sheet's font has."""
-    regular, bold = (set(FT2Font(FONTS / name).get_charmap()) for name in ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf"))
+    regular, bold = (set(FT2Font(str(FONTS / name)).get_charmap()) for name in ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf"))
     return frozenset(regular & bold)
 
 
