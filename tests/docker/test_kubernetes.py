@@ -167,3 +167,19 @@ def test_nobody_is_asked_but_the_store() -> None:
     (to_store, to_names) = BY_NAME["NetworkPolicy", "borewright-to-counters"]["spec"]["egress"]
     assert to_store["to"] == [{"podSelector": {"matchLabels": {"app.kubernetes.io/name": "borewright-counters"}}}]
     assert {port["port"] for port in to_names["ports"]} == {53}
+
+
+def test_the_memory_holds_the_largest_bodies() -> None:
+    """Each worker has its bodies and answers, and at worst as many of the largest batches as it has places (docker/README.md has the peak)."""
+    workers, read = int(CONTAINER["args"][-1]), Settings.from_environment(environment(DEPLOYMENT))
+    largest_batch, process = 550_000_000, 60_000_000
+    needed = workers * (process + read.held_bytes + read.calculations_at_once * largest_batch)
+    limit = CONTAINER["resources"]["limits"]["memory"]
+    assert limit.endswith("Gi")
+    assert int(limit.removesuffix("Gi")) * 1024**3 > needed
+
+
+def test_the_image_can_be_named_by_its_digest() -> None:
+    (image,) = kustomization(FOLDER / "base")["images"]
+    assert image["name"] == CONTAINER["image"]
+    assert set(image) <= {"name", "newName", "newTag", "digest"}
