@@ -170,7 +170,7 @@ def test_nobody_is_asked_but_the_store() -> None:
 
 
 def test_the_memory_holds_the_largest_bodies() -> None:
-    """Each worker has its bodies and answers, and at worst as many of the largest batches as it has places (docker/README.md has the peak)."""
+    """Each worker has bodies and answers, and at worst as many of the largest batches as places (docker/README.md has their peak)."""
     workers, read = int(CONTAINER["args"][-1]), Settings.from_environment(environment(DEPLOYMENT))
     largest_batch, process = 550_000_000, 60_000_000
     needed = workers * (process + read.held_bytes + read.calculations_at_once * largest_batch)
