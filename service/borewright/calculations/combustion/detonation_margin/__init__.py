@@ -353,5 +353,5 @@ CALCULATION = Calculation(
     batch=True,
     propagation="additive",
     most_toleranced=24,
-    most_rows=2000,  # a row takes about 9 ms, and a request 30 s at most
+    most_rows=2000,  # a row takes about 5 ms, and a request 30 s at most
 )
