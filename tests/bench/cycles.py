@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bench_cycle import best_time, cantera_cycle
+from questions import exact
 
 from borewright.calculations.base.batch import answer_batch
 from borewright.calculations.base.registry import calculations
@@ -23,10 +24,11 @@ def measure(quick: bool) -> Iterator[tuple[str, str, float]]:
     ours, reference = best_time(lambda: run_cycle(one, 0.14), 10 if quick else 30), best_time(lambda: cantera_cycle(one, 0.14), 1)
     yield "one cycle: Cantera / ours", f"{reference * 1e3:.0f} ms, ours {ours * 1e3:.2f} ms", reference / ours
     calculation = calculations()["detonation-margin"]
-    asked = dict(next(iter(calculation.examples.values())))
-    body = {"units": asked.pop("units"), "common": asked, "columns": {"ambient.temperature": [70.0 + 0.1 * k for k in range(BATCH)]}}
-    body["common"] = {name: value for name, value in asked.items() if name != "ambient"}
-    answer(calculation, {"units": body["units"], **asked})
-    single = best_time(lambda: answer(calculation, {"units": body["units"], **asked}), 3 if quick else 8)
+    asked = exact(dict(next(iter(calculation.examples.values()))))
+    units = asked.pop("units", "metric")
+    common = {name: value for name, value in asked.items() if name != "ambient"}
+    body = {"units": units, "common": common, "columns": {"ambient.temperature": [f"{20.0 + 0.1 * k} degC" for k in range(BATCH)]}}
+    answer(calculation, {"units": units, **asked})
+    single = best_time(lambda: answer(calculation, {"units": units, **asked}), 3 if quick else 8)
     row = best_time(lambda: answer_batch(calculation, body, most_rows=10**6), 1 if quick else 3) / BATCH
     yield f"detonation-margin: one request / a row of {BATCH}", f"{single * 1e3:.1f} ms, {row * 1e3:.2f} ms a row", single / row

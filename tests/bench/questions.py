@@ -87,3 +87,12 @@ def rows(count: int, kind: str = "numbers") -> dict[str, Any]:
     if kind == "failing":
         columns["bore"] = [value if k % 2 else 40.0 for k, value in enumerate(columns["bore"])]
     return {"units": "inch", "common": {"cylinders": 8, "gasket": {"bore": 4.2}, "crown": {"recess": "5 cm3"}}, "columns": columns}
+
+
+def exact(asked: Any) -> Any:
+    """A request without its tolerances, which a batch does not take."""
+    if isinstance(asked, dict):
+        return {name: exact(inner) for name, inner in asked.items() if name != "tolerance"}
+    if isinstance(asked, list):
+        return [exact(inner) for inner in asked]
+    return asked.partition(" ±")[0] if isinstance(asked, str) else asked
