@@ -3,7 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 import pytest
-from hypothesis import given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from borewright.quantities import ThoroughPlan, TolerancePlan
@@ -11,6 +11,8 @@ from borewright.quantities import ThoroughPlan, TolerancePlan
 WIDTHS = st.lists(st.floats(0.01, 1.0), min_size=1, max_size=3)
 
 
+@settings(max_examples=600, deadline=None)
+@example([1.0], 0.75, 1.0, -1.0, 0)
 @given(WIDTHS, st.floats(-1.2, 1.2), st.floats(-3.0, 3.0), st.floats(-3.0, 3.0), st.integers(0, 2**32 - 1))
 def test_a_kink_inside_is_held(widths: list[float], kink: float, before: float, after: float, seed: int) -> None:
     """Straight on either side of a place in the first input, and adding up with the others."""

@@ -12,6 +12,17 @@ MOST_CORNERED = 3
 
 BETWEEN = (-1.0, -0.5, 0.5, 1.0)
 
+KINK = 3.0
+"""A bend this much sharper than the others is taken for a kink; a smooth function bends nearly evenly over its tolerance."""
+
+
+def _hidden(bends: FloatArray) -> FloatArray:
+    """What a kink between an end and its neighbour can hide, of a result that does not seem to turn: its whole bend [results, inputs]."""
+    first, middle, last = (bends[:, place] for place in range(3))
+    at_first = np.where(first > KINK * np.maximum(np.abs(middle), np.abs(last)), first, 0.0)
+    at_last = np.where(last > KINK * np.maximum(np.abs(middle), np.abs(first)), last, 0.0)
+    return np.asarray(np.where((np.abs(bends).max(axis=1) > 1e-12), np.maximum(at_first, at_last), 0.0))
+
 
 class ThoroughPlan(AdditivePlan):
     """A plan for functions that may turn inside the tolerances, as a power that knock holds back does.
@@ -56,6 +67,7 @@ class ThoroughPlan(AdditivePlan):
         bends = np.diff(steps, axis=1)
         over = np.where(turns, path.max(axis=1) - ends.max(axis=1) + 0.5 * np.maximum(-bends, 0.0).max(axis=1), 0.0)
         under = np.where(turns, ends.min(axis=1) - path.min(axis=1) + 0.5 * np.maximum(bends, 0.0).max(axis=1), 0.0)
+        over, under = np.maximum(over, _hidden(-bends)), np.maximum(under, _hidden(bends))
         if self._cornered:
             low, high = values[:, self._singles :].min(axis=1), values[:, self._singles :].max(axis=1)
         else:
