@@ -115,7 +115,7 @@ def test_types_written_by_hand_have_the_members_of_the_service(kind: Any, schema
     assert members(kind) == set(schema().fields)
 
 
-@pytest.mark.parametrize(("calculation", "title"), EXAMPLES, ids=str)
+@pytest.mark.parametrize(("calculation", "title"), EXAMPLES, ids=[f"{calculation.name}: {title}" for calculation, title in EXAMPLES])
 def test_example_runs_in_this_process(calculation: Calculation, title: str, inside: bw.Client, app: Any) -> None:
     request = calculation.examples[title]
     answer = call(inside, calculation, request)
