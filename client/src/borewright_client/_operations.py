@@ -1164,6 +1164,7 @@ class Operations(Transport):
         limits: parts.SelectionLimitsPart | None = None,
         duty: parts.DutyPart | None = None,
         prefer: Sequence[parts.Prefer] | None = None,
+        each_part: bool | None = None,
         top: int | None = None,
         units: Units | None = None,
         options: Options | None = None,
@@ -1181,11 +1182,13 @@ class Operations(Transport):
         pistons : pistons to choose from
         gaskets : head gaskets to choose from
         heads : cylinder heads to choose from
-        target_compression : the compression ratio wanted; it can only be left out with one part in each list: then it is worked out
+        target_compression : the compression ratio wanted; it can only be left out with one part in each list, where it is worked out,
+            or with each_part
         machining : the work on offer, its limits and prices; left out, none
         limits : the caller's own limits, which replace those of common practice
         duty : what the engine is for
         prefer : what the choices are ranked by, the first key first; keys left out follow in the order operations, cost, closeness
+        each_part : judge every part of the lists too: which of them fit with anything on offer, with a verdict and a reason
         top : most choices to answer (default 10)
         units : What a bare number means, and the units of the answer.
         options : for this call alone
@@ -1301,6 +1304,7 @@ class Operations(Transport):
                 "limits": limits,
                 "duty": duty,
                 "prefer": prefer,
+                "each_part": each_part,
                 "top": top,
                 "units": units,
             },

@@ -45,6 +45,8 @@ __all__ = [
     "HindcastAnswer",
     "HoldoutAnswer",
     "HoneAnswer",
+    "JudgedPartAnswer",
+    "JudgedPartsAnswer",
     "LeverSideEffect",
     "LeversAloneAnswer",
     "LimitedBy",
@@ -1044,6 +1046,42 @@ class PartsAnswer(Model):
     """id of the heads"""
 
 
+class JudgedPartAnswer(Model):
+    """One part of a list, judged with the others on offer."""
+
+    id: str
+    """its id in the list"""
+    fits: bool
+    """whether a combination with it keeps every limit"""
+    verdict: Verdict
+    """the verdict of its best combination; fail where none fits"""
+    combinations: int
+    """combinations with it that fit"""
+    best: PartsAnswer | None
+    """the best combination with it, by its ids; null where none fits"""
+    compression_ratio: Measured | None
+    """compression ratio of that combination; null where none fits"""
+    rule: str | None
+    """where it does not fit, the check that the nearest combination with it breaks first; else null"""
+    reason: str | None
+    """why it does not fit, or what its best combination is watched for; null where it passes"""
+
+
+class JudgedPartsAnswer(Model):
+    """Every part of the lists, in their order."""
+
+    cranks: list[JudgedPartAnswer]
+    """the crankshafts"""
+    rods: list[JudgedPartAnswer]
+    """the rods"""
+    pistons: list[JudgedPartAnswer]
+    """the pistons"""
+    gaskets: list[JudgedPartAnswer]
+    """the head gaskets"""
+    heads: list[JudgedPartAnswer]
+    """the cylinder heads"""
+
+
 class CombinationResults(Model):
     """What a combination comes to with its machining."""
 
@@ -1163,6 +1201,8 @@ class ClosestAnswer(Model):
 class PartSelectionAnswer(Answer):
     """What part-selection answers."""
 
+    parts: JudgedPartsAnswer | None
+    """every part of the lists, judged; null without each_part"""
     choices: list[CombinationAnswer]
     """the best choices in the order preferred; empty where nothing fits"""
     considered: int

@@ -9,7 +9,7 @@ import numpy as np
 
 from borewright.calculations.base.answers import Answer, Count, Rows, Section, Table
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.fields import Assumed, Choice, Label, Many, Part, Request
+from borewright.calculations.base.fields import Assumed, Choice, Flag, Label, Many, Part, Request
 from borewright.calculations.base.outcome import Assumption, Check, Outcome
 from borewright.calculations.common.cautions import duty_cautions
 from borewright.calculations.common.defaults import SPOKEN, SPOKEN_TO, part_or_default
@@ -36,6 +36,7 @@ from borewright.calculations.part_selection.candidates import (
     TargetCompressionPart,
 )
 from borewright.calculations.part_selection.catalogue import LISTS, limits_held, problem
+from borewright.calculations.part_selection.each_part import JudgedPartsAnswer, each_part
 from borewright.calculations.part_selection.fitted import Fitted
 from borewright.calculations.part_selection.search import ONLY, find, ranking_order
 from borewright.rules.rule import Limit
@@ -45,6 +46,7 @@ from borewright.selection.machining import assembled
 from borewright.selection.outcome import Combination
 from borewright.selection.single import dimensions
 
+ANY_RATIO = Target(10.0, 1.0 + 1e-9, 1e12)  # where no ratio is asked for; only which choice comes first among equals hangs on it
 LISTED = "What a list says of a part is not the part: measure each one, and try the assembly, before metal is cut or parts are bought."
 
 
@@ -52,7 +54,8 @@ class PartSelectionRequest(Request):
     """What part-selection needs."""
 
     target_compression = Part(
-        TargetCompressionPart, "the compression ratio wanted; it can only be left out with one part in each list: then it is worked out"
+        TargetCompressionPart,
+        "the compression ratio wanted; it can only be left out with one part in each list, where it is worked out, or with each_part",
     )
     block = Part(SelectionBlockPart, "the block in hand", required=True)
     cranks = Many(Part(CandidateCrankPart, "a crankshaft"), "crankshafts to choose from", longest=LONGEST["cranks"], required=True)
@@ -68,12 +71,14 @@ class PartSelectionRequest(Request):
         "what the choices are ranked by, the first key first; keys left out follow in the order operations, cost, closeness",
         longest=len(PREFER),
     )
+    each_part = Flag("judge every part of the lists too: which of them fit with anything on offer, with a verdict and a reason")
     top = Label(1, 50, "most choices to answer", assumed=Assumed(10, "common practice", "ten choices are enough to choose from"))
 
 
 class PartSelectionAnswer(Answer):
     """What part-selection answers."""
 
+    parts = Section(JudgedPartsAnswer, "every part of the lists, judged; null without each_part", nullable=True)
     choices = Rows(Section(CombinationAnswer, "one choice"), "the best choices in the order preferred; empty where nothing fits")
     considered = Count("combinations that the lists make")
     fitting = Count("combinations that fit")
@@ -96,7 +101,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     if outcome.impossible:
         return outcome
     if window is None:
-        asked = replace(asked, target=_as_built(asked))
+        asked = replace(asked, target=_as_built(asked) if asked.considered == 1 else ANY_RATIO)
     found = find(asked, order, request["top"], outcome)
     if found is None:
         return outcome
@@ -114,6 +119,9 @@ def compute(request: dict[str, Any]) -> Outcome:
         "nearest": None,
         "closest": [],
     }
+    if request.get("each_part"):
+        ids = {name: [part["id"] for part in request[name]] for name in LISTS}
+        outcome.values["parts"] = each_part(asked, ids, order, fitted, outcome)
     best = shown[0] if shown else None
     if choices:
         outcome.variances = {"choices.results.compression_ratio": choices[0].variances()}
@@ -141,9 +149,11 @@ def _target(request: dict[str, Any], outcome: Outcome) -> tuple[Target, Limit | 
     if wanted is None:
         several = max(LISTS, key=lambda name: len(request[name]))
         outcome.refuse_where(
-            len(request[several]) > 1, "#/target_compression", f"this is needed to choose among several: {several} has more than one part"
+            len(request[several]) > 1 and not request.get("each_part"),
+            "#/target_compression",
+            f"this is needed to choose among several: {several} has more than one part",
         )
-        return Target(10.0, 2.0, 100.0), None
+        return ANY_RATIO, None
     value = float(wanted["value"][0])
     sides = {"low": float(wanted["value"].min()), "high": float(wanted["value"].max())}
     toleranced = sides["low"] < sides["high"]
