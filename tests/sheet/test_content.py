@@ -3,14 +3,15 @@
 from collections.abc import Callable
 
 from borewright.demo.run import read_order
-from borewright.sheet.content import LONGEST_NOTES, MOST_WORST, Content, content
+from borewright.sheet.content import LONGEST_NOTES, Content, content
+from borewright.sheet.page_one import MOST_CHECKS
 from borewright.sheet.sections import Worked
 
 
 def test_page_one_shows_the_worst_checks_and_counts_the_rest(demo: Worked, demo_content: Content) -> None:
     bad = [check for check in demo.sheet["checks"] if check["verdict"] != "pass"]
-    assert demo_content.more_checks == len(bad) - MOST_WORST > 0
-    assert [check.verdict for check in demo_content.worst] == [check["verdict"] for check in bad[:MOST_WORST]]
+    assert demo_content.more_checks == len(bad) - MOST_CHECKS > 0
+    assert [check.verdict for check in demo_content.worst] == [check["verdict"] for check in bad[:MOST_CHECKS]]
     assert demo_content.verdict == "fail"
 
 

@@ -14,6 +14,19 @@ Section = Mapping[str, Any]
 FORCES = ("primary_force", "primary_moment", "secondary_force", "secondary_moment")
 
 
+def bearings(section: Section) -> Lines:
+    """Oil clearances, the shells that suit, and the film."""
+    wanted = section["wanted"]
+    low, high = (show(plain(section[f"{end}_clearance"]), 4) for end in ("tightest", "loosest"))
+    yield f"oil clearance {low} to {high}; wanted {show(plain(wanted['low']), 4)} to {show(plain(wanted['high']), 4)}"
+    for bearing in section["bearings"]:
+        suits = [choice["name"] for choice in bearing["choose"] if choice["inside"]]
+        if bearing["verdict"] != "pass":
+            yield f"bearing {bearing['name']}: {bearing['reason']}" + (f"; suits: {', '.join(suits)}" if suits else "")
+    if section["least_film"] is not None:
+        yield f"thinnest oil film under the highest load {show(plain(section['least_film']), 5)}"
+
+
 def detonation(section: Section) -> Lines:
     """What octane the engine asks for, and where it would knock."""
     if section["state"] == "not solved":

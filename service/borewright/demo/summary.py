@@ -82,6 +82,7 @@ WRITERS: Mapping[str, Callable[[Mapping[str, Any]], Lines]] = {
     "valve-clearance": fitting.valves,
     "ring-gap": fitting.rings,
     "skirt-clearance": fitting.skirts,
+    "bearing-clearance": running.bearings,
     "detonation-margin": running.detonation,
     "strength": running.strength,
     "power-gain": running.power,

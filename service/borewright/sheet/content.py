@@ -11,13 +11,13 @@ from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.registry import calculations
 from borewright.sheet.customer import CustomerPage, customer_page
 from borewright.sheet.drawings import Drawing, drawings
+from borewright.sheet.page_one import page_one, texts
 from borewright.sheet.scan_code import scan_code
 from borewright.sheet.sections import WORST_FIRST, Worked
 from borewright.sheet.showing import label, limits_shown, shown, worst_case
 from borewright.sheet.sign_off import CylinderRow, KeyFigure, cylinder_rows, key_figures
 from borewright.sheet.tables import Grid, Shown, results, text_of
 
-MOST_WORST = 6  # checks on page one
 LONGEST_NOTES = 240  # characters; page one carries the decision, longer notes stand at the end
 MOST_PLACES = 4  # of a disagreement that are named; its words name the others
 MOST_LINES = 200  # assumptions, errors and the like, each
@@ -114,34 +114,48 @@ def content(worked: Worked) -> Content:
     figures = key_figures(sheet["sections"], by_cylinder=bool(cylinders), steps=worked.increments)
     sections = [_section(name, section, drawn) for name, section in sheet["sections"].items()]
     short_digest = sheet["input_digest"][:SHORT_DIGEST]
+    refused = [
+        *(Line(_places(found["pointers"]), found["detail"]) for found in sheet["disagreements"]),
+        *(
+            Line(f"{_title(entry['section'])}: {error['pointer']}", error["detail"])
+            for entry in sheet["refused"]
+            for error in entry["errors"]
+        ),
+    ][:MOST_LINES]
+    confirm, worked_out = ([figure for figure in figures if figure.measure is measured] for measured in (True, False))
+    attention, short_notes = (
+        spread_out(worst),
+        notes if len(notes) <= LONGEST_NOTES else notes[: LONGEST_NOTES - 1] + "… (in full at the end)",
+    )
+    kept = page_one(
+        reasons=[check.reason for check in attention],
+        refused=texts(refused),
+        notes=short_notes,
+        figures=len(confirm),
+        cylinders=len(cylinders),
+        worked_out=len(worked_out),
+    )
     return Content(
         order=[(name, order[name.lower()]) for name in ("Engine", "Customer", "Shop") if name.lower() in order],
         order_id=order["id"],
         date=order["date"],
-        notes=notes if len(notes) <= LONGEST_NOTES else notes[: LONGEST_NOTES - 1] + "… (in full at the end)",
+        notes=short_notes,
         long_notes=notes if len(notes) > LONGEST_NOTES else "",
         verdict=sheet["verdict"],
         verdict_says=VERDICTS[sheet["verdict"]],
         detail=worked.detail,
-        worst=spread_out(worst)[:MOST_WORST],
-        more_checks=max(len(worst) - MOST_WORST, 0),
-        attention=spread_out(worst)[MOST_WORST:][:MOST_ATTENTION],
+        worst=attention[: kept.checks],
+        more_checks=len(worst) - kept.checks,
+        attention=attention[kept.checks :][:MOST_ATTENTION],
         by_cylinder=[_named(section.title, grid) for section in sections for grid in section.results.grids if grid.heads[0] in BY_CYLINDER],
-        key_figures=[figure for figure in figures if figure.measure],
-        worked_out=[figure for figure in figures if not figure.measure],
+        key_figures=confirm[: kept.figures],
+        worked_out=worked_out[: kept.worked_out],
         cylinders=cylinders,
         sections=sections,
         assumptions=[_assumption(entry) for entry in sheet["assumptions"][:MOST_LINES]],
         cautions=sheet["cautions"],
         missing=[Line(_title(entry["section"]), ", ".join(entry["fields"])) for entry in sheet["missing"]],
-        refused=[
-            *(Line(_places(found["pointers"]), found["detail"]) for found in sheet["disagreements"]),
-            *(
-                Line(f"{_title(entry['section'])}: {error['pointer']}", error["detail"])
-                for entry in sheet["refused"]
-                for error in entry["errors"]
-            ),
-        ][:MOST_LINES],
+        refused=refused,
         estimate=ESTIMATE,
         version=sheet["service_version"],
         digest=sheet["input_digest"],

@@ -63,12 +63,12 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
     "displacement": (Wanted("displacement", "displacement", measure=False, digits=fewest),),
     "compression": (
         Wanted("compression_ratio", "compression ratio", measure=False),
-        Wanted("clearance_parts.chamber", "chamber, poured"),
+        Wanted("clearance_parts.chamber", "chamber volume"),
         Wanted("deck_clearance", "piston below deck"),
         Wanted("squish", "squish"),
     ),
     "compression-target": (
-        Wanted("now.compression_ratio", "compression ratio", measure=False),
+        Wanted("now.compression_ratio", "compression ratio before machining", measure=False),
         Wanted("plans.0.compression_ratio", "compression ratio after plan 1", measure=False),
         Wanted("plans.0.head_mill", "plan 1: mill off each head"),
         Wanted("plans.0.deck_cut", "plan 1: cut off each deck"),

@@ -1,0 +1,75 @@
+"""What page one has room for: it carries the decision, and what does not fit stands on the pages after it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+# heights in the PDF's template [pt], the smaller of the two papers counting
+ROOM = 612.0  # between the order's lines and the lines to sign
+HEADING = 24.0
+HEAD_ROW = 14.0
+CHECK_LINE = 7.9
+CHECK_MORE = 5.0
+FIGURE = 11.8
+CYLINDER = 11.8
+WORKED_OUT = 10.9  # two beside one another
+REFUSED_LINE = 10.5
+NOTE_LINE = 9.6
+LETTERS_OF_A_REASON = 68  # of a line in the column of reasons
+LETTERS_OF_A_LINE = 130
+FEWEST_CHECKS = 3
+MOST_CHECKS = 6
+
+
+@dataclass(frozen=True)
+class PageOne:
+    """How many of each stand on page one."""
+
+    checks: int
+    figures: int
+    worked_out: int
+
+
+def page_one(*, reasons: Sequence[str], refused: Sequence[str], notes: str, figures: int, cylinders: int, worked_out: int) -> PageOne:
+    """What fits, shortened where it does not: first what is only worked out, then checks down to three, then figures to confirm.
+
+    reasons : the texts of the checks that need attention, the worst first
+    refused : what can't be as given, in lines
+    notes : of the order
+    figures, cylinders, worked_out : how many there are
+
+    >>> page_one(reasons=["ream it"] * 9, refused=[], notes="", figures=12, cylinders=8, worked_out=40)
+    PageOne(checks=6, figures=12, worked_out=20)
+    """
+    lines = sum(-(-len(text) // LETTERS_OF_A_LINE) for text in refused)
+    room = ROOM - NOTE_LINE * -(-len(notes) // LETTERS_OF_A_LINE) - REFUSED_LINE * lines - (HEADING if refused else 0.0)
+    room -= (HEADING + HEAD_ROW if reasons else 0.0) + (HEADING + HEAD_ROW if figures else 0.0) + (HEADING if worked_out else 0.0)
+    room -= HEADING + HEAD_ROW + CYLINDER * cylinders if cylinders else 0.0
+
+    def taken(kept: PageOne) -> float:
+        checks = sum(CHECK_MORE + CHECK_LINE * max(2, -(-len(reason) // LETTERS_OF_A_REASON)) for reason in reasons[: kept.checks])
+        return checks + FIGURE * kept.figures + WORKED_OUT * -(-kept.worked_out // 2)
+
+    kept = PageOne(min(len(reasons), MOST_CHECKS), figures, worked_out)
+    while taken(kept) > room:
+        if kept.worked_out > 0:
+            kept = PageOne(kept.checks, kept.figures, kept.worked_out - 1)
+        elif kept.checks > FEWEST_CHECKS:
+            kept = PageOne(kept.checks - 1, kept.figures, 0)
+        elif kept.figures > 0:
+            kept = PageOne(kept.checks, kept.figures - 1, 0)
+        else:
+            break
+    return kept
+
+
+def texts(lines: Sequence[Any]) -> list[str]:
+    """The lines of a list as they are read, for their lengths.
+
+    >>> from types import SimpleNamespace
+    >>> texts([SimpleNamespace(about="stroke", says="stated twice")])
+    ['stroke: stated twice']
+    """
+    return [f"{line.about}: {line.says}" for line in lines]

@@ -1,0 +1,36 @@
+"""Page one holds the decision on one page, however many cylinders, notes and checks there are."""
+
+import io
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+
+from borewright.demo.run import read_order
+from borewright.sheet.content import content
+from borewright.sheet.page_one import page_one
+from borewright.sheet.paper import paper
+from borewright.sheet.sections import worked
+
+
+@pytest.mark.parametrize("cylinders", [1, 4, 8, 12, 16])
+@pytest.mark.parametrize("notes", ["", "Worn block. " * 19])
+def test_it_is_one_page(cylinders: int, notes: str) -> None:
+    order: dict[str, Any] = read_order(None)
+    order["order"]["notes"] = notes or "none"
+    build = order["build"]
+    build["cylinders"] = cylinders
+    for name in ("measured", "skirts", "bores", "weighed"):
+        build.pop(name, None)
+    build.pop("layout", None)
+    found = content(worked({**order, "detail": "page", "customer_page": False}))
+    assert len(PdfReader(io.BytesIO(paper(found))).pages) == 1
+    assert found.worst
+
+
+def test_what_is_only_worked_out_gives_way_first() -> None:
+    much: dict[str, Any] = {"refused": [], "notes": "", "figures": 14, "worked_out": 20}
+    few, many = (page_one(reasons=["ream it"] * 9, cylinders=count, **much) for count in (4, 16))
+    assert few.worked_out > many.worked_out
+    assert few.checks >= many.checks >= 3
+    assert few.figures == 14
