@@ -15,6 +15,7 @@ MOST_ROWS: dict[str, int] = {
     "air-correction": 200000,
     "bearing-clearance": 200000,
     "compression": 200000,
+    "cylinder-spread": 2000,
     "detonation-margin": 2000,
     "displacement": 200000,
     "power-gain": 200000,
@@ -26,6 +27,7 @@ WORD_COLUMNS: dict[str, frozenset[str]] = {
     "air-correction": frozenset(("standard",)),
     "bearing-clearance": frozenset(("kind", "duty.aspiration", "duty.service", "duty.fuel", "housing_material", "oil.grade")),
     "compression": frozenset(("duty.aspiration", "duty.service", "duty.fuel")),
+    "cylinder-spread": frozenset(),
     "detonation-margin": frozenset(
         (
             "injection",
@@ -866,6 +868,167 @@ class Operations(Transport):
             },
             options,
         )
+
+    def cylinder_spread(
+        self,
+        *,
+        bore: Quantity,
+        stroke: Quantity,
+        cylinders: int,
+        gasket: parts.GasketPart,
+        by_cylinder: Sequence[parts.CylinderPart],
+        chamber_volume: Quantity | None = None,
+        deck_clearance: Quantity | None = None,
+        stack: parts.StackPart | None = None,
+        crown: parts.CrownPart | None = None,
+        top_land: parts.TopLandPart | None = None,
+        rod_length: Quantity | None = None,
+        pin_offset: Quantity | None = None,
+        limits: parts.CylinderSpreadLimitsPart | None = None,
+        units: Units | None = None,
+        options: Options | None = None,
+    ) -> answers.CylinderSpreadAnswer:
+        """Cylinder spread: asks /v1/cylinder-spread.
+
+        Chamber, deck clearance, squish, ring gaps, piston weight and compression cylinder by cylinder in one answer: how far they lie
+        apart, what to open, cut or take off each to even them, and how much of the spread each piece of work leaves.
+
+        bore : diameter of the cylinder
+        stroke : twice the crank throw
+        cylinders : number of cylinders
+        gasket : the head gasket as compressed
+        by_cylinder : the cylinders one by one, with what was measured in each
+        chamber_volume : chamber in the head, as poured
+        deck_clearance : piston below the deck at top dead centre; negative where it stands above
+        stack : deck height, rod length and compression height, for cylinders without a deck clearance of their own
+        crown : the piston crown, where all are alike
+        top_land : the crevice above the top ring; left out, it counts as nothing
+        rod_length : connecting rod, centre to centre
+        pin_offset : pin offset from the cylinder axis (default '0 mm')
+        limits : the caller's own limits, which replace those of common practice
+        units : What a bare number means, and the units of the answer.
+        options : for this call alone
+
+        >>> answer = client.cylinder_spread(
+        ...     units="inch",
+        ...     bore=4.03,
+        ...     stroke=3.48,
+        ...     cylinders=4,
+        ...     gasket={"bore": 4.1, "thickness": "0.040 in ± 0.001 in"},
+        ...     crown={"recess": "5 cm3"},
+        ...     by_cylinder=[
+        ...         {
+        ...             "cylinder": 1,
+        ...             "chamber_volume": "64.2 cm3 ± 0.2 cm3",
+        ...             "deck_clearance": 0.006,
+        ...             "piston": "548.6 g",
+        ...         },
+        ...         {
+        ...             "cylinder": 2,
+        ...             "chamber_volume": "63.8 cm3 ± 0.2 cm3",
+        ...             "deck_clearance": 0.005,
+        ...             "piston": "548.9 g",
+        ...         },
+        ...         {
+        ...             "cylinder": 3,
+        ...             "chamber_volume": "64.9 cm3 ± 0.2 cm3",
+        ...             "deck_clearance": 0.007,
+        ...             "piston": "550.4 g",
+        ...         },
+        ...         {
+        ...             "cylinder": 4,
+        ...             "chamber_volume": "64.0 cm3 ± 0.2 cm3",
+        ...             "deck_clearance": 0.009,
+        ...             "piston": "548.5 g",
+        ...         },
+        ...     ],
+        ... )
+        >>> print(answer.ratio.spread)
+        0.1758
+        """
+        return self._calculate(
+            answers.CylinderSpreadAnswer,
+            "/v1/cylinder-spread",
+            {
+                "bore": bore,
+                "stroke": stroke,
+                "cylinders": cylinders,
+                "gasket": gasket,
+                "by_cylinder": by_cylinder,
+                "chamber_volume": chamber_volume,
+                "deck_clearance": deck_clearance,
+                "stack": stack,
+                "crown": crown,
+                "top_land": top_land,
+                "rod_length": rod_length,
+                "pin_offset": pin_offset,
+                "limits": limits,
+                "units": units,
+            },
+            options,
+        )
+
+    def cylinder_spread_batch(
+        self,
+        *,
+        columns: Mapping[str, Sequence[object]],
+        common: Mapping[str, object] | None = None,
+        units: Units | None = None,
+        options: Options | None = None,
+    ) -> BatchAnswer:
+        """Cylinder spread, many rows: asks /v1/cylinder-spread/batch.
+
+        A row that fails is None in every column and listed in `failures`; it fails no other.
+
+        columns : equally long lists by the name of the field, None where a row has none; they can be bore, stroke, cylinders,
+            gasket.bore, gasket.area, gasket.thickness, gasket.volume, chamber_volume, deck_clearance, stack.deck_height,
+            stack.rod_length, stack.compression_height, crown.dome, crown.recess, top_land.height, top_land.diameter, rod_length,
+            pin_offset, limits.squish.low, limits.squish.high, limits.ratio_spread.high, limits.chamber_spread.high,
+            limits.deck_spread.high, limits.piston_spread.high
+        common : the fields that all rows share, as in the single request; no tolerances
+        units : what a bare number means, and the units of the answer
+        options : for this call alone
+
+        >>> answer = client.cylinder_spread_batch(
+        ...     units="inch",
+        ...     common={
+        ...         "stroke": 3.48,
+        ...         "cylinders": 4,
+        ...         "gasket": {"bore": 4.1, "thickness": "0.040 in"},
+        ...         "crown": {"recess": "5 cm3"},
+        ...         "by_cylinder": [
+        ...             {
+        ...                 "cylinder": 1,
+        ...                 "chamber_volume": "64.2 cm3",
+        ...                 "deck_clearance": 0.006,
+        ...                 "piston": "548.6 g",
+        ...             },
+        ...             {
+        ...                 "cylinder": 2,
+        ...                 "chamber_volume": "63.8 cm3",
+        ...                 "deck_clearance": 0.005,
+        ...                 "piston": "548.9 g",
+        ...             },
+        ...             {
+        ...                 "cylinder": 3,
+        ...                 "chamber_volume": "64.9 cm3",
+        ...                 "deck_clearance": 0.007,
+        ...                 "piston": "550.4 g",
+        ...             },
+        ...             {
+        ...                 "cylinder": 4,
+        ...                 "chamber_volume": "64.0 cm3",
+        ...                 "deck_clearance": 0.009,
+        ...                 "piston": "548.5 g",
+        ...             },
+        ...         ],
+        ...     },
+        ...     columns={"bore": [4.03, 4.03]},
+        ... )
+        >>> [f"{value:.6g}" for value in answer.columns["ratio.spread"]]
+        ['0.1758', '0.1758']
+        """
+        return self._batch("cylinder-spread", {"columns": columns, "common": common, "units": units}, options)
 
     def detonation_margin(
         self,

@@ -33,6 +33,8 @@ __all__ = [
     "CutAnswer",
     "CycleGain",
     "CylinderGapPart",
+    "CylinderRow",
+    "CylinderSpreadAnswer",
     "DetonationMarginAnswer",
     "DisplacementAnswer",
     "DriverAnswer",
@@ -47,12 +49,14 @@ __all__ = [
     "HoneAnswer",
     "JudgedPartAnswer",
     "JudgedPartsAnswer",
+    "LengthSpread",
     "LeverSideEffect",
     "LeversAloneAnswer",
     "LimitedBy",
     "LimitsWithout",
     "LoadPointAnswer",
     "LoadsAnswer",
+    "MassSpread",
     "Missing",
     "Name",
     "NearestAnswer",
@@ -76,6 +80,7 @@ __all__ = [
     "RatingBand",
     "RatingBandScale",
     "RatioBand",
+    "RatioSpread",
     "RetardBand",
     "Ring",
     "RingGapAnswer",
@@ -87,6 +92,7 @@ __all__ = [
     "SkirtClearanceAnswer",
     "SpeedAnswer",
     "SpinUp",
+    "SpreadLeft",
     "State",
     "StrengthAnswer",
     "StressedPartAnswer",
@@ -104,6 +110,7 @@ __all__ = [
     "ValveSide",
     "ValveState",
     "VectorsAnswer",
+    "VolumeSpread",
     "WallPlaceAnswer",
     "WantedClearance",
     "Weakest",
@@ -783,6 +790,129 @@ class CrankBalanceAnswer(Answer):
     """each weighed part against the lightest of its like"""
     missing: list[UnknownForceAnswer]
     """results that are not in this answer"""
+
+
+class CylinderRow(Model):
+    """One cylinder."""
+
+    cylinder: int
+    """number of the cylinder"""
+    compression_ratio: Measured
+    """its compression ratio"""
+    chamber_volume: Measured
+    """its chamber"""
+    deck_clearance: Measured
+    """its piston below the deck at the top; negative where it stands above"""
+    squish: Measured | None
+    """deck clearance and gasket together; null where the gasket's thickness is not known"""
+    clearance_volume: Measured
+    """all that is left above its piston"""
+    piston: Measured | None
+    """its piston, as weighed; null where it was not"""
+    top_gap: Measured | None
+    """gap of its top ring; null where it was not measured"""
+    second_gap: Measured | None
+    """gap of its second ring; null where it was not measured"""
+    open_chamber: Measured
+    """to be ground out of its chamber, or off its crown, for the ratio of the lowest cylinder"""
+    deck_cut: Measured
+    """to come off the deck over it for the deck clearance of the least"""
+    take_off: Measured | None
+    """what its piston weighs more than the lightest; null where it was not weighed"""
+
+
+class RatioSpread(Model):
+    """A ratio over the cylinders."""
+
+    lowest_cylinder: int
+    """the cylinder that has the smallest"""
+    highest_cylinder: int
+    """the cylinder that has the largest"""
+    lowest: Measured
+    """the smallest"""
+    highest: Measured
+    """the largest"""
+    spread: Measured
+    """largest less smallest"""
+
+
+class VolumeSpread(Model):
+    """A volume over the cylinders."""
+
+    lowest_cylinder: int
+    """the cylinder that has the smallest"""
+    highest_cylinder: int
+    """the cylinder that has the largest"""
+    lowest: Measured
+    """the smallest"""
+    highest: Measured
+    """the largest"""
+    spread: Measured
+    """largest less smallest"""
+
+
+class LengthSpread(Model):
+    """A length over the cylinders that it is known of."""
+
+    lowest_cylinder: int
+    """the cylinder that has the smallest"""
+    highest_cylinder: int
+    """the cylinder that has the largest"""
+    lowest: Measured
+    """the smallest"""
+    highest: Measured
+    """the largest"""
+    spread: Measured
+    """largest less smallest"""
+
+
+class MassSpread(Model):
+    """A mass over the cylinders that it is known of."""
+
+    lowest_cylinder: int
+    """the cylinder that has the smallest"""
+    highest_cylinder: int
+    """the cylinder that has the largest"""
+    lowest: Measured
+    """the smallest"""
+    highest: Measured
+    """the largest"""
+    spread: Measured
+    """largest less smallest"""
+
+
+class SpreadLeft(Model):
+    """The spread of the ratio that one piece of work leaves."""
+
+    chambers: Measured
+    """with every chamber opened to the largest"""
+    decks: Measured
+    """with every piston brought as near to its deck as the nearest"""
+    crowns: Measured
+    """with every crown as the one that leaves most room"""
+    all: Measured
+    """with all three, from what the bores leave"""
+
+
+class CylinderSpreadAnswer(Answer):
+    """What cylinder spread answers."""
+
+    cylinders: list[CylinderRow]
+    """each cylinder, in the order given"""
+    ratio: RatioSpread
+    """compression ratio over the cylinders"""
+    chamber: VolumeSpread
+    """chambers over the cylinders"""
+    deck: LengthSpread
+    """deck clearances over the cylinders"""
+    piston: MassSpread | None
+    """pistons on the scale; null where fewer than two were weighed"""
+    top_gap: LengthSpread | None
+    """gaps of the top rings; null where fewer than two were measured"""
+    second_gap: LengthSpread | None
+    """gaps of the second rings; null where fewer than two were measured"""
+    left: SpreadLeft
+    """the spread of the ratio that each piece of work leaves"""
 
 
 class OctaneBand(Model):

@@ -50,6 +50,8 @@ __all__ = [
     "CutPart",
     "CylinderDutyFuel",
     "CylinderDutyPart",
+    "CylinderPart",
+    "CylinderSpreadLimitsPart",
     "DeckCutPart",
     "DetonationLimitsPart",
     "DirectionPart",
@@ -84,6 +86,7 @@ __all__ = [
     "LeastLengthPart",
     "LeastOctaneMarginPart",
     "LengthLimitsPart",
+    "LengthSpreadPart",
     "LevelReadingPart",
     "LeverLimitsPart",
     "LeversPart",
@@ -106,12 +109,14 @@ __all__ = [
     "OwnStrengthPart",
     "PinRetention",
     "PinRetentions",
+    "PistonSpreadPart",
     "PourPart",
     "PowerLimitsPart",
     "Prefer",
     "RadialPart",
     "RadialsPart",
     "RatioLimitsPart",
+    "RatioSpreadPart",
     "ReliefPart",
     "RingTemperaturesPart",
     "RingsPart",
@@ -154,6 +159,7 @@ __all__ = [
     "ValveAnglesPart",
     "ValveDropsPart",
     "ValveLimitsPart",
+    "VolumeSpreadPart",
     "WallPart",
     "WantedRetention",
     "WearLimitPart",
@@ -791,6 +797,70 @@ class BalanceLimitsPart(TypedDict):
     """of the share of the reciprocating mass in the bob-weight"""
     mass_spread: NotRequired[MassSpreadPart]
     """of the difference between like parts of the cylinders"""
+
+
+class CylinderPart(TypedDict):
+    """One cylinder; what it leaves out is that of all."""
+
+    cylinder: int
+    """number of the cylinder"""
+    bore: NotRequired[Quantity]
+    """diameter of the cylinder"""
+    chamber_volume: NotRequired[Quantity]
+    """chamber in the head, as poured"""
+    deck_clearance: NotRequired[Quantity]
+    """piston below the deck at top dead centre; negative where it stands above"""
+    crown: NotRequired[CrownPart]
+    """its piston's crown"""
+    piston: NotRequired[Quantity]
+    """its piston, bare, as weighed"""
+    top_gap: NotRequired[Quantity]
+    """gap of the top ring in this cylinder, as measured"""
+    second_gap: NotRequired[Quantity]
+    """gap of the second ring in this cylinder, as measured"""
+
+
+class RatioSpreadPart(TypedDict):
+    """The caller's own limit of a spread."""
+
+    high: Quantity
+    """largest less smallest"""
+
+
+class VolumeSpreadPart(TypedDict):
+    """The caller's own limit of a spread."""
+
+    high: Quantity
+    """largest less smallest"""
+
+
+class LengthSpreadPart(TypedDict):
+    """The caller's own limit of a spread."""
+
+    high: Quantity
+    """largest less smallest"""
+
+
+class PistonSpreadPart(TypedDict):
+    """The caller's own limit of a spread."""
+
+    high: Quantity
+    """heaviest less lightest"""
+
+
+class CylinderSpreadLimitsPart(TypedDict):
+    """The caller's own limits, which replace those of common practice."""
+
+    squish: NotRequired[SquishLimitsPart]
+    """limits of squish"""
+    ratio_spread: NotRequired[RatioSpreadPart]
+    """of the compression ratio over the cylinders"""
+    chamber_spread: NotRequired[VolumeSpreadPart]
+    """of the chambers"""
+    deck_spread: NotRequired[LengthSpreadPart]
+    """of the deck clearances"""
+    piston_spread: NotRequired[PistonSpreadPart]
+    """of the pistons on the scale"""
 
 
 class BlendPart(TypedDict):

@@ -19,6 +19,7 @@ class SheetSections(Model):
     compression: answers.CompressionAnswer | None
     compression_target: answers.CompressionTargetAnswer | None
     crank_balance: answers.CrankBalanceAnswer | None
+    cylinder_spread: answers.CylinderSpreadAnswer | None
     detonation_margin: answers.DetonationMarginAnswer | None
     displacement: answers.DisplacementAnswer | None
     fuel_air_supply: answers.FuelAirSupplyAnswer | None

@@ -183,6 +183,17 @@ TAKES: Mapping[str, Takes] = MappingProxyType(
                 "limits.mass_spread",
             ),
         ),
+        "cylinder-spread": Takes(
+            (*CYLINDER, *CLEARANCE, *LINKAGE, "limits.squish"),
+            own=(
+                "by_cylinder",
+                "limits.ratio_spread",
+                "limits.chamber_spread",
+                "limits.deck_spread",
+                "limits.piston_spread",
+            ),
+            before_machining=True,
+        ),
         "detonation-margin": Takes(
             (*CYLINDER, *CLEARANCE, *LINKAGE, "compression_ratio", "speed", *CYCLE, "limits.spark_retard"),
             own=("speeds", "torque_curve", "limits.octane_margin", "limits.peak_pressure"),

@@ -51,6 +51,17 @@ def compression(section: Section) -> Lines:
         yield f"what its tolerance comes from: {', '.join(shares)}"
 
 
+def cylinders(section: Section) -> Lines:
+    """How far the cylinders lie apart, and what evens them."""
+    ratios = section["ratio"]
+    ends = f"{ratio(ratios['lowest'])} in {listed([ratios['lowest_cylinder']])} to {ratio(ratios['highest'])}"
+    yield f"compression from {ends} in {listed([ratios['highest_cylinder']])}, spread {show(plain(ratios['spread']), 2)}"
+    yield f"chambers within {show(plain(section['chamber']['spread']))}, deck clearances within {coarse(plain(section['deck']['spread']))}"
+    opened = [(row["cylinder"], row["open_chamber"]) for row in section["cylinders"] if row["open_chamber"]["value"]]
+    if opened:
+        yield "to even them open the chambers by " + ", ".join(f"{show(plain(figure))} in {number}" for number, figure in opened)
+
+
 def target(section: Section) -> Lines:
     """The plans that reach the ratio wanted."""
     if not section["feasible"]:

@@ -76,6 +76,7 @@ WRITERS: Mapping[str, Callable[[Mapping[str, Any]], Lines]] = {
     "bore-cleanup": fitting.cleanup,
     "displacement": fitting.displacement,
     "compression": fitting.compression,
+    "cylinder-spread": fitting.cylinders,
     "compression-target": fitting.target,
     "part-selection": fitting.selection,
     "assembly-fit": fitting.assembly,

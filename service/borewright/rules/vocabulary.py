@@ -32,6 +32,9 @@ _STACK = {
     "gasket-overhang": Entry("length", "The gasket's opening is no smaller than the bore, on the diameter."),
     "compression-for-duty": Entry("ratio", "The compression ratio suits the duty and its fuel."),
     "compression-target": Entry("ratio", "The compression ratio lies in the window asked for."),
+    "compression-spread": Entry("ratio", "The cylinders have nearly the same compression ratio."),
+    "chamber-spread": Entry("volume", "The chambers have nearly the same volume."),
+    "deck-spread": Entry("length", "The pistons stand nearly alike at the deck."),
 }
 _ASSEMBLY = {
     "rod-ratio": Entry("ratio", "The rod is of a usual length for the stroke."),

@@ -29,6 +29,7 @@ ORDER_OF_WORK = (
     "bore-cleanup",
     "displacement",
     "compression",
+    "cylinder-spread",
     "compression-target",
     "part-selection",
     "assembly-fit",

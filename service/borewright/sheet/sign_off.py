@@ -67,6 +67,7 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("deck_clearance", "piston below deck"),
         Wanted("squish", "squish"),
     ),
+    "cylinder-spread": (Wanted("ratio.spread", "compression, highest less lowest cylinder", measure=False),),
     "compression-target": (
         Wanted("now.compression_ratio", "compression ratio before machining", measure=False),
         Wanted("plans.0.compression_ratio", "compression ratio after plan 1", measure=False),

@@ -1,0 +1,257 @@
+"""Cylinder by cylinder: chamber, deck, squish, gaps, weight and compression, how far they lie apart, and what evens them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from borewright.calculations.base.calculation import Calculation
+from borewright.calculations.base.outcome import Check, Impossibility, Outcome
+from borewright.calculations.common.geometry import Geometry, gasket_bore_check, geometry, squish_check
+from borewright.calculations.common.own_limits import limited_check, refuse_crossed
+from borewright.calculations.compression.cylinder_spread.answer import CylinderSpreadAnswer
+from borewright.calculations.compression.cylinder_spread.request import CylinderSpreadRequest
+from borewright.physics.arrays import FloatArray
+from borewright.physics.mechanism.volumes import circle_area, clearance_for_ratio
+from borewright.practice.tables import table
+
+MEASURED = ("piston", "top_gap", "second_gap")
+SIZES = ("bore", "chamber_volume", "deck_clearance", "crown")
+LACKING = "state it here, or once for all cylinders"
+REASONS = {
+    "ratio": "uneven cylinders knock one before the other: open the chambers of the high ones, or even the decks first",
+    "chamber": "chambers that differ make the ratio differ: open the small ones to the largest",
+    "deck": "pistons that stand unevenly make ratio and squish differ: cut the deck true, or exchange rods and pistons",
+    "piston": "like parts must match before the crank is balanced: bring the heavier down to the lightest, on the pads made for it",
+}
+
+
+@dataclass(frozen=True)
+class Spread:
+    """One size over the cylinders [SI], arrays of shape (cylinders, states)."""
+
+    cylinders: npt.NDArray[np.int64]
+    values: FloatArray
+
+    @property
+    def lowest(self) -> FloatArray:
+        """The smallest in each state."""
+        return np.asarray(self.values.min(axis=0))
+
+    @property
+    def highest(self) -> FloatArray:
+        """The largest in each state."""
+        return np.asarray(self.values.max(axis=0))
+
+    def answer(self) -> dict[str, Any]:
+        """Its ends and what lies between."""
+        return {
+            "lowest": self.lowest,
+            "highest": self.highest,
+            "spread": self.highest - self.lowest,
+            "lowest_cylinder": self.cylinders[self.values.argmin(axis=0)],
+            "highest_cylinder": self.cylinders[self.values.argmax(axis=0)],
+        }
+
+
+def compute(request: dict[str, Any]) -> Outcome:
+    """Every cylinder by the arithmetic of compression; what brings each to the lowest ratio is V_s/(r_low − 1) − V_c."""
+    outcome = Outcome({})
+    limits = request.get("limits", {})
+    if "squish" in limits:
+        refuse_crossed({"squish": limits["squish"]}, outcome)
+    listed: Sequence[Mapping[str, Any]] = request["by_cylinder"]
+    found = _geometries(request, listed, outcome)
+    if found is None:
+        return outcome
+    labels = np.array([entry["cylinder"] for entry in listed], dtype=np.int64)
+
+    def spread(values: Sequence[FloatArray], which: npt.NDArray[np.int64] = labels) -> Spread:
+        return Spread(which, np.stack(np.broadcast_arrays(*(np.atleast_1d(value) for value in values))))
+
+    swept, clearance = spread([each.swept for each in found]).values, spread([each.clearance for each in found]).values
+    ratio = Spread(labels, 1.0 + swept / clearance)
+    chamber = spread([each.parts["chamber"] for each in found])
+    deck = spread([each.deck_clearance for each in found])
+    known: dict[str, Spread | None] = {}
+    for name in MEASURED:
+        having = [entry for entry in listed if name in entry]
+        which = np.array([entry["cylinder"] for entry in having], dtype=np.int64)
+        known[name] = spread([entry[name] for entry in having], which) if len(having) > 1 else None
+    opened = clearance_for_ratio(swept, ratio.lowest) - clearance
+    cut = deck.values - deck.lowest
+    pistons = known["piston"]
+    outcome.values = {
+        "cylinders": [
+            {
+                "cylinder": entry["cylinder"],
+                "compression_ratio": ratio.values[row],
+                "chamber_volume": chamber.values[row],
+                "deck_clearance": deck.values[row],
+                "squish": each.squish,
+                "clearance_volume": clearance[row],
+                **{name: entry.get(name) for name in MEASURED},
+                "open_chamber": np.maximum(opened[row], 0.0),
+                "deck_cut": cut[row],
+                "take_off": entry["piston"] - pistons.lowest if pistons is not None and "piston" in entry else None,
+            }
+            for row, (entry, each) in enumerate(zip(listed, found, strict=True))
+        ],
+        "ratio": ratio.answer(),
+        "chamber": chamber.answer(),
+        "deck": deck.answer(),
+        **{name: None if each is None else each.answer() for name, each in known.items()},
+        "left": _left(found, swept, clearance, spread),
+    }
+    outcome.checks = _checks(request, {"ratio": ratio, "chamber": chamber, "deck": deck, "piston": pistons}, found, limits)
+    listed_of = f"{len(listed)} of {int(request['cylinders'][0])}"
+    if len(listed) < int(request["cylinders"][0]):
+        outcome.cautions.append(f"Only {listed_of} cylinders are listed: the others may lie further out.")
+    return outcome
+
+
+def _geometries(request: Mapping[str, Any], listed: Sequence[Mapping[str, Any]], outcome: Outcome) -> list[Geometry] | None:
+    """The volumes of every cylinder; None where one lacks a size. What can't be is blamed on the cylinder that states it."""
+    found: list[Geometry] = []
+    seen: set[int] = set()
+    whole = True
+    for index, entry in enumerate(listed):
+        within = f"#/by_cylinder/{index}"
+        number = entry["cylinder"]
+        outcome.refuse_where(number in seen, f"{within}/cylinder", "this cylinder stands here twice: give each once")
+        outcome.refuse_where(number > request["cylinders"], f"{within}/cylinder", "the engine has fewer cylinders than this number")
+        seen.add(number)
+        own = {name: entry[name] for name in SIZES if name in entry}
+        build = {**request, **own}
+        if "deck_clearance" in build and "stack" in build:  # measured goes before worked out
+            build["rod_length"] = build.pop("stack")["rod_length"]
+        lacking = [name for name, is_there in _needed(build).items() if not is_there]
+        for name in lacking:
+            outcome.refuse_where(True, f"{within}/{name}", f"this is missing: {LACKING}")
+        if lacking:
+            whole = False
+            continue
+        inner = Outcome({})
+        found.append(geometry(build, inner))
+        outcome.assumptions.extend(each for each in inner.assumptions if each.name not in {held.name for held in outcome.assumptions})
+        outcome.impossible.extend(_blamed(each, within, own) for each in inner.impossible)
+    return found if whole else None
+
+
+def _needed(build: Mapping[str, Any]) -> dict[str, bool]:
+    return {"chamber_volume": "chamber_volume" in build, "deck_clearance": "deck_clearance" in build or "stack" in build}
+
+
+def _blamed(found: Impossibility, within: str, own: Mapping[str, Any]) -> Impossibility:
+    first = found.pointer.split("/")[1]
+    return replace(found, pointer=within + found.pointer[1:]) if first in own else found
+
+
+def _left(found: Sequence[Geometry], swept: FloatArray, clearance: FloatArray, spread: Any) -> dict[str, FloatArray]:
+    """What the spread of the ratio comes down to where one thing is made alike."""
+    area = np.stack(np.broadcast_arrays(*(circle_area(each.bore) for each in found)))
+    deck = spread([each.deck_clearance for each in found]).values
+    work = {
+        "chambers": _most(spread([each.parts["chamber"] for each in found]).values),
+        "crowns": _most(spread([each.parts["crown"] for each in found]).values),
+        "decks": area * (deck.min(axis=0) - deck),
+    }
+    work["all"] = np.asarray(work["chambers"] + work["crowns"] + work["decks"])
+    ratios = {name: 1.0 + swept / np.where(clearance + added > 0.0, clearance + added, np.nan) for name, added in work.items()}
+    return {name: np.asarray(ratio.max(axis=0) - ratio.min(axis=0)) for name, ratio in ratios.items()}
+
+
+def _most(volumes: FloatArray) -> FloatArray:
+    """What is added to each for the volume of the largest."""
+    return np.asarray(volumes.max(axis=0) - volumes)
+
+
+def _checks(
+    request: Mapping[str, Any], spreads: Mapping[str, Spread | None], found: Sequence[Geometry], limits: Mapping[str, Any]
+) -> list[Check]:
+    practice = table("cylinder_spread")
+    made: list[Check] = []
+    for name, check, kind, own, row in (
+        ("ratio", "compression-spread", "ratio", "ratio_spread", practice.row("compression_ratio")),
+        ("chamber", "chamber-spread", "volume", "chamber_spread", practice.row("chamber_volume")),
+        ("deck", "deck-spread", "length", "deck_spread", practice.row("deck_clearance")),
+        ("piston", "piston-spread", "mass", "piston_spread", table("balance").row("mass_spread")),
+    ):
+        spread = spreads[name]
+        if spread is None:
+            continue  # who weighs none asks for no weights
+        columns = {"ratio": "ratio_", "volume": "volume_", "length": "length_", "mass": "spread_"}[kind]
+        value = spread.highest - spread.lowest
+        made.append(limited_check(check, kind, value, limits.get(own), row, REASONS[name], columns=columns, soft=True))
+    return [
+        *made,
+        _squish(found, request["gasket"].get("thickness"), limits.get("squish")),
+        gasket_bore_check(_widest(found), request["gasket"]),
+    ]
+
+
+def _squish(found: Sequence[Geometry], thickness: FloatArray | None, limits: Mapping[str, Any] | None) -> Check:
+    """The squish that is nearest to a limit or furthest beyond one, of the tightest and the widest."""
+    decks = np.stack(np.broadcast_arrays(*(each.deck_clearance for each in found)))
+    tight, wide = (squish_check(end, thickness, limits) for end in (decks.min(axis=0), decks.max(axis=0)))
+    if tight.value is None:
+        return tight
+    deck = np.where(tight.margin() <= wide.margin(), decks.min(axis=0), decks.max(axis=0))
+    return squish_check(np.asarray(deck), thickness, limits)
+
+
+def _widest(found: Sequence[Geometry]) -> FloatArray:
+    return np.asarray(np.stack(np.broadcast_arrays(*(each.bore for each in found))).max(axis=0))
+
+
+CALCULATION = Calculation(
+    name="cylinder-spread",
+    title="Cylinder spread",
+    text=(
+        "Chamber, deck clearance, squish, ring gaps, piston weight and compression cylinder by cylinder in one answer: how far they lie "
+        "apart, what to open, cut or take off each to even them, and how much of the spread each piece of work leaves."
+    ),
+    request=CylinderSpreadRequest,
+    answer=CylinderSpreadAnswer,
+    compute=compute,
+    headline=("ratio.spread",),
+    examples={
+        "chambers poured and decks measured": {
+            "units": "inch",
+            "bore": 4.03,
+            "stroke": 3.48,
+            "cylinders": 4,
+            "gasket": {"bore": 4.1, "thickness": "0.040 in ± 0.001 in"},
+            "crown": {"recess": "5 cm3"},
+            "by_cylinder": [
+                {"cylinder": 1, "chamber_volume": "64.2 cm3 ± 0.2 cm3", "deck_clearance": 0.006, "piston": "548.6 g"},
+                {"cylinder": 2, "chamber_volume": "63.8 cm3 ± 0.2 cm3", "deck_clearance": 0.005, "piston": "548.9 g"},
+                {"cylinder": 3, "chamber_volume": "64.9 cm3 ± 0.2 cm3", "deck_clearance": 0.007, "piston": "550.4 g"},
+                {"cylinder": 4, "chamber_volume": "64.0 cm3 ± 0.2 cm3", "deck_clearance": 0.009, "piston": "548.5 g"},
+            ],
+        },
+        "one low piston in a metric twin": {
+            "bore": "86 mm",
+            "stroke": "86 mm",
+            "cylinders": 2,
+            "gasket": {"bore": "87 mm", "thickness": "1.1 mm"},
+            "chamber_volume": "43 cm3",
+            "stack": {"deck_height": "217 mm", "rod_length": "143.5 mm", "compression_height": "30.3 mm"},
+            "by_cylinder": [{"cylinder": 1, "top_gap": "0.35 mm"}, {"cylinder": 2, "deck_clearance": "0.35 mm", "top_gap": "0.40 mm"}],
+        },
+    },
+    sources=(
+        "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), eqs. 2.1-2.6",
+        "common practice for the spreads, as the tables cylinder_spread and balance say",
+    ),
+    published=("test_cylinder_spread",),
+    cautions=("A chamber that is opened gets thinner walls: know what is behind them before metal is taken.",),
+    batch=True,
+    propagation="additive",
+    most_toleranced=60,
+    most_rows=2000,
+)

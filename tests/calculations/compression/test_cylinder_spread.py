@@ -1,0 +1,139 @@
+"""Cylinder spread: each cylinder as compression alone works it out, what evens them, blame, batch."""
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from borewright.calculations.base.batch import answer_batch
+from borewright.calculations.base.problems import ImpossibleBuild
+from borewright.calculations.base.single import answer
+from borewright.calculations.compression.compression import CALCULATION as COMPRESSION
+from borewright.calculations.compression.cylinder_spread import CALCULATION
+
+ENGINE: dict[str, Any] = {
+    "bore": "100 mm",
+    "stroke": "90 mm",
+    "cylinders": 4,
+    "gasket": {"bore": "101 mm", "thickness": "1 mm"},
+    "crown": {"recess": "5 cm3"},
+}
+tenths = st.integers(min_value=400, max_value=900)
+hundredths = st.integers(min_value=-20, max_value=60)
+
+
+def listed(sizes: list[tuple[int, int]]) -> list[dict[str, Any]]:
+    return [
+        {"cylinder": number, "chamber_volume": f"{chamber / 10} cm3", "deck_clearance": f"{deck / 100} mm"}
+        for number, (chamber, deck) in enumerate(sizes, 1)
+    ]
+
+
+def answered(by_cylinder: list[dict[str, Any]], **changes: Any) -> dict[str, Any]:
+    return answer(CALCULATION, {**ENGINE, "by_cylinder": by_cylinder, **changes})
+
+
+def verdicts(found: dict[str, Any]) -> dict[str, str]:
+    return {check["name"]: check["verdict"] for check in found["checks"]}
+
+
+@given(sizes=st.lists(st.tuples(tenths, hundredths), min_size=2, max_size=4))
+def test_each_cylinder_is_what_compression_says_of_it_alone(sizes: list[tuple[int, int]]) -> None:
+    found = answered(listed(sizes))
+    alone = [
+        answer(COMPRESSION, {**ENGINE, "chamber_volume": f"{chamber / 10} cm3", "deck_clearance": f"{deck / 100} mm"})["compression_ratio"][
+            "value"
+        ]
+        for chamber, deck in sizes
+    ]
+    assert [row["compression_ratio"]["value"] for row in found["cylinders"]] == alone
+    assert found["ratio"]["spread"]["value"] == pytest.approx(max(alone) - min(alone), abs=1e-9)
+    assert alone[found["ratio"]["highest_cylinder"] - 1] == max(alone)
+    assert alone[found["ratio"]["lowest_cylinder"] - 1] == min(alone)
+
+
+@given(sizes=st.lists(st.tuples(tenths, hundredths), min_size=2, max_size=4))
+def test_opened_as_told_every_cylinder_has_the_lowest_ratio(sizes: list[tuple[int, int]]) -> None:
+    found = answered(listed(sizes))
+    opened = [
+        {**entry, "chamber_volume": f"{row['chamber_volume']['value'] + row['open_chamber']['value']} cm3"}
+        for entry, row in zip(listed(sizes), found["cylinders"], strict=True)
+    ]
+    even = answered(opened)["ratio"]
+    assert even["spread"]["value"] == pytest.approx(0.0, abs=1e-6)
+    assert even["lowest"]["value"] == pytest.approx(found["ratio"]["lowest"]["value"], abs=1e-6)
+
+
+@given(sizes=st.lists(st.tuples(tenths, hundredths), min_size=2, max_size=4))
+def test_what_each_piece_of_work_leaves_is_what_comes_of_it(sizes: list[tuple[int, int]]) -> None:
+    found = answered(listed(sizes))
+    largest, nearest = max(chamber for chamber, _ in sizes), min(deck for _, deck in sizes)
+    chambers = answered(listed([(largest, deck) for _, deck in sizes]))["ratio"]["spread"]["value"]
+    decks = answered(listed([(chamber, nearest) for chamber, _ in sizes]))["ratio"]["spread"]["value"]
+    assert found["left"]["chambers"]["value"] == pytest.approx(chambers, abs=1e-9)
+    assert found["left"]["decks"]["value"] == pytest.approx(decks, abs=1e-9)
+    assert found["left"]["all"]["value"] == pytest.approx(0.0, abs=1e-9)
+    cut = [
+        {**entry, "deck_clearance": f"{row['deck_clearance']['value'] - row['deck_cut']['value']} mm"}
+        for entry, row in zip(listed(sizes), found["cylinders"], strict=True)
+    ]
+    assert answered(cut)["deck"]["spread"]["value"] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_weights_and_gaps_stand_beside_and_only_what_was_measured_counts() -> None:
+    by_cylinder = listed([(600, 10), (600, 10), (600, 10)])
+    by_cylinder[0] |= {"piston": "550 g", "top_gap": "0.40 mm"}
+    by_cylinder[2] |= {"piston": "552.5 g", "top_gap": "0.46 mm"}
+    found = answered(by_cylinder)
+    assert [row["take_off"] and row["take_off"]["value"] for row in found["cylinders"]] == [0, None, 2.5]
+    assert found["piston"]["highest_cylinder"] == 3
+    assert found["top_gap"]["spread"]["value"] == pytest.approx(0.06)
+    assert found["second_gap"] is None
+    assert verdicts(found)["piston-spread"] == "watch"
+    assert "piston-spread" not in verdicts(answered(listed([(600, 10), (600, 10)])))
+
+
+def test_the_squish_judged_is_the_one_furthest_out() -> None:
+    """Practice: 0.035 to 0.060 in, 0.889 to 1.524 mm, with a gasket of 1 mm."""
+    tight = {check["name"]: check for check in answered(listed([(600, 10), (600, -20)]))["checks"]}["squish"]
+    wide = {check["name"]: check for check in answered(listed([(600, 10), (600, 60)]))["checks"]}["squish"]
+    assert (tight["value"]["value"], tight["verdict"]) == (pytest.approx(0.8), "fail")
+    assert (wide["value"]["value"], wide["verdict"]) == (pytest.approx(1.6), "watch")
+
+
+def test_the_callers_own_limits_replace_those_of_practice() -> None:
+    sizes = listed([(600, 10), (608, 10)])
+    assert verdicts(answered(sizes))["chamber-spread"] == "watch"
+    found = answered(sizes, limits={"chamber_spread": {"high": "0.8 cm3"}, "ratio_spread": {"high": 0.01}})
+    assert verdicts(found)["chamber-spread"] == "pass"
+    assert verdicts(found)["compression-spread"] == "fail"
+
+
+def test_a_measured_deck_goes_before_the_stack() -> None:
+    stack = {"deck_height": "217 mm", "rod_length": "140 mm", "compression_height": "31.8 mm"}
+    by_cylinder = [{"cylinder": 1}, {"cylinder": 2, "deck_clearance": "0.35 mm"}]
+    found = answered(by_cylinder, chamber_volume="60 cm3", stack=stack)
+    assert [row["deck_clearance"]["value"] for row in found["cylinders"]] == [pytest.approx(0.2), 0.35]
+
+
+def test_blame_lies_with_the_cylinder_that_states_it() -> None:
+    with pytest.raises(ImpossibleBuild, match="#/by_cylinder/1/chamber_volume: this is missing"):
+        answered([*listed([(600, 0)]), {"cylinder": 2, "deck_clearance": "0 mm"}])
+    with pytest.raises(ImpossibleBuild, match="#/by_cylinder/1/deck_clearance: the piston would stand inside the head"):
+        answered(listed([(600, 0), (600, -150)]))
+    with pytest.raises(ImpossibleBuild, match="twice"):
+        answered([{**entry, "cylinder": 1} for entry in listed([(600, 0), (600, 0)])])
+    with pytest.raises(ImpossibleBuild, match="fewer cylinders"):
+        answered([{**entry, "cylinder": entry["cylinder"] + 3} for entry in listed([(600, 0), (600, 0)])])
+    assert any("2 of 4" in caution for caution in answered(listed([(600, 0), (600, 0)]))["cautions"])
+
+
+def test_a_row_of_a_batch_is_the_same_as_one_request() -> None:
+    bores = ["100 mm", "101 mm", "102 mm"]
+    common = {**ENGINE, "by_cylinder": listed([(600, 0), (605, 3)]), "gasket": {"bore": "103 mm", "thickness": "1 mm"}}
+    del common["bore"]
+    columns = answer_batch(CALCULATION, {"common": common, "columns": {"bore": bores}}, most_rows=10)["columns"]
+    for row, size in enumerate(bores):
+        single = answered(common["by_cylinder"], bore=size, gasket=common["gasket"])
+        assert columns["ratio.spread"][row] == single["ratio"]["spread"]["value"]
