@@ -226,7 +226,7 @@ def lawful() -> Callable[..., Any]:
         assert problem["detail"]
         assert problem["request_id"] == answer.headers["x-request-id"]
         for error in problem.get("errors", []):
-            assert set(error) == {"pointer", "detail"}
+            assert set(error) == {"pointer", "detail", "code"}
             assert error["pointer"].startswith("#")
             assert error["detail"]
         if answer.status == 503:

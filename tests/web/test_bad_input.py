@@ -122,7 +122,7 @@ def problem_in(answer: Answer, status: int, name: str) -> dict[str, Any]:
     assert found["detail"]
     assert found["request_id"] == answer.headers["x-request-id"]
     for error in found.get("errors", []):
-        assert set(error) == {"pointer", "detail"}
+        assert set(error) == {"pointer", "detail", "code"}
         assert error["pointer"].startswith("#")
         assert error["detail"]
     return found
