@@ -34,3 +34,19 @@ def test_what_is_only_worked_out_gives_way_first() -> None:
     assert few.worked_out > many.worked_out
     assert few.checks >= many.checks >= 3
     assert few.figures == 14
+
+
+def test_what_to_measure_next_takes_five_lines_at_most_and_gives_way_to_checks() -> None:
+    much: dict[str, Any] = {"refused": [], "notes": "", "figures": 14, "worked_out": 20, "measures": ["gasket thickness: 3 min"] * 9}
+    few, many, most = (page_one(reasons=["ream it"] * 9, cylinders=count, **much) for count in (0, 16, 24))
+    assert few.measures == 5
+    assert 5 >= many.measures >= most.measures
+    assert most.checks >= 3
+
+
+def test_what_to_measure_next_is_on_page_one() -> None:
+    found = content(worked({**read_order(None), "detail": "page"}))
+    first = " ".join(PdfReader(io.BytesIO(paper(found))).pages[0].extract_text().split())
+    assert 0 < len(found.measure_next) <= 5
+    for line in found.measure_next:
+        assert " ".join(line.says.split()[-3:]) in first

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from borewright_client._errors import WrongSetting
+from borewright_client._measured import Measured
 from borewright_client._model import Model
 from borewright_client._transport import Transport
 from borewright_client._types import Assumption, Check, FieldProblem, Options, Reply, Sensitivity, SheetFormat
@@ -56,6 +57,27 @@ class Disagreement(Model):
     detail: str
 
 
+class SettledCheck(Model):
+    """A check that a measurement may settle, and how likely it is to."""
+
+    section: str
+    check: str
+    verdict: Verdict
+    chance: float
+
+
+class Measurement(Model):
+    """What to measure next, with what, to within how much (`tolerances`, as `fields`), what it may settle and the minutes it takes."""
+
+    measure: str
+    how: str
+    fields: list[str]
+    tolerances: list[Measured | None]
+    settles: list[SettledCheck]
+    expected: float
+    minutes: float
+
+
 class BuildSheet(Reply):
     """A whole order worked out; `verdict` is the worst of all checks, `input_digest` the same for the same input."""
 
@@ -68,6 +90,7 @@ class BuildSheet(Reply):
     refused: list[RefusedSection]
     disagreements: list[Disagreement]
     checks: list[SheetCheck]
+    measure_next: list[Measurement]
     cautions: list[str]
     assumptions: list[SheetAssumption]
     sensitivity: list[SheetSensitivity]

@@ -8,6 +8,7 @@ from typing import Any
 
 from borewright.demo import fitting, running
 from borewright.demo.wording import show
+from borewright.sheet.page_one import MOST_MEASURES
 from borewright.sheet.showing import limits_shown, spoken
 
 WIDTH = 100
@@ -18,7 +19,7 @@ MARKS = {"fail": "FAIL", "watch": "watch", "unknown": "unknown", "pass": "pass"}
 def summary(sheet: Mapping[str, Any]) -> str:
     """The whole summary of a build sheet.
 
-    >>> nothing = {"sections": {}, "checks": [], "missing": [], "refused": [], "disagreements": [], "cautions": []}
+    >>> nothing = {"sections": {}, "checks": [], "missing": [], "refused": [], "disagreements": [], "cautions": [], "measure_next": []}
     >>> summary({"order": {"id": "A-1"}, "verdict": "pass", **nothing})[:14]
     'Work order A-1'
     """
@@ -34,6 +35,7 @@ def _parts(sheet: Mapping[str, Any]) -> Iterator[Iterable[str]]:
             "refused", (f"{spoken(entry['section'])}: {e['pointer']}: {e['detail']}" for entry in sheet["refused"] for e in entry["errors"])
         )
     yield _titled("what needs a hand", _checks(sheet["checks"]))
+    yield _titled("what to measure next", (f"{entry['measure']} ({entry['how']})" for entry in sheet["measure_next"][:MOST_MEASURES]))
     for name, section in sheet["sections"].items():
         writer = WRITERS.get(name)
         if writer is not None:

@@ -14,13 +14,15 @@ from borewright.sheet.drawings import Drawing, drawings
 from borewright.sheet.page_one import page_one, texts
 from borewright.sheet.scan_code import scan_code
 from borewright.sheet.sections import WORST_FIRST, Worked
-from borewright.sheet.showing import label, limits_shown, shown, worst_case
+from borewright.sheet.showing import fewest, label, limits_shown, shown, worst_case
 from borewright.sheet.sign_off import CylinderRow, KeyFigure, cylinder_rows, key_figures
 from borewright.sheet.tables import Grid, Shown, results, text_of
 
 LONGEST_NOTES = 240  # characters; page one carries the decision, longer notes stand at the end
 MOST_PLACES = 4  # of a disagreement that are named; its words name the others
 MOST_LINES = 200  # assumptions, errors and the like, each
+MOST_SETTLED = 2  # checks that a measurement settles, in its line
+LONGEST_MEASURE = 70  # characters
 MOST_ATTENTION = 24  # further checks that need attention, on the pages after it
 SHORT_DIGEST = 16
 BY_CYLINDER = ("Cylinder", "Piston")  # first columns of the tables that the machinist works along
@@ -89,6 +91,7 @@ class Content:
     sections: list[SectionPart]
     assumptions: list[Line]
     cautions: list[str]
+    measure_next: list[Line]
     missing: list[Line]
     refused: list[Line]
     estimate: str
@@ -127,6 +130,7 @@ def content(worked: Worked) -> Content:
         spread_out(worst),
         notes if len(notes) <= LONGEST_NOTES else notes[: LONGEST_NOTES - 1] + "… (in full at the end)",
     )
+    measures = [_measure(entry) for entry in sheet["measure_next"]]
     kept = page_one(
         reasons=[check.reason for check in attention],
         refused=texts(refused),
@@ -134,6 +138,7 @@ def content(worked: Worked) -> Content:
         figures=len(confirm),
         cylinders=len(cylinders),
         worked_out=len(worked_out),
+        measures=texts(measures),
     )
     return Content(
         order=[(name, order[name.lower()]) for name in ("Engine", "Customer", "Shop") if name.lower() in order],
@@ -154,6 +159,7 @@ def content(worked: Worked) -> Content:
         sections=sections,
         assumptions=[_assumption(entry) for entry in sheet["assumptions"][:MOST_LINES]],
         cautions=sheet["cautions"],
+        measure_next=measures[: kept.measures],
         missing=[Line(_title(entry["section"]), ", ".join(entry["fields"])) for entry in sheet["missing"]],
         refused=refused,
         estimate=ESTIMATE,
@@ -233,6 +239,19 @@ def _assumption(entry: Mapping[str, Any]) -> Line:
     name = entry["name"].replace("_", " ").replace(".", ": ").replace("[]", "")
     says = f"{name} = {text_of(entry['value']).replace('_', ' ')}"
     return Line(where, says, _source(entry))
+
+
+def _measure(entry: Mapping[str, Any]) -> Line:
+    """What to measure next, to within how much, how long it takes, and which checks it may settle."""
+    within = ", ".join("± " + shown(tolerance, fewest) for tolerance in entry["tolerances"] if tolerance is not None)
+    checks = [f"{label(found['check']).lower()} {found['chance']:.0%}" for found in entry["settles"]]
+    more = f" and {len(checks) - MOST_SETTLED} more" if len(checks) > MOST_SETTLED else ""
+    says = f"{'to within ' + within + ', ' if within else ''}{entry['minutes']:.0f} min; settles {', '.join(checks[:MOST_SETTLED])}{more}"
+    return Line(_shortened(entry["measure"], LONGEST_MEASURE), says)
+
+
+def _shortened(text: str, longest: int) -> str:
+    return text if len(text) <= longest else text[: longest - 1] + "…"
 
 
 def _source(entry: Mapping[str, Any]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 # heights in the PDF's template [pt], the smaller of the two papers counting
@@ -21,6 +21,8 @@ LETTERS_OF_A_REASON = 68  # of a line in the column of reasons
 LETTERS_OF_A_LINE = 130
 FEWEST_CHECKS = 3
 MOST_CHECKS = 6
+FEWEST_MEASURES = 3
+MOST_MEASURES = 5
 
 
 @dataclass(frozen=True)
@@ -30,18 +32,32 @@ class PageOne:
     checks: int
     figures: int
     worked_out: int
+    measures: int = 0
 
 
-def page_one(*, reasons: Sequence[str], refused: Sequence[str], notes: str, figures: int, cylinders: int, worked_out: int) -> PageOne:
-    """What fits, shortened where it does not: first what is only worked out, then checks down to three, then figures to confirm.
+def page_one(
+    *,
+    reasons: Sequence[str],
+    refused: Sequence[str],
+    notes: str,
+    figures: int,
+    cylinders: int,
+    worked_out: int,
+    measures: Sequence[str] = (),
+) -> PageOne:
+    """What fits, shortened where it does not.
+
+    First go what to measure next beyond three lines and what is only worked out, then checks down to three, then all that is to be
+    measured next, then figures to confirm.
 
     reasons : the texts of the checks that need attention, the worst first
     refused : what can't be as given, in lines
+    measures : what to measure next, in lines, the first first
     notes : of the order
     figures, cylinders, worked_out : how many there are
 
     >>> page_one(reasons=["ream it"] * 9, refused=[], notes="", figures=12, cylinders=8, worked_out=40)
-    PageOne(checks=6, figures=12, worked_out=20)
+    PageOne(checks=6, figures=12, worked_out=20, measures=0)
     """
     lines = sum(-(-len(text) // LETTERS_OF_A_LINE) for text in refused)
     room = ROOM - NOTE_LINE * -(-len(notes) // LETTERS_OF_A_LINE) - REFUSED_LINE * lines - (HEADING if refused else 0.0)
@@ -50,16 +66,22 @@ def page_one(*, reasons: Sequence[str], refused: Sequence[str], notes: str, figu
 
     def taken(kept: PageOne) -> float:
         checks = sum(CHECK_MORE + CHECK_LINE * max(2, -(-len(reason) // LETTERS_OF_A_REASON)) for reason in reasons[: kept.checks])
+        lines = sum(-(-len(text) // LETTERS_OF_A_LINE) for text in measures[: kept.measures])
+        checks += REFUSED_LINE * lines + (HEADING if kept.measures else 0.0)
         return checks + FIGURE * kept.figures + WORKED_OUT * -(-kept.worked_out // 2)
 
-    kept = PageOne(min(len(reasons), MOST_CHECKS), figures, worked_out)
+    kept = PageOne(min(len(reasons), MOST_CHECKS), figures, worked_out, min(len(measures), MOST_MEASURES))
     while taken(kept) > room:
-        if kept.worked_out > 0:
-            kept = PageOne(kept.checks, kept.figures, kept.worked_out - 1)
+        if kept.measures > FEWEST_MEASURES and kept.worked_out > 0:
+            kept = replace(kept, measures=kept.measures - 1)
+        elif kept.worked_out > 0:
+            kept = replace(kept, worked_out=kept.worked_out - 1)
         elif kept.checks > FEWEST_CHECKS:
-            kept = PageOne(kept.checks - 1, kept.figures, 0)
+            kept = replace(kept, checks=kept.checks - 1)
+        elif kept.measures > 0:
+            kept = replace(kept, measures=kept.measures - 1)
         elif kept.figures > 0:
-            kept = PageOne(kept.checks, kept.figures - 1, 0)
+            kept = replace(kept, figures=kept.figures - 1)
         else:
             break
     return kept

@@ -20,9 +20,10 @@ from borewright.calculations.base.fields import Assumed, Choice, Flag, Part, Req
 from borewright.calculations.base.loading import load
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
-from borewright.calculations.base.single import answer, arrays_of
+from borewright.calculations.base.single import answered, arrays_of
 from borewright.quantities import System
 from borewright.sheet.increments import Increments, IncrementsPart, increments
+from borewright.sheet.measure_next import Measurable
 
 WORST_FIRST = ("fail", "watch", "unknown", "pass")
 ORDER_OF_WORK = (
@@ -136,6 +137,7 @@ def worked(body: Any, *, today: datetime.date | None = None) -> Worked:
     requests: dict[str, Mapping[str, Any]] = {}
     lacking: list[dict[str, Any]] = []
     refused: list[dict[str, Any]] = []
+    measurable = Measurable()
     before, assumptions = aspiration(stated)
     build = machined(before, loaded.data["build"])
     for name in order_of_work():
@@ -146,11 +148,12 @@ def worked(body: Any, *, today: datetime.date | None = None) -> Worked:
             lacking.append({"section": name, "fields": taken.lacking})
             continue
         try:
-            sections[name] = answer(calculation, request)
+            found_out = answered(calculation, load(calculation.request_schema, request))
         except Refusal as refusal:
             refused.append(_refused(name, refusal, taken))
             continue
-        requests[name] = request
+        sections[name], requests[name] = found_out.answer, request
+        measurable.add(name, calculation.request_schema, taken, found_out)
         assumptions += [found for found in stood_in(build, taken) if found not in assumptions]
         if name == "bore-cleanup":
             bore, found = clean_bore(build, sections[name])
@@ -171,6 +174,7 @@ def worked(body: Any, *, today: datetime.date | None = None) -> Worked:
         "refused": refused,
         "disagreements": [{"pointers": found.pointers, "values": found.values, "detail": found.detail} for found in unequal],
         "checks": checks,
+        "measure_next": measurable.ranked(loaded.system),
         "cautions": list(dict.fromkeys([*(text for section in sections.values() for text in section["cautions"]), ESTIMATE])),
         "assumptions": [*assumptions, *_assumptions(sections)],
         "sensitivity": [{"section": name, **share} for name, section in sections.items() for share in section["sensitivity"]],

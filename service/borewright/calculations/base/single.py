@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -15,6 +16,7 @@ from borewright.calculations.base.fields import Quantity, Whole
 from borewright.calculations.base.loading import Loaded, UsedDefault, load, readings
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, pointer
+from borewright.calculations.base.reach import Reach, reach
 from borewright.physics.arrays import Undefined, undefined
 from borewright.quantities import AdditivePlan, Reading, Summaries, System, ThoroughPlan, TolerancePlan, read_quantity
 
@@ -30,12 +32,38 @@ def answer(calculation: Calculation, body: Any) -> dict[str, Any]:
     >>> answer(calculations()["displacement"], {"bore": "86 mm", "stroke": "86 mm", "cylinders": 4})["displacement"]
     {'value': 1998.22885687, 'unit': 'cm3'}
     """
-    loaded = load(calculation.request_schema, body)
-    return answer_loaded(calculation, loaded)
+    return answer_loaded(calculation, load(calculation.request_schema, body))
 
 
 def answer_loaded(calculation: Calculation, loaded: Loaded) -> dict[str, Any]:
     """Answer a request that was already read."""
+    return answered(calculation, loaded).answer
+
+
+@dataclass(frozen=True)
+class Answered:
+    """An answer with what it was made from.
+
+    toleranced : the inputs that carry a tolerance, by their pointers
+    found : what these make of the results; None where there are none or the calculation sets its bounds by itself
+    """
+
+    answer: dict[str, Any]
+    outcome: Outcome
+    toleranced: Mapping[str, Reading]
+    found: Summaries | None
+
+    def reaches(self) -> list[Reach]:
+        """Each check of the answer, with what its toleranced inputs do to it."""
+        shares = {share["input"]: float(share["contribution"]) for share in self.answer["sensitivity"]}
+        return [
+            reach(check, shown["verdict"], self.found, list(self.toleranced), shares)
+            for check, shown in zip(self.outcome.checks, self.answer["checks"], strict=True)
+        ]
+
+
+def answered(calculation: Calculation, loaded: Loaded) -> Answered:
+    """Answer a request that was already read, and keep what the answer was made from."""
     toleranced = [(steps, reading) for steps, reading in readings(loaded.data) if reading.tolerance > 0]
     if calculation.propagation != "interval" and len(toleranced) > calculation.most_toleranced:
         raise ImpossibleBuild(
@@ -69,8 +97,9 @@ def answer_loaded(calculation: Calculation, loaded: Loaded) -> dict[str, Any]:
     results["checks"] = checks
     results["cautions"] = list(dict.fromkeys([*outcome.cautions, *calculation.cautions, ESTIMATE]))
     results["assumptions"] = [*(shown_default(used, loaded.system) for used in loaded.defaults), *shown_choices(outcome, loaded.system)]
-    results["sensitivity"] = _sensitivity(calculation, outcome, found, [pointer(*steps) for steps, _ in toleranced])
-    return results
+    stated = {pointer(*steps): reading for steps, reading in toleranced}
+    results["sensitivity"] = _sensitivity(calculation, outcome, found, list(stated))
+    return Answered(results, outcome, stated, found)
 
 
 def arrays_of(

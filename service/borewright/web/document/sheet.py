@@ -103,7 +103,42 @@ def _parts(schemas: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
     unequal = {"pointers": pointers, "values": values, "detail": {"type": "string", "description": "what is wrong and what to do"}}
     order = schemas["OrderPart"]["properties"]
     check, assumption, share = (schemas[f"{name}Answer"]["properties"] for name in ("Check", "Assumption", "Sensitivity"))
+    settles = {
+        "section": section,
+        "check": check["name"],
+        "verdict": check["verdict"],
+        "chance": {"type": "number", "format": "double", "description": "how likely the measurement is to change the verdict, 0 to 1"},
+    }
+    tolerance = {"anyOf": [{"$ref": "#/components/schemas/AnyFigure"}, {"type": "null"}]}
+    texts = {"type": "array", "items": {"type": "string"}, "description": "where the build states it, or would"}
+    measurement = {
+        "measure": {"type": "string", "description": "what to measure, or to find out"},
+        "how": {"type": "string", "description": "with what, as shops do"},
+        "fields": texts,
+        "tolerances": {
+            "type": "array",
+            "items": tolerance,
+            "description": (
+                "to within how much of each field, in the same order, so that what is stated, if it is confirmed, passes, "
+                "with the measurements before it in the list as close in proportion; "
+                "null where nothing is stated, or where no measurement passes it as stated"
+            ),
+        },
+        "settles": _list("SettledCheck", "the checks whose verdict it may change, the likeliest first"),
+        "expected": {
+            "type": "number",
+            "format": "double",
+            "description": "how many verdicts it is expected to change: the sum of the chances",
+        },
+        "minutes": {"type": "number", "format": "double", "description": "what it takes, as shops reckon it"},
+    }
     return {
+        "SettledCheck": _object("A check that a measurement may settle.", settles),
+        "Measurement": _object(
+            "A measurement, or several to be taken together: chances are those of the tolerances taken as rectangles whose effects add up, "
+            "given the measurements before it in the list.",
+            measurement,
+        ),
         "SheetOrder": _object("The work order, with the date of the sheet.", order, ("id", "date")),
         "SheetCheck": _object("One check, and the section it belongs to.", {"section": section, **check}),
         "SheetAssumption": _object(
@@ -157,6 +192,7 @@ def _answer() -> dict[str, Any]:
         "refused": _list("RefusedSection", "sections whose fields can't be as they are, each with its errors"),
         "disagreements": _list("Disagreement", "places of the build that can't all be right; one fails the sheet"),
         "checks": _list("SheetCheck", "every section's checks, worst first"),
+        "measure_next": _list("Measurement", "what to measure next, the most verdicts likely to be changed for the time first"),
         "cautions": {"type": "array", "items": {"type": "string"}, "description": "what can hurt people or parts"},
         "assumptions": _list("SheetAssumption", "each default that was used, once"),
         "sensitivity": _list("SheetSensitivity", "share of each tolerance in the variances; empty without tolerances"),
