@@ -1,7 +1,7 @@
 """Time the part search on 10^8 combinations, and against plain nested loops on a smaller case of the same lists.
 
 Run: python tests/bench/bench_selection.py [--profile]
-The lists are invented. Three shapes of trouble are timed besides the ordinary catalogue:
+The lists are invented. Three shapes of trouble are timed besides the ordinary catalog:
 
 - everything compatible: every pin, journal, gasket and head fits, and machining reaches the window for nearly all
 - nothing fits: the window is out of reach of all, so the nearest miss is looked for among all
@@ -25,7 +25,7 @@ SHAPE = (20, 20, 500, 50, 10)
 SMALL = (10, 10, 100, 20, 5)
 
 
-def catalogue(shape: tuple[int, int, int, int, int], compatible: bool, free: bool = False) -> SearchProblem:
+def catalog(shape: tuple[int, int, int, int, int], compatible: bool, free: bool = False) -> SearchProblem:
     """Invent part lists; with `compatible` no rule but compression turns anything away."""
     draw = random.Random(7)  # the same lists in every run
     cranks, rods, pistons, gaskets, heads = shape
@@ -120,10 +120,10 @@ def timed(name: str, problem: SearchProblem, prefer: tuple[Preference, ...] = ("
 
 def main() -> None:
     """Print the timings."""
-    ordinary, open_fit, free = catalogue(SHAPE, False), catalogue(SHAPE, True), catalogue(SHAPE, True, free=True)
+    ordinary, open_fit, free = catalog(SHAPE, False), catalog(SHAPE, True), catalog(SHAPE, True, free=True)
     unmachined = replace(open_fit, machining=Machining(bore_price=240.0))
     times = [
-        timed("ordinary catalogue", ordinary),
+        timed("ordinary catalog", ordinary),
         timed("everything compatible", open_fit),
         timed("everything compatible, closeness first", open_fit, ("closeness", "operations", "cost")),
         timed("everything compatible, cost first", open_fit, ("cost", "closeness", "operations")),
@@ -134,11 +134,11 @@ def main() -> None:
         timed("price limit on machining alone", replace(open_fit, limits=replace(open_fit.limits, price=5200.0))),
         timed("nothing reaches the window", replace(open_fit, target=Target(16.0, 15.9, 16.1))),
         timed("nothing meets the squish", replace(open_fit, limits=BuildLimits(squish=Span(4e-3, 4.1e-3)))),
-        timed("other proportions 4 x 5 x 50 x 1000 x 100", catalogue((4, 5, 50, 1000, 100), True)),
-        timed("other proportions 10 x 10 x 100 x 100 x 100", catalogue((10, 10, 100, 100, 100), True)),
+        timed("other proportions 4 x 5 x 50 x 1000 x 100", catalog((4, 5, 50, 1000, 100), True)),
+        timed("other proportions 10 x 10 x 100 x 100 x 100", catalog((10, 10, 100, 100, 100), True)),
     ]
     print(f"slowest {max(times):.3f} s, peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MiB")
-    small = catalogue(SMALL, True)
+    small = catalog(SMALL, True)
     begun = time.process_time()
     nested_loops(small)
     plain = time.process_time() - begun

@@ -5,14 +5,14 @@ from __future__ import annotations
 import time
 from collections.abc import Iterator
 
-from bench_selection import SHAPE, SMALL, catalogue, nested_loops
+from bench_selection import SHAPE, SMALL, catalog, nested_loops
 
 from borewright.selection.search import search
 
 
 def measure(quick: bool) -> Iterator[tuple[str, str, float]]:
     """What is compared, the times, and the ratio."""
-    small = catalogue(SMALL, True)
+    small = catalog(SMALL, True)
     begun = time.process_time()
     nested_loops(small)
     loops = time.process_time() - begun
@@ -21,7 +21,7 @@ def measure(quick: bool) -> Iterator[tuple[str, str, float]]:
     ours = time.process_time() - begun
     said = f"{loops:.2f} s, ours {ours * 1e3:.0f} ms"
     yield f"selection among {found.considered:,}: plain loops / ours", said, loops / ours
-    large = catalogue(SHAPE, True)
+    large = catalog(SHAPE, True)
     begun = time.process_time()
     found = search(large, prefer=("operations", "cost", "closeness"))
     taken = time.process_time() - begun

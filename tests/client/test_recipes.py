@@ -57,10 +57,10 @@ def test_validate_cart(client: bw.Client, capsys: pytest.CaptureFixture[str]) ->
     assert "not checked" in capsys.readouterr().err
 
 
-def test_filter_catalogue(client: bw.Client) -> None:
-    catalogue = recipe("filter_catalogue")
-    found = catalogue.fitting(client, catalogue.PISTONS, 10.0, 10.6)
-    assert 0 < len(found) < len(catalogue.PISTONS)
+def test_filter_catalog(client: bw.Client) -> None:
+    catalog = recipe("filter_catalog")
+    found = catalog.fitting(client, catalog.PISTONS, 10.0, 10.6)
+    assert 0 < len(found) < len(catalog.PISTONS)
     assert all(10.0 <= ratio <= 10.6 for _, ratio in found)
     apart = [abs(ratio - 10.3) for _, ratio in found]
     assert apart == sorted(apart)

@@ -125,7 +125,7 @@ def test_every_object_of_a_request_is_closed(name: str) -> None:
 
 @pytest.mark.parametrize("name", sorted(name.removeprefix("schemas/") for name in ANSWERS if name.startswith("schemas/")))
 def test_every_object_of_an_answer_is_closed_and_whole(name: str) -> None:
-    """So that generated types refuse a misspelt member; the compatibility policy says what a later version may add."""
+    """So that generated types refuse a misspelled member; the compatibility policy says what a later version may add."""
     if name == "OpenApiDocument":  # another specification describes it
         return
     objects = list(_objects(SCHEMAS[name]))

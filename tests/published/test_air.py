@@ -26,13 +26,13 @@ from borewright.physics.gas import air, atmosphere
 def test_saturation_against_steam_tables(celsius: float, kilopascal: float) -> None:
     """Y. A. Cengel and M. A. Boles, Thermodynamics, table A-4 (from memory); half a unit of the last digit printed, and a hair."""
     digits = 3 if kilopascal > 10.0 else 4
-    assert air.saturation_vapour_pressure(celsius + 273.15) / 1e3 == pytest.approx(kilopascal, abs=0.6 * 10.0**-digits)
+    assert air.saturation_vapor_pressure(celsius + 273.15) / 1e3 == pytest.approx(kilopascal, abs=0.6 * 10.0**-digits)
 
 
 @pytest.mark.parametrize("temperature", [243.15, 253.15, 263.15, 273.15, 293.15, 313.15])
 def test_saturation_against_murphy_and_koop(temperature: float) -> None:
     """D. M. Murphy and T. Koop, Q. J. R. Meteorol. Soc. 131, 2005, eq. 10, liquid and supercooled water (from memory); the two
-    formulations spread by about half a per cent thirty degrees below freezing."""
+    formulations spread by about half a percent thirty degrees below freezing."""
     T = temperature
     logarithm = (
         54.842763
@@ -41,7 +41,7 @@ def test_saturation_against_murphy_and_koop(temperature: float) -> None:
         + 0.000367 * T
         + np.tanh(0.0415 * (T - 218.8)) * (53.878 - 1331.22 / T - 9.44523 * np.log(T) + 0.014025 * T)
     )
-    assert air.saturation_vapour_pressure(T) == pytest.approx(np.exp(logarithm), rel=5e-4 if T >= 273.15 else 5e-3)
+    assert air.saturation_vapor_pressure(T) == pytest.approx(np.exp(logarithm), rel=5e-4 if T >= 273.15 else 5e-3)
 
 
 @pytest.mark.parametrize(("hectopascal", "percent", "celsius"), [(1013.25, 50, 20), (950, 20, 15), (1000, 80, 27), (1050, 0, 10)])

@@ -46,10 +46,10 @@ def test_standard_air_changes_nothing(standard: str, celsius: float, kilopascal:
 
 
 @pytest.mark.parametrize(("celsius", "kilopascal"), [(5, 0.8725), (25, 3.1698), (40, 7.3851)])
-def test_vapour_pressure_of_saturated_air(celsius: float, kilopascal: float) -> None:
+def test_vapor_pressure_of_saturated_air(celsius: float, kilopascal: float) -> None:
     """Y. A. Cengel and M. A. Boles, Thermodynamics, table A-4 (from memory)."""
     found = ask("iso-1585", celsius, 100.0, 100.0)
-    assert found["vapour_pressure"]["value"] == pytest.approx(kilopascal, abs=1e-4)
+    assert found["vapor_pressure"]["value"] == pytest.approx(kilopascal, abs=1e-4)
     assert found["dry_pressure"]["value"] == pytest.approx(100.0 - kilopascal, abs=1e-4)
 
 

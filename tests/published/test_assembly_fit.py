@@ -32,7 +32,7 @@ def test_mean_speed_of_the_textbook_v6() -> None:
     assert found["mean_piston_speed"]["value"] == pytest.approx(10.32, abs=0.005)
 
 
-def test_acceleration_at_top_dead_centre() -> None:
+def test_acceleration_at_top_dead_center() -> None:
     """J. B. Heywood, Internal Combustion Engine Fundamentals (1988), section 2.2: ω²·r·(1 + r/l) for 86 mm stroke, 143.5 mm rod and
     6000 rpm by hand: (200π)² · 0.043 · (1 + 43/143.5) = 22 063 m/s²; mean speed 17.2 m/s."""
     found = ask(speed="6000 rpm")

@@ -35,8 +35,8 @@ def test_an_oversize_of_five_thousandths_saves_a_rebore(top: float) -> None:
     assert with_it["smallest_clean_size"]["value"] == pytest.approx(4.005)
 
 
-def test_a_bar_on_the_old_centre_needs_twice_the_wear() -> None:
-    """Common practice: boring back to the original centre, a one-sided wear counts twice, so the same block may miss the small oversize."""
+def test_a_bar_on_the_old_center_needs_twice_the_wear() -> None:
+    """Common practice: boring back to the original center, a one-sided wear counts twice, so the same block may miss the small oversize."""
     assert worn(2.0, [5.0, 20.0], "follow_wear")["smallest_clean_size"]["value"] == pytest.approx(4.005)
     assert worn(2.0, [5.0, 20.0], "original")["smallest_clean_size"]["value"] == pytest.approx(4.020)
     assert worn(1.0, [5.0, 20.0], "original")["smallest_clean_size"]["value"] == pytest.approx(4.005)

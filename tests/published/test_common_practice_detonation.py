@@ -12,7 +12,7 @@ REGULAR = {"octane": {"rating": 87, "scale": "aki"}}
 
 
 def ask(ratio: float, speed: int, boost: float = 0.0, **changes: Any) -> dict[str, Any]:
-    """An eight-cylinder of 5.7 litres; boost in bar, through an intercooler."""
+    """An eight-cylinder of 5.7 liters; boost in bar, through an intercooler."""
     body: dict[str, Any] = {
         "bore": "101.6 mm",
         "stroke": "88.4 mm",

@@ -23,7 +23,7 @@ def test_fuel_air_gain_of_a_point(before: int, gain: float) -> None:
 
 
 def natural(fuel: dict[str, Any], speed: int) -> dict[str, Any]:
-    """An eight-cylinder of 5.7 litres without boost, from 9.5 to 10.5:1."""
+    """An eight-cylinder of 5.7 liters without boost, from 9.5 to 10.5:1."""
     body = {
         "before": 9.5,
         "after": 10.5,

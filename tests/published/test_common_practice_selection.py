@@ -1,6 +1,6 @@
 """Choosing parts against what the trade holds: common practice of engine shops, as told in its books and benches; each rule is marked so.
 
-The catalogues are invented; only the limits they are held to are not.
+The catalogs are invented; only the limits they are held to are not.
 """
 
 import copy

@@ -34,7 +34,7 @@ def stepped() -> ModuleType:
 
 
 def ideal(ratio: float, phi: float) -> CylinderState:
-    """A cylinder that burns at once, loses nothing and keeps no residual: valves at bottom dead centre, charge at 350 K and 1 atm."""
+    """A cylinder that burns at once, loses nothing and keeps no residual: valves at bottom dead center, charge at 350 K and 1 atm."""
     moles, _ = charge_mixture(ISOOCTANE, phi)
     oxygen = SPECIES.index("O2")
     air_share = float(moles[oxygen] / AIR[oxygen] * AIR.sum() / moles.sum())  # of the moles, so of the volume
@@ -112,7 +112,7 @@ def test_agrees_with_cantera_stepped_through(
 
 def test_best_torque_timing() -> None:
     # J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, ch. 9.2 (from memory): at best torque half the charge has burned
-    # about 10° and pressure peaks about 16° after top dead centre
+    # about 10° and pressure peaks about 16° after top dead center
     speeds = np.array([2000.0, 2500.0, 3000.0]) * 2.0 * np.pi / 60.0
     best = find_timing(CylinderState(0.1016, 0.0884, 0.1524, 9.0, speeds)).best
     assert np.degrees(best.half_burn) == pytest.approx(10.0, abs=4.0)

@@ -78,7 +78,7 @@ def test_agrees_with_cantera_under_nitrous_oxide(nitrous: float) -> None:
 
 
 def test_printed_table() -> None:
-    # Cantera equilibrium, isooctane, phi 1, 350 K, 1 atm, lower heating value 44.65 MJ/kg of vapour
+    # Cantera equilibrium, isooctane, phi 1, 350 K, 1 atm, lower heating value 44.65 MJ/kg of vapor
     ratios = np.array([8.0, 9.0, 10.0, 11.0, 12.0, 17.0])
     assert fuel_air_efficiency(ratios) == pytest.approx([0.4244, 0.4430, 0.4592, 0.4735, 0.4863, 0.5344], rel=1e-3)
     assert lower_heating_value(ISOOCTANE) == pytest.approx(44.65e6, rel=2e-4)
@@ -125,7 +125,7 @@ def test_composition_agrees_with_cantera(temperature: float, phi: float) -> None
 
 
 def test_nitrous_oxide() -> None:
-    # oxygen mass fraction 0.36351; heat of decomposition 1.854 MJ/kg (CoolProp's table; TM-4513 differs by half a per cent)
+    # oxygen mass fraction 0.36351; heat of decomposition 1.854 MJ/kg (CoolProp's table; TM-4513 differs by half a percent)
     nitrous = mixture({"N2O": 1.0})
     products = frozen_gas(mixture({"N2": 2.0, "O2": 1.0}))
     heat = float(enthalpy(frozen_gas(nitrous), 298.15) - enthalpy(products, 298.15))

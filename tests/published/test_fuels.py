@@ -1,6 +1,6 @@
 """The table of fuels against the chemistry: atoms for the air, enthalpies of formation for the heat; nothing of the table is in either.
 
-Enthalpies: NASA TM-4513. Heats of vaporisation at 298.15 K: 325 to 375 kJ/kg of gasolines (OSTI 1242469); ethanol 919 and methanol 1173
+Enthalpies: NASA TM-4513. Heats of vaporization at 298.15 K: 325 to 375 kJ/kg of gasolines (OSTI 1242469); ethanol 919 and methanol 1173
 kJ/kg from memory of the NIST WebBook.
 """
 
@@ -16,11 +16,11 @@ FUELS = [("gasoline", GASOLINE, 350e3), ("ethanol", ETHANOL, 919e3), ("methanol"
 WEIGHTS = {"C": 12.011, "H": 1.008, "O": 15.999}
 
 
-@pytest.mark.parametrize(("name", "fuel", "vaporisation"), FUELS)
-def test_lower_heating_value_of_the_liquid(name: str, fuel: Fuel, vaporisation: float) -> None:
-    """What the vapour gives less what it takes to evaporate it."""
+@pytest.mark.parametrize(("name", "fuel", "vaporization"), FUELS)
+def test_lower_heating_value_of_the_liquid(name: str, fuel: Fuel, vaporization: float) -> None:
+    """What the vapor gives less what it takes to evaporate it."""
     given = table("fuels").row(name).si("lower_heating_value")
-    assert lower_heating_value(fuel) - vaporisation == pytest.approx(given, rel=5e-3)
+    assert lower_heating_value(fuel) - vaporization == pytest.approx(given, rel=5e-3)
 
 
 @pytest.mark.parametrize("name", ["gasoline", "ethanol", "methanol"])

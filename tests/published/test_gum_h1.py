@@ -39,7 +39,7 @@ def test_budget_and_combined_uncertainty() -> None:
     standard, theta_difference, systematic, observed, random, alpha_difference, alpha, theta = (plan.column(i) for i in range(len(INPUTS)))
     difference = observed + random + systematic
     length = standard + difference - standard * (alpha_difference * theta + alpha * theta_difference)
-    found = plan.summarise(length)
+    found = plan.summarize(length)
     assert found.value == pytest.approx(50000838, abs=0.5)
     np.testing.assert_allclose(np.sqrt(found.variances), BUDGET, rtol=5e-5, atol=1e-4)
     assert found.uncertainty / 2 == pytest.approx(32, abs=0.5)
@@ -50,5 +50,5 @@ def test_the_comparison_is_the_root_of_its_squares() -> None:
     """u(d) = √(5.8² + 3.9² + 6.7²) = 9.7 nm (GUM H.1.3.2)."""
     parts = (OBSERVATIONS, COMPARATOR_RANDOM, COMPARATOR_SYSTEMATIC)
     plan = TolerancePlan([value for value, _ in parts], [u * math.sqrt(3) for _, u in parts])
-    found = plan.summarise(plan.column(0) + plan.column(1) + plan.column(2))
+    found = plan.summarize(plan.column(0) + plan.column(1) + plan.column(2))
     assert found.uncertainty / 2 == pytest.approx(9.7, abs=0.05)

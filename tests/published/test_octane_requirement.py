@@ -26,7 +26,7 @@ AT_10 = [9.0, 10.0]
 
 
 def engine(**changes: Any) -> CylinderState:
-    """A port-injected engine of 0.5 litres a cylinder at 2000 rpm."""
+    """A port-injected engine of 0.5 liters a cylinder at 2000 rpm."""
     values: dict[str, Any] = {
         "bore": 0.086,
         "stroke": 0.086,

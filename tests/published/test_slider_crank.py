@@ -65,7 +65,7 @@ def test_square_86_mm_cylinder() -> None:
     right, two_thirds, closing = crank.cylinder_volume(np.radians([90, 120, 240]), 0.086, 0.086, 0.1435, clearance)
     assert right == pytest.approx(343.59e-6, abs=5e-9)
     assert two_thirds == pytest.approx(458.73e-6, abs=5e-9)
-    # intake closing 60 degrees after bottom dead centre
+    # intake closing 60 degrees after bottom dead center
     assert closing / clearance == pytest.approx(8.2645, abs=5e-5)
     speed = 6000 * np.pi / 30
     assert piston_motion.mean_piston_speed(0.086, speed) == pytest.approx(17.200, abs=5e-4)

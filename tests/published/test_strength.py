@@ -93,7 +93,7 @@ def test_khurmi_and_gupta_example_32_3() -> None:
     assert (swing / side) ** 2 == pytest.approx(3.2, abs=0.005)
 
 
-def test_acceleration_at_top_dead_centre() -> None:
+def test_acceleration_at_top_dead_center() -> None:
     """J. B. Heywood, Internal Combustion Engine Fundamentals (1988), eqs. 2.4 and 2.11 differentiated; computed: 86 mm stroke, rod
     143.5 mm, 6000 rpm: 22 063 m/s². A third of a kilogram more on it pulls a third of that harder."""
     request = engine(bore="86 mm", stroke="86 mm", rod_length="143.5 mm", speed="6000 rpm", peak_pressure="60 bar")

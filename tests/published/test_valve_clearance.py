@@ -1,4 +1,4 @@
-"""Valve to piston clearance against a textbook's piston travel, a plain minimiser and the trade's rules."""
+"""Valve to piston clearance against a textbook's piston travel, a plain minimizer and the trade's rules."""
 
 import numpy as np
 import pytest
@@ -26,14 +26,14 @@ def ask(lift: list, **changes: object) -> dict:
 
 def test_travel_of_the_textbook_v6_under_a_resting_valve() -> None:
     """W. W. Pulkrabek, Engineering Fundamentals of the Internal Combustion Engine, ex. 2-1 (from memory): stroke 8.60 cm, rod 16.6 cm:
-    at 20° after top dead centre the piston is 0.32 cm down. Deck, gasket, relief and drop of 5.5 mm together add to it."""
+    at 20° after top dead center the piston is 0.32 cm down. Deck, gasket, relief and drop of 5.5 mm together add to it."""
     found = ask([{"crank": "20 deg", "intake": "0 mm"}], stroke="8.60 cm", rod_length="16.6 cm")
     assert found["intake"]["minimum"]["value"] == pytest.approx(5.5 + 3.2, abs=0.05)
 
 
 @pytest.mark.parametrize("degrees", [0.0, 12.0, 20.0])
 def test_least_clearance_of_a_known_lift_curve(degrees: float) -> None:
-    """An intake lift 4.5 mm·(1 − cos(θ + 40°)), sampled every five degrees, against scipy's minimiser on the closed form with the
+    """An intake lift 4.5 mm·(1 − cos(θ + 40°)), sampled every five degrees, against scipy's minimizer on the closed form with the
     slider-crank of J. B. Heywood, Internal Combustion Engine Fundamentals (1988), eq. 2.5."""
     r, rod = 43.0, 143.5
 

@@ -30,7 +30,7 @@ SHARES = st.floats(1e-5, 2e-2)  # of the nominal
 def spread(function: Function, nominals: list[float], half_widths: list[float]) -> Any:
     """The propagated result of a function of columns."""
     plan = TolerancePlan(nominals, half_widths)
-    return plan.summarise(function(*(plan.column(index) for index in range(len(nominals)))))
+    return plan.summarize(function(*(plan.column(index) for index in range(len(nominals)))))
 
 
 @pytest.mark.parametrize("name", FUNCTIONS)
@@ -80,14 +80,14 @@ def test_every_corner_once(count: int) -> None:
 def test_without_tolerances() -> None:
     """No toleranced input: one point, no spread, no uncertainty."""
     plan = TolerancePlan([], [])
-    found = plan.summarise([7.0])
+    found = plan.summarize([7.0])
     assert plan.size == 1
     assert (found.value, found.low, found.high, found.uncertainty, found.variances.size) == (7.0, 7.0, 7.0, 0.0, 0)
 
 
 def test_a_result_that_depends_on_nothing() -> None:
     """A constant of shape (1,) has no spread in any plan, to the last digit."""
-    found = TolerancePlan([1.0, 2.0], [0.1, 0.2]).summarise(np.array([5.0]))
+    found = TolerancePlan([1.0, 2.0], [0.1, 0.2]).summarize(np.array([5.0]))
     assert (found.value, found.low, found.high, found.uncertainty) == (5.0, 5.0, 5.0, 0.0)
 
 
@@ -99,7 +99,7 @@ def test_an_input_without_influence_has_no_share(value: float) -> None:
     assert found.variances[1] == 0.0
 
 
-def test_the_nominal_counts_towards_the_bounds() -> None:
+def test_the_nominal_counts_toward_the_bounds() -> None:
     """Where the extreme lies inside, the bounds at least hold the value itself."""
     found = spread(lambda x: x**2, [0.0], [1.0])
     assert (found.low, found.value, found.high) == (0.0, 0.0, 1.0)
@@ -133,7 +133,7 @@ def test_adding_up_comes_to_the_corners_to_the_first_order(name: str, nominals: 
     half_widths = [nominal * share for nominal, share in zip(nominals, shares, strict=True)]
     full = spread(ours, list(nominals), half_widths)
     plan = AdditivePlan(list(nominals), half_widths)
-    added = plan.summarise(ours(*(plan.column(index) for index in range(3))))
+    added = plan.summarize(ours(*(plan.column(index) for index in range(3))))
     assert added.value == full.value
     reach = abs(full.high - full.low)
     second_order = 200.0 * max(shares) ** 2 * (abs(full.value) + reach) + 1e-12
@@ -144,7 +144,7 @@ def test_adding_up_comes_to_the_corners_to_the_first_order(name: str, nominals: 
 
 def test_adding_up_is_exact_where_effects_add() -> None:
     plan = AdditivePlan([1.0, 2.0, 3.0], [0.1, 0.2, 0.3])
-    found = plan.summarise(plan.column(0) - 2.0 * plan.column(1) + plan.column(2))
+    found = plan.summarize(plan.column(0) - 2.0 * plan.column(1) + plan.column(2))
     assert found.low == pytest.approx(-0.8)
     assert found.high == pytest.approx(0.8)
     assert plan.size == 7
@@ -169,7 +169,7 @@ def test_one_sided_worst_case_is_brute_force(name: str, nominals: tuple[float, .
     columns = [plan.column(index) for index in range(3)]
     ends = [(value - down, value + up) for value, down, up in zip(nominals, below, above, strict=True)]
     corners = [float(ours(*corner)) for corner in itertools.product(*ends)] + [float(ours(*nominals))]
-    found = plan.summarise(ours(*columns))
+    found = plan.summarize(ours(*columns))
     if name == "crank":  # a cosine turns between the corners
         assert found.low <= min(corners) * (1.0 + 1e-14)
         assert found.high >= max(corners) * (1.0 - 1e-14)
@@ -185,23 +185,23 @@ def test_a_one_sided_tolerance_is_a_rectangle_over_its_width(low: float, high: f
     """u² = c²·(b₊ + b₋)²/12 (JCGM 100, 4.3.8), about the value as stated; the plan of one input at a time says the same."""
     for layout in (TolerancePlan, AdditivePlan):
         plan = layout([10.0], [-low], [high])
-        found = plan.summarise(factor * plan.column(0))
+        found = plan.summarize(factor * plan.column(0))
         assert found.value == pytest.approx(10.0 * factor)
         assert (found.low, found.high) == pytest.approx(sorted((factor * (10.0 + low), factor * (10.0 + high))))
         assert found.uncertainty == pytest.approx(2 * abs(factor) * (high - low) / math.sqrt(12), abs=1e-9)
 
 
-def test_a_tolerance_of_one_side_alone_moves_its_stencil_inwards() -> None:
+def test_a_tolerance_of_one_side_alone_moves_its_stencil_inward() -> None:
     """At the end of a domain the derivative is taken inside it: √x from 0 up, which has no value below."""
     plan = TolerancePlan([0.0], [0.0], [1.0])
     column = plan.column(0)
     assert column.min() == 0.0
-    assert np.isfinite(plan.summarise(np.sqrt(column)).uncertainty)
+    assert np.isfinite(plan.summarize(np.sqrt(column)).uncertainty)
 
 
 @pytest.mark.parametrize("layout", [TolerancePlan, AdditivePlan])
 @given(data=st.data())
-def test_several_results_are_summarised_as_each(layout: type[TolerancePlan], data: st.DataObject) -> None:
+def test_several_results_are_summarized_as_each(layout: type[TolerancePlan], data: st.DataObject) -> None:
     """To the last bit; a result without bounds has none, one that does not depend on the inputs is one value."""
     count = data.draw(st.integers(1, 5))
     sides = st.lists(st.floats(0, 1e-2), min_size=count, max_size=count)
@@ -211,7 +211,7 @@ def test_several_results_are_summarised_as_each(layout: type[TolerancePlan], dat
     results = [np.sum(columns, axis=0), np.prod(columns, axis=0), spoiled, np.array([7.0]), columns[-1] ** 2]
     found = Summaries(plan, [*results, None, np.zeros(plan.size + 1), np.array(["word"]), 3.0])
     for result in results:
-        together, alone = found.of(result), plan.summarise(result)
+        together, alone = found.of(result), plan.summarize(result)
         if together is None:
             assert not np.isfinite(plan.corners(result)).all()
             continue
@@ -239,7 +239,7 @@ def test_bounds_hold_inside_where_a_function_turns(
         "turns once": lambda x, y: x - 0.5 * x**2 + np.exp(0.2 * y),
     }[name]
     plan = TolerancePlan(list(nominals), list(widths))
-    found = plan.summarise(function(plan.column(0), plan.column(1)))
+    found = plan.summarize(function(plan.column(0), plan.column(1)))
     inside = function(*(nominal + share * width for nominal, width, share in zip(nominals, widths, shares, strict=True)))
     slack = 0.07 * (found.high - found.low)  # what turns between two of the points along an input is not seen
     assert found.low - slack <= inside <= found.high + slack
@@ -248,12 +248,12 @@ def test_bounds_hold_inside_where_a_function_turns(
 def test_a_function_that_does_not_turn_keeps_to_its_corners() -> None:
     plan = TolerancePlan([1.0, 2.0, 3.0], [0.1, 0.2, 0.3])
     result = plan.column(0) * np.exp(plan.column(1)) / plan.column(2)
-    found = plan.summarise(result)
+    found = plan.summarize(result)
     assert (found.low, found.high) == (plan.corners(result).min(), plan.corners(result).max())
 
 
 def test_a_magnitude_is_not_set_out_below_zero() -> None:
     plan = TolerancePlan([0.0, 0.0], [1.0, 1.0])
-    found = plan.summarise(np.hypot(plan.column(0), plan.column(1)))
+    found = plan.summarize(np.hypot(plan.column(0), plan.column(1)))
     assert (found.low, found.value) == (0.0, 0.0)
     assert found.high == pytest.approx(np.sqrt(2.0))

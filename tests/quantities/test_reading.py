@@ -154,7 +154,7 @@ def test_a_ratio_needs_no_unit(units: Any) -> None:
 
 
 def test_a_bare_percentage_is_not_guessed() -> None:
-    """4 could be 4 % or 400 %: without `units` it is refused, with them it is what the answer uses, per cent."""
+    """4 could be 4 % or 400 %: without `units` it is refused, with them it is what the answer uses, percent."""
     for bare in (4, "4", 0.04):
         with pytest.raises(QuantityError, match="has no unit"):
             read_quantity(bare, "percentage")

@@ -23,7 +23,7 @@ def test_a_kink_inside_is_held(widths: list[float], kink: float, before: float, 
         return np.where(off < 0.0, before * off, after * off) + np.sum(columns[1:], axis=0)
 
     plan = ThoroughPlan(nominals, widths)
-    found = plan.summarise(function([plan.column(index) for index in range(plan.count)]))
+    found = plan.summarize(function([plan.column(index) for index in range(plan.count)]))
     inside = np.random.default_rng(seed).uniform(-1.0, 1.0, (len(widths), 200)) * np.array(widths)[:, None] + 1.0
     tried = function(list(inside))
     assert found.low - 1e-9 <= tried.min()
@@ -34,7 +34,7 @@ def test_a_kink_inside_is_held(widths: list[float], kink: float, before: float, 
 def test_a_product_is_bounded_as_by_every_corner(widths: list[float]) -> None:
     nominals = [2.0 + place for place in range(len(widths))]
     plans = ThoroughPlan(nominals, widths), TolerancePlan(nominals, widths)
-    mine, full = (plan.summarise(np.prod([plan.column(index) for index in range(plan.count)], axis=0)) for plan in plans)
+    mine, full = (plan.summarize(np.prod([plan.column(index) for index in range(plan.count)], axis=0)) for plan in plans)
     assert mine.low == pytest.approx(full.low, rel=1e-12)
     assert mine.high == pytest.approx(full.high, rel=1e-12)
     assert mine.uncertainty == pytest.approx(full.uncertainty, rel=1e-9)
@@ -42,12 +42,12 @@ def test_a_product_is_bounded_as_by_every_corner(widths: list[float]) -> None:
 
 def test_many_inputs_add_up() -> None:
     plan = ThoroughPlan([1.0] * 6, [0.1] * 6)
-    found = plan.summarise(np.sum([plan.column(index) for index in range(6)], axis=0))
+    found = plan.summarize(np.sum([plan.column(index) for index in range(6)], axis=0))
     assert plan.size == 25
     assert (found.low, found.high) == pytest.approx((5.4, 6.6))
 
 
 def test_one_sided() -> None:
     plan = ThoroughPlan([1.0, 1.0], [0.0, 0.1], [0.2, 0.0])
-    found = plan.summarise(plan.column(0) + plan.column(1))
+    found = plan.summarize(plan.column(0) + plan.column(1))
     assert (found.low, found.value, found.high) == pytest.approx((1.9, 2.0, 2.2))

@@ -13,7 +13,7 @@ from borewright.quantities import KINDS, SYSTEMS, from_si, to_si
 PSI = c.pound_force / c.inch**2
 BTU_IT = c.Btu_IT
 MECHANICAL_HORSEPOWER = 550 * c.foot * c.pound_force  # its definition; scipy.constants.hp is the same number
-MILLIMETRE_OF_MERCURY = 13595.1 * c.g * c.milli  # the conventional one: density 13.5951 g/cm3 (scipy.constants.mmHg is the torr)
+MILLIMETER_OF_MERCURY = 13595.1 * c.g * c.milli  # the conventional one: density 13.5951 g/cm3 (scipy.constants.mmHg is the torr)
 METRIC_HORSEPOWER = 75 * c.kilogram_force  # m/s
 
 LENGTH = {"mm": c.milli, "cm": c.centi, "m": 1, "um": c.micro, "µm": c.micro, "in": c.inch, "thou": c.mil, "ft": c.foot}
@@ -37,8 +37,8 @@ PRESSURE = {
     "mbar": c.milli * c.bar,
     "psi": c.psi,
     "atm": c.atm,
-    "inHg": 25.4 * MILLIMETRE_OF_MERCURY,
-    "mmHg": MILLIMETRE_OF_MERCURY,
+    "inHg": 25.4 * MILLIMETER_OF_MERCURY,
+    "mmHg": MILLIMETER_OF_MERCURY,
 }
 FOOT_POUND = c.foot * c.pound_force
 # Every factor of the table, each from scipy.constants (CODATA and the international yard and pound).

@@ -31,7 +31,7 @@ def test_sums_of_decimals_that_meet_a_limit_are_inside(unit: str) -> None:
 
 
 def test_a_stack_that_comes_to_a_limit_is_inside() -> None:
-    """Four lengths of a third of a metre and less, added up in any order."""
+    """Four lengths of a third of a meter and less, added up in any order."""
     for compression_height in np.arange(1.000, 1.300, 0.001).round(3):
         lengths = [round(9.025 + compression_height - 1.125, 3) * INCH, -3.48 / 2 * INCH, -6.0 * INCH, -float(compression_height) * INCH]
         wanted = round(9.025 + compression_height - 1.125 - 1.74 - 6.0 - compression_height, 3) * INCH
@@ -41,7 +41,7 @@ def test_a_stack_that_comes_to_a_limit_is_inside() -> None:
 
 @given(limit=st.floats(-0.5, 0.5), by=st.floats(2e-12, 1e-3), kind=st.sampled_from(("length",)))
 def test_what_can_be_measured_is_not_forgiven(limit: float, by: float, kind: str) -> None:
-    """Two picometres beyond a length's limit are beyond it, and by as much as they are."""
+    """Two picometers beyond a length's limit are beyond it, and by as much as they are."""
     assert outside(limit - by, limit, None, kind) == pytest.approx(by, rel=1e-3)
     assert outside(limit + by, None, limit, kind) == pytest.approx(by, rel=1e-3)
 
@@ -77,7 +77,7 @@ def test_corners_on_a_limit_pass() -> None:
 
 @pytest.mark.parametrize(("kind", "residue", "real"), [("length", 1.09e-15, 1e-9), ("force", 1e-12, 1e-6), ("volume", 1e-20, 1e-12)])
 def test_residues_are_nothing_and_small_values_are_kept(kind: str, residue: float, real: float) -> None:
-    """A nanometre, a micronewton and a thousandth of a cubic millimetre are still something."""
+    """A nanometer, a micronewton and a thousandth of a cubic millimeter are still something."""
     assert without_residue([residue, -residue, real, -real], kind).tolist() == [0.0, 0.0, real, -real]
 
 

@@ -11,7 +11,7 @@ import math
 from borewright.selection.search import search
 
 ORDERS = tuple(itertools.permutations(("operations", "cost", "closeness")))
-PICOMETRE = 1e-12
+PICOMETER = 1e-12
 
 
 def outside(value, low, high):
@@ -34,7 +34,7 @@ def hone_of(problem, rod, piston):
         as_it_is = outside(-fit, limits.press_interference.low, limits.press_interference.high)
     elif stays:
         as_it_is = outside(fit, limits.floating_clearance.low, limits.floating_clearance.high)
-    if as_it_is <= PICOMETRE:
+    if as_it_is <= PICOMETER:
         return 0.0, 0.0, False
     if opens:
         honed = max(limits.floating_clearance.low - fit - hone.maximum, fit - limits.floating_clearance.high, 0.0)
@@ -65,7 +65,7 @@ def first_broken(problem, crank, rod, piston, gasket, head):
     miss = outside(piston.bore, smallest - same, block.maximum_bore + same)
     if machining.bore_price is None:
         miss = max(miss, abs(piston.bore - block.bore) - same)
-    if miss > PICOMETRE:
+    if miss > PICOMETER:
         return "bore", miss
     if (piston.aspirations is not None and duty.aspiration not in piston.aspirations) or (
         piston.services is not None and duty.service not in piston.services
@@ -75,42 +75,42 @@ def first_broken(problem, crank, rod, piston, gasket, head):
         ("top-land", piston.top_land_height, limits.top_land),
         ("second-land", piston.second_land_height, limits.second_land),
     ):
-        if land is not None and least is not None and least - land > PICOMETRE:
+        if land is not None and least is not None and least - land > PICOMETER:
             return reason, least - land
     opening = math.sqrt(4 * gasket.area / math.pi) if gasket.bore is None and gasket.area is not None else gasket.bore
-    if opening is not None and piston.bore + limits.gasket_overhang - opening > PICOMETRE:
+    if opening is not None and piston.bore + limits.gasket_overhang - opening > PICOMETER:
         return "gasket-overhang", piston.bore + limits.gasket_overhang - opening
     miss = outside(piston.bore, (head.minimum_bore or 0.0) - same, (head.maximum_bore or math.inf) + same)
-    if miss > PICOMETRE:
+    if miss > PICOMETER:
         return "head-bore", miss
     retention, fit, _ = hone_of(problem, rod, piston)
     if retention:
         return "pin-retention", 1.0
-    if fit > PICOMETRE:
+    if fit > PICOMETER:
         return "pin-fit", fit
     room = end_room(piston)
-    if room is not None and limits.pin_end_room - room > PICOMETRE:
+    if room is not None and limits.pin_end_room - room > PICOMETER:
         return "pin-end-room", limits.pin_end_room - room
     for reason, on_crank, on_rod, tolerance in (
         ("journal-diameter", crank.rod_journal_diameter, rod.journal_diameter, limits.journal_diameter_tolerance),
         ("journal-width", crank.rod_journal_width, rod.journal_width, limits.journal_width_tolerance),
     ):
-        if on_crank is not None and on_rod is not None and abs(on_crank - on_rod) - tolerance > PICOMETRE:
+        if on_crank is not None and on_rod is not None and abs(on_crank - on_rod) - tolerance > PICOMETER:
             return reason, abs(on_crank - on_rod) - tolerance
     if crank.counterweight_radius is not None and piston.boss_below_pin is not None:
         room = abs(rod.length - crank.stroke / 2 - piston.boss_below_pin) - crank.counterweight_radius
         if crank.counterweight_gap is not None and piston.width_at_boss is not None:
             room = max(room, (crank.counterweight_gap - piston.width_at_boss) / 2)
-        if limits.counterweight_clearance - room > PICOMETRE:
+        if limits.counterweight_clearance - room > PICOMETER:
             return "counterweight-to-boss", limits.counterweight_clearance - room
     cut = machining.deck_cut.maximum if machining.deck_cut is not None else 0.0
     built = block.deck_height - crank.stroke / 2 - rod.length - piston.compression_height
     lowest, highest = max(built - cut, limits.deck_clearance.low), min(built, limits.deck_clearance.high)
-    if max(limits.deck_clearance.low - built, built - cut - limits.deck_clearance.high) > PICOMETRE:
+    if max(limits.deck_clearance.low - built, built - cut - limits.deck_clearance.high) > PICOMETER:
         return "deck-clearance", max(limits.deck_clearance.low - built, built - cut - limits.deck_clearance.high)
     if gasket.thickness is not None:
         lowest, highest = max(lowest, limits.squish.low - gasket.thickness), min(highest, limits.squish.high - gasket.thickness)
-    if lowest - highest > PICOMETRE:
+    if lowest - highest > PICOMETER:
         return "squish", lowest - highest
     return None, built, lowest, highest
 
@@ -132,7 +132,7 @@ def plans_of(problem, crank, piston, gasket, head, built, lowest, highest):
     depth = 0.0
     if machining.head_mill is not None and rate > 0:
         depth = machining.head_mill.maximum if head.mill_maximum is None else min(machining.head_mill.maximum, head.mill_maximum)
-    must_cut = highest < built - PICOMETRE
+    must_cut = highest < built - PICOMETER
     if not must_cut:
         highest = built
     lowest = min(lowest, highest)
@@ -185,7 +185,7 @@ def plain_search(problem, prefer, top):
             turn_away("compression-target", miss, places)
             continue
         forced, price = 0, crank.price + rod.price + piston.price + gasket.price + head.price
-        if piston.bore > problem.block.bore + problem.limits.bore_tolerance + PICOMETRE:
+        if piston.bore > problem.block.bore + problem.limits.bore_tolerance + PICOMETER:
             forced, price = forced + 1, price + problem.machining.bore_price
         if hone_of(problem, rod, piston)[2]:
             forced, price = forced + 1, price + problem.machining.small_end_hone.price

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from catalogues import build
+from catalogs import build
 
 from borewright.selection.candidates import Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import Cut, Span, Target

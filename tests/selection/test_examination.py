@@ -6,7 +6,7 @@ import random
 from dataclasses import replace
 
 import pytest
-from catalogues import build, catalogue, friendly_catalogue
+from catalogs import build, catalog, friendly_catalog
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from plain_search import ORDERS
@@ -43,7 +43,7 @@ def test_examine_names_every_broken_rule():
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_examine_agrees_with_the_search(draw):
     """A combination fits on its own exactly when the search over it alone finds it, with the same result."""
-    problem = catalogue(draw, (1, 1, 1, 1, 1))
+    problem = catalog(draw, (1, 1, 1, 1, 1))
     outcome, examined = search(problem), examine(problem, (0, 0, 0, 0, 0))
     assert examined.fits == bool(outcome.fitting)
     if outcome.choices:
@@ -56,7 +56,7 @@ def test_examine_agrees_with_the_search(draw):
 @pytest.mark.parametrize("number", range(40))
 def test_examine_ranks_plans_as_the_search_does(number, prefer):
     """Every choice is the first of the plans its combination has on its own, under the same price limit."""
-    problem = friendly_catalogue(random.Random(number))
+    problem = friendly_catalog(random.Random(number))
     for choice in search(problem, prefer=prefer, top=5).choices:
         assert examine(problem, choice.places, prefer).plans[0] == choice
 

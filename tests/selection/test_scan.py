@@ -7,13 +7,13 @@ import random
 
 import numpy as np
 import pytest
-from catalogues import catalogue, friendly_catalogue
+from catalogs import catalog, friendly_catalog
 
 from borewright.selection import lattice, scan, short_blocks
 from borewright.selection.tables import tabulate
 
 
-@pytest.mark.parametrize("make", [catalogue, friendly_catalogue])
+@pytest.mark.parametrize("make", [catalog, friendly_catalog])
 def test_conditions_of_a_plan_are_those_it_is_solved_under(make):
     """The comparisons that sift vectors and the closed-form solution agree on which plans end in the window."""
     met = set()

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from catalogues import build, catalogue, only
+from catalogs import build, catalog, only
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -109,7 +109,7 @@ def test_limits_met_exactly_are_met():
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_choices_are_what_their_parts_come_to(draw):
     """Amounts of work put back into the array evaluation give the figures of the choice, inside every limit, for all of them at once."""
-    problem = catalogue(draw)
+    problem = catalog(draw)
     choices = search(problem, top=30).choices
     rows = [
         dimensions(problem, c.places, **{w.operation: w.amount for w in c.work if w.operation in ("deck_cut", "head_mill")})

@@ -43,7 +43,7 @@ def test_left_out_they_are_those_of_the_units(system: Any, decimals: tuple[int, 
 
 @given(value=st.floats(1e-5, 10.0), step=st.sampled_from([0.0001, 0.0005, 0.001, 0.002, 0.005]))
 def test_what_must_be_at_least_so_much_is_never_rounded_down(value: float, step: float) -> None:
-    up, near = stepped(value, step, upwards=True), stepped(value, step)
+    up, near = stepped(value, step, upward=True), stepped(value, step)
     assert up >= value - 1e-5 * step
     assert up - value < step
     assert abs(near - value) <= step / 2 * (1 + 1e-9)

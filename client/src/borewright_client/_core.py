@@ -29,7 +29,7 @@ log = logging.getLogger("borewright_client")
 
 @dataclass(slots=True)
 class Attempt:
-    """One try of a call, as a hook sees it: before it is sent, with `headers` that the hook may add to; and afterwards with its outcome.
+    """One try of a call, as a hook sees it: before it is sent, with `headers` that the hook may add to; and afterward with its outcome.
 
     status : of the answer, None before it and where there was none
     seconds : how long it took, None before

@@ -591,13 +591,13 @@ class Operations(Transport):
         cylinders : number of cylinders
         chamber_volume : chamber in the head, as poured
         gasket : the head gasket as compressed
-        deck_clearance : piston below the deck at top dead centre; negative where it stands above
+        deck_clearance : piston below the deck at top dead center; negative where it stands above
         stack : deck height, rod length and compression height, instead of the deck clearance
         crown : the piston crown
         top_land : the crevice above the top ring; left out, it counts as nothing
-        rod_length : connecting rod, centre to centre
+        rod_length : connecting rod, center to center
         pin_offset : pin offset from the cylinder axis (default '0 mm')
-        intake_closing : intake valve closing after bottom dead centre
+        intake_closing : intake valve closing after bottom dead center
         duty : what the engine is for: adds a check of the ratio against common practice
         limits : the caller's own limits, which replace those of common practice
         units : What a bare number means, and the units of the answer.
@@ -714,13 +714,13 @@ class Operations(Transport):
         gasket : the head gasket as compressed
         target : compression ratio wanted; its tolerance is the window that counts as reached
         levers : what may be changed
-        deck_clearance : piston below the deck at top dead centre; negative where it stands above
+        deck_clearance : piston below the deck at top dead center; negative where it stands above
         stack : deck height, rod length and compression height, instead of the deck clearance
         crown : the piston crown
         top_land : the crevice above the top ring; left out, it counts as nothing
-        rod_length : connecting rod, centre to centre
+        rod_length : connecting rod, center to center
         pin_offset : pin offset from the cylinder axis (default '0 mm')
-        intake_closing : intake valve closing after bottom dead centre
+        intake_closing : intake valve closing after bottom dead center
         duty : what the engine is for: adds a check of the ratio against common practice
         bank_angle : angle between the banks of a V engine; with intake_face_angle it gives the intake cuts
         intake_face_angle : angle between a head's deck face and its intake face, through the metal; 90 deg where they are square
@@ -813,7 +813,7 @@ class Operations(Transport):
         balance_factor : share of the reciprocating mass in the bob-weight: 50 %, or 0.5 (default '50 %')
         rods_per_journal : rods on one crank journal; left out, as the layout has them
         stroke : twice the crank throw
-        rod_length : connecting rod, centre to centre
+        rod_length : connecting rod, center to center
         speed : speed of the crank at which forces and moments are given
         cylinder_spacing : along the crank, from a throw to the next: the bore spacing of a bank, half of it in a flat engine
         bank_angle : angle between the banks where it is not the layout's; the crank stays as it is
@@ -899,11 +899,11 @@ class Operations(Transport):
         gasket : the head gasket as compressed
         by_cylinder : the cylinders one by one, with what was measured in each
         chamber_volume : chamber in the head, as poured
-        deck_clearance : piston below the deck at top dead centre; negative where it stands above
+        deck_clearance : piston below the deck at top dead center; negative where it stands above
         stack : deck height, rod length and compression height, for cylinders without a deck clearance of their own
         crown : the piston crown, where all are alike
         top_land : the crevice above the top ring; left out, it counts as nothing
-        rod_length : connecting rod, centre to centre
+        rod_length : connecting rod, center to center
         pin_offset : pin offset from the cylinder axis (default '0 mm')
         limits : the caller's own limits, which replace those of common practice
         units : What a bare number means, and the units of the answer.
@@ -1074,19 +1074,19 @@ class Operations(Transport):
         fuel : what it burns
         injection : where the fuel joins the air; port where nothing is said
         cooling : what cools the cylinders; liquid where nothing is said
-        rod_length : connecting rod, centre to centre
+        rod_length : connecting rod, center to center
         pin_offset : pin offset from the cylinder axis; 0 where nothing is said
         duty : what the engine is for
         boost : a compressor; left out, there is none
         nitrous : nitrous oxide; left out, there is none
-        intake_closing : intake valve closing after bottom dead centre
-        exhaust_opening : exhaust valve opening before bottom dead centre
+        intake_closing : intake valve closing after bottom dead center
+        exhaust_opening : exhaust valve opening before bottom dead center
         ambient : the air that it draws
         volumetric_efficiency : gas drawn in over what the swept volume holds at the manifold's density
         compression_ratio : (swept + clearance) / clearance, where it is known
         chamber_volume : chamber in the head, as poured
         gasket : the head gasket as compressed
-        deck_clearance : piston below the deck at top dead centre; negative where it stands above
+        deck_clearance : piston below the deck at top dead center; negative where it stands above
         stack : deck height, rod length and compression height, instead of the deck clearance
         crown : the piston crown
         top_land : the crevice above the top ring; left out, it counts as nothing
@@ -1515,15 +1515,15 @@ class Operations(Transport):
         cylinders : number of cylinders
         injection : where the fuel joins the air; port where nothing is said
         cooling : what cools the cylinders; liquid where nothing is said
-        rod_length : connecting rod, centre to centre
+        rod_length : connecting rod, center to center
         pin_offset : pin offset from the cylinder axis; 0 where nothing is said
         speed : speed of the crank, at full load
         fuel : what it burns
         duty : what the engine is for
         boost : a compressor; left out, there is none
         nitrous : nitrous oxide; left out, there is none
-        intake_closing : intake valve closing after bottom dead centre
-        exhaust_opening : exhaust valve opening before bottom dead centre
+        intake_closing : intake valve closing after bottom dead center
+        exhaust_opening : exhaust valve opening before bottom dead center
         ambient : the air that it draws
         volumetric_efficiency : gas drawn in over what the swept volume holds at the manifold's density
         moving : what has to be spun up
@@ -1877,20 +1877,20 @@ class Operations(Transport):
         rod : the connecting rod
         injection : where the fuel joins the air; port where nothing is said
         cooling : what cools the cylinders; liquid where nothing is said
-        rod_length : connecting rod, centre to centre
+        rod_length : connecting rod, center to center
         pin_offset : pin offset from the cylinder axis; 0 where nothing is said
         fuel : what it burns
         duty : what the engine is for
         boost : a compressor; left out, there is none
         nitrous : nitrous oxide; left out, there is none
-        intake_closing : intake valve closing after bottom dead centre
-        exhaust_opening : exhaust valve opening before bottom dead centre
+        intake_closing : intake valve closing after bottom dead center
+        exhaust_opening : exhaust valve opening before bottom dead center
         ambient : the air that it draws
         volumetric_efficiency : gas drawn in over what the swept volume holds at the manifold's density
         compression_ratio : (swept + clearance) / clearance, where it is known
         chamber_volume : chamber in the head, as poured
         gasket : the head gasket as compressed
-        deck_clearance : piston below the deck at top dead centre; negative where it stands above
+        deck_clearance : piston below the deck at top dead center; negative where it stands above
         stack : deck height, rod length and compression height, instead of the deck clearance
         crown : the piston crown
         top_land : the crevice above the top ring; left out, it counts as nothing
@@ -2018,8 +2018,8 @@ class Operations(Transport):
         stroke : twice the crank throw
         gasket : the head gasket as compressed
         lift : lift through the overlap, every few degrees from before to after it
-        deck_clearance : piston below the deck at top dead centre; negative where it stands above
-        rod_length : connecting rod, centre to centre
+        deck_clearance : piston below the deck at top dead center; negative where it stands above
+        rod_length : connecting rod, center to center
         stack : deck height, rod length and compression height, instead of deck clearance and rod length
         pin_offset : pin offset from the cylinder axis (default '0 mm')
         bore : diameter of the cylinder
@@ -2058,7 +2058,7 @@ class Operations(Transport):
         ...     relief={"intake": "0.120 in ± 0.005 in", "exhaust": "0.130 in ± 0.005 in"},
         ...     valve_angle="18 deg",
         ...     valve_drop=0.06,
-        ...     radial={"intake": {"valve_diameter": 2.02, "relief_diameter": 2.18, "centre_offset": 0.01}},
+        ...     radial={"intake": {"valve_diameter": 2.02, "relief_diameter": 2.18, "center_offset": 0.01}},
         ...     head_mill=0.03,
         ... )
         >>> print(answer.intake.minimum)

@@ -59,7 +59,7 @@ class Limits(Model):
 
 
 class Check(Model):
-    """One judgement: what was looked at, against which limits, and where those come from."""
+    """One judgment: what was looked at, against which limits, and where those come from."""
 
     name: CheckName
     verdict: Verdict

@@ -116,7 +116,7 @@ CheckName = Literal[
     "pin-boss-bearing",
     "pin-bending",
     "pin-shear",
-    "pin-ovalisation",
+    "pin-ovalization",
     "pin-combined",
     "pin-ovality",
     "pin-boss-pressure",

@@ -126,7 +126,7 @@ BoostLimitedBy = Literal[
     "pin-boss-bearing",
     "pin-bending",
     "pin-shear",
-    "pin-ovalisation",
+    "pin-ovalization",
     "pin-combined",
     "rod-tension",
     "rod-buckling",
@@ -143,7 +143,7 @@ LimitsWithout = Literal[
     "pin-boss-bearing",
     "pin-bending",
     "pin-shear",
-    "pin-ovalisation",
+    "pin-ovalization",
     "pin-combined",
     "rod-tension",
     "rod-buckling",
@@ -158,7 +158,7 @@ Name = Literal[
     "pin-boss-bearing",
     "pin-bending",
     "pin-shear",
-    "pin-ovalisation",
+    "pin-ovalization",
     "pin-combined",
     "rod-tension",
     "rod-buckling",
@@ -173,7 +173,7 @@ NitrousLimitedBy = Literal[
     "pin-boss-bearing",
     "pin-bending",
     "pin-shear",
-    "pin-ovalisation",
+    "pin-ovalization",
     "pin-combined",
     "rod-tension",
     "rod-buckling",
@@ -193,7 +193,7 @@ PeakPressureLimitedBy = Literal[
     "pin-boss-bearing",
     "pin-bending",
     "pin-shear",
-    "pin-ovalisation",
+    "pin-ovalization",
     "pin-combined",
     "rod-tension",
     "rod-buckling",
@@ -230,7 +230,7 @@ Weakest = Literal[
     "pin-boss-bearing",
     "pin-bending",
     "pin-shear",
-    "pin-ovalisation",
+    "pin-ovalization",
     "pin-combined",
     "rod-tension",
     "rod-buckling",
@@ -250,9 +250,9 @@ class AirCorrectionAnswer(Answer):
     relative_humidity: Measured
     """relative humidity of the air"""
     dry_pressure: Measured
-    """pressure of the air without its water vapour"""
-    vapour_pressure: Measured
-    """pressure of the water vapour"""
+    """pressure of the air without its water vapor"""
+    vapor_pressure: Measured
+    """pressure of the water vapor"""
     air_density: Measured
     """density of the moist air"""
     density_altitude: Measured
@@ -1025,7 +1025,7 @@ class TracePointAnswer(Model):
     """The cylinder at one crank angle."""
 
     crank: Measured
-    """after firing top dead centre"""
+    """after firing top dead center"""
     pressure: Measured
     """absolute"""
     end_gas_temperature: Measured | None
@@ -1058,7 +1058,7 @@ class DetonationMarginAnswer(Answer):
     peak_pressure: PressureBand
     """highest pressure in the cylinder at best-torque timing over the range, absolute"""
     peak_pressure_angle: Measured | None
-    """where it stands, after top dead centre; null where not known"""
+    """where it stands, after top dead center; null where not known"""
     allowed_peak_pressure: Measured | None
     """highest pressure at the timing the fuel allows; null where not known"""
     retard_required: RetardBand
@@ -1592,10 +1592,10 @@ class StressedPartAnswer(Model):
 
 
 class LoadPointAnswer(Model):
-    """The forces at one crank angle, above zero towards the crank."""
+    """The forces at one crank angle, above zero toward the crank."""
 
     crank: Measured
-    """crank angle after firing top dead centre"""
+    """crank angle after firing top dead center"""
     gas: Measured
     """cylinder pressure less the crankcase's on the bore's area"""
     inertia: Measured
@@ -1645,7 +1645,7 @@ class UnknownStrengthAnswer(Model):
 
 
 class LoadsAnswer(Model):
-    """The largest loads of a cycle, above zero towards the crank; angles after firing top dead centre."""
+    """The largest loads of a cycle, above zero toward the crank; angles after firing top dead center."""
 
     peak_pressure: Measured | None
     """highest pressure in the cylinder, absolute"""
@@ -1728,7 +1728,7 @@ class ValveState(Model):
     minimum: Measured
     """least clearance along the valve's axis; negative where they meet"""
     crank: Measured
-    """crank angle at which it comes, after top dead centre of the overlap"""
+    """crank angle at which it comes, after top dead center of the overlap"""
     radial: Measured | None
     """valve's edge to the wall of its relief, at the worst; null without the sizes"""
     verdict: Verdict
@@ -1741,7 +1741,7 @@ class ValveSide(Model):
     minimum: Measured
     """least clearance along the valve's axis; negative where they meet"""
     crank: Measured
-    """crank angle at which it comes, after top dead centre of the overlap"""
+    """crank angle at which it comes, after top dead center of the overlap"""
     radial: Measured | None
     """valve's edge to the wall of its relief, at the worst; null without the sizes"""
     verdict: Verdict

@@ -253,7 +253,7 @@ class AssemblyBlockPart(TypedDict):
     """The block."""
 
     deck_height: Quantity
-    """crank centre line to deck"""
+    """crank center line to deck"""
     cylinder_length: NotRequired[Quantity]
     """deck to the lower end of the cylinder"""
 
@@ -264,7 +264,7 @@ class AssemblyCrankPart(TypedDict):
     stroke: Quantity
     """twice the crank throw"""
     counterweight_radius: NotRequired[Quantity]
-    """largest radius of the counterweights from the crank's centre line"""
+    """largest radius of the counterweights from the crank's center line"""
     counterweight_gap: NotRequired[Quantity]
     """along the crank, between the counterweights on both sides of the rod: bosses narrower than this pass between them"""
 
@@ -273,7 +273,7 @@ class AssemblyRodPart(TypedDict):
     """The connecting rod."""
 
     length: Quantity
-    """connecting rod, centre to centre"""
+    """connecting rod, center to center"""
     small_end_bore: NotRequired[Quantity]
     """diameter of the small end, in its bush where it has one"""
     pin_retention: NotRequired[PinRetention]
@@ -286,11 +286,11 @@ class AssemblyPistonPart(TypedDict):
     """The piston with its pin."""
 
     compression_height: Quantity
-    """pin centre to the flat of the crown"""
+    """pin center to the flat of the crown"""
     skirt_below_pin: NotRequired[Quantity]
-    """pin centre to the lower edge of the skirt"""
+    """pin center to the lower edge of the skirt"""
     boss_below_pin: NotRequired[Quantity]
-    """pin centre to the lowest point of the pin bosses"""
+    """pin center to the lowest point of the pin bosses"""
     pin_diameter: NotRequired[Quantity]
     """outer diameter of the pin"""
     pin_length: NotRequired[Quantity]
@@ -371,9 +371,9 @@ class AssemblyLimitsPart(TypedDict):
     """The caller's own limits, which replace those of common practice."""
 
     deck_clearance: NotRequired[LengthLimitsPart]
-    """piston below the deck at top dead centre"""
+    """piston below the deck at top dead center"""
     squish: NotRequired[SquishLimitsPart]
-    """crown's flat to head at top dead centre"""
+    """crown's flat to head at top dead center"""
     rod_ratio: NotRequired[RatioLimitsPart]
     """rod length over stroke"""
     mean_piston_speed: NotRequired[SpeedLimitsPart]
@@ -613,11 +613,11 @@ class StackPart(TypedDict):
     """What adds up to the deck height: half the stroke, rod and compression height."""
 
     deck_height: Quantity
-    """crank centre line to deck"""
+    """crank center line to deck"""
     rod_length: Quantity
-    """connecting rod, centre to centre"""
+    """connecting rod, center to center"""
     compression_height: Quantity
-    """pin centre to the flat of the crown"""
+    """pin center to the flat of the crown"""
 
 
 class CrownPart(TypedDict):
@@ -753,9 +753,9 @@ class MassesPart(TypedDict):
     locks: NotRequired[Quantity]
     """the locks of one pin, all together (default '0 g')"""
     rod_small_end: Quantity
-    """small end of one rod, weighed with the rod level on its big end's centre"""
+    """small end of one rod, weighed with the rod level on its big end's center"""
     rod_big_end: Quantity
-    """big end of one rod with its cap and bolts, weighed with the rod level on its small end's centre"""
+    """big end of one rod with its cap and bolts, weighed with the rod level on its small end's center"""
     bearings: Quantity
     """the bearing shells of one rod, both halves"""
     oil: NotRequired[Quantity]
@@ -776,9 +776,9 @@ class WeighedPart(TypedDict):
     locks: NotRequired[Quantity]
     """the locks of one pin, all together"""
     rod_small_end: NotRequired[Quantity]
-    """small end of one rod, weighed with the rod level on its big end's centre"""
+    """small end of one rod, weighed with the rod level on its big end's center"""
     rod_big_end: NotRequired[Quantity]
-    """big end of one rod with its cap and bolts, weighed with the rod level on its small end's centre"""
+    """big end of one rod with its cap and bolts, weighed with the rod level on its small end's center"""
     bearings: NotRequired[Quantity]
     """the bearing shells of one rod, both halves"""
 
@@ -809,7 +809,7 @@ class CylinderPart(TypedDict):
     chamber_volume: NotRequired[Quantity]
     """chamber in the head, as poured"""
     deck_clearance: NotRequired[Quantity]
-    """piston below the deck at top dead centre; negative where it stands above"""
+    """piston below the deck at top dead center; negative where it stands above"""
     crown: NotRequired[CrownPart]
     """its piston's crown"""
     piston: NotRequired[Quantity]
@@ -1068,7 +1068,7 @@ class SelectionBlockPart(TypedDict):
     """The block in hand."""
 
     deck_height: Quantity
-    """crank centre line to deck"""
+    """crank center line to deck"""
     bore: Quantity
     """bore as it stands"""
     cylinders: int
@@ -1091,7 +1091,7 @@ class CandidateCrankPart(TypedDict):
     rod_journal_width: NotRequired[Quantity]
     """width of a rod journal, for all rods on it"""
     counterweight_radius: NotRequired[Quantity]
-    """largest radius of the counterweights from the crank's centre line"""
+    """largest radius of the counterweights from the crank's center line"""
     counterweight_gap: NotRequired[Quantity]
     """along the crank, between the counterweights on both sides of the rod: bosses narrower than this pass between them"""
     price: NotRequired[float]
@@ -1104,7 +1104,7 @@ class CandidateRodPart(TypedDict):
     id: str
     """the caller's own name of the set of rods; each once in its list"""
     length: Quantity
-    """connecting rod, centre to centre"""
+    """connecting rod, center to center"""
     small_end_bore: NotRequired[Quantity]
     """diameter of the small end, in its bush where it has one"""
     pin_retention: NotRequired[PinRetention]
@@ -1125,7 +1125,7 @@ class CandidatePistonPart(TypedDict):
     bore: Quantity
     """finished bore that the piston is made for, not the size of its skirt"""
     compression_height: Quantity
-    """pin centre to the flat of the crown"""
+    """pin center to the flat of the crown"""
     dome: NotRequired[Quantity]
     """volume standing above the flat: takes clearance away; left out, none"""
     recess: NotRequired[Quantity]
@@ -1147,7 +1147,7 @@ class CandidatePistonPart(TypedDict):
     pin_retentions: NotRequired[Sequence[PinRetentions]]
     """ways to hold the pin that the piston is made for; left out, both"""
     boss_below_pin: NotRequired[Quantity]
-    """pin centre to the lowest point of the pin bosses"""
+    """pin center to the lowest point of the pin bosses"""
     aspirations: NotRequired[Sequence[Aspirations]]
     """ways to get air that the piston is made for; left out, any"""
     services: NotRequired[Sequence[Services]]
@@ -1253,7 +1253,7 @@ class SelectionLimitsPart(TypedDict):
     """The caller's own limits, which replace those of common practice; no choice leaves them."""
 
     deck_clearance: NotRequired[LengthLimitsPart]
-    """piston below the deck at top dead centre"""
+    """piston below the deck at top dead center"""
     squish: NotRequired[SquishLimitsPart]
     """deck clearance and gasket thickness together"""
     top_land: NotRequired[LeastLengthPart]
@@ -1275,7 +1275,7 @@ class SelectionLimitsPart(TypedDict):
     gasket_overhang: NotRequired[LeastLengthPart]
     """gasket's bore less the cylinder's"""
     counterweight_clearance: NotRequired[LeastLengthPart]
-    """between counterweights and pin bosses at bottom dead centre"""
+    """between counterweights and pin bosses at bottom dead center"""
     cost: NotRequired[float]
     """most that parts and work may cost together, in the caller's own currency"""
 
@@ -1310,7 +1310,7 @@ class BeforePart(TypedDict):
     cooling: NotRequired[Cooling]
     """what cools the cylinders; liquid where nothing is said"""
     rod_length: NotRequired[Quantity]
-    """connecting rod, centre to centre"""
+    """connecting rod, center to center"""
     pin_offset: NotRequired[Quantity]
     """pin offset from the cylinder axis; 0 where nothing is said"""
     speed: NotRequired[Quantity]
@@ -1324,9 +1324,9 @@ class BeforePart(TypedDict):
     nitrous: NotRequired[NitrousPart]
     """nitrous oxide; left out, there is none"""
     intake_closing: NotRequired[Quantity]
-    """intake valve closing after bottom dead centre"""
+    """intake valve closing after bottom dead center"""
     exhaust_opening: NotRequired[Quantity]
-    """exhaust valve opening before bottom dead centre"""
+    """exhaust valve opening before bottom dead center"""
     ambient: NotRequired[AmbientPart]
     """the air that it draws"""
     volumetric_efficiency: NotRequired[Quantity]
@@ -1338,7 +1338,7 @@ class BeforePart(TypedDict):
     gasket: NotRequired[GasketPart]
     """the head gasket as compressed"""
     deck_clearance: NotRequired[Quantity]
-    """piston below the deck at top dead centre; negative where it stands above"""
+    """piston below the deck at top dead center; negative where it stands above"""
     stack: NotRequired[StackPart]
     """deck height, rod length and compression height, instead of the deck clearance"""
     crown: NotRequired[CrownPart]
@@ -1403,11 +1403,11 @@ class StackChangePart(TypedDict):
     """What changes of the stack."""
 
     deck_height: NotRequired[Quantity]
-    """crank centre line to deck; left out, as before"""
+    """crank center line to deck; left out, as before"""
     rod_length: NotRequired[Quantity]
-    """connecting rod, centre to centre; left out, as before"""
+    """connecting rod, center to center; left out, as before"""
     compression_height: NotRequired[Quantity]
-    """pin centre to the flat of the crown; left out, as before"""
+    """pin center to the flat of the crown; left out, as before"""
 
 
 class HeadMilledPart(TypedDict):
@@ -1433,7 +1433,7 @@ class AfterPart(TypedDict):
     cooling: NotRequired[Cooling]
     """what cools the cylinders; liquid where nothing is said"""
     rod_length: NotRequired[Quantity]
-    """connecting rod, centre to centre"""
+    """connecting rod, center to center"""
     pin_offset: NotRequired[Quantity]
     """pin offset from the cylinder axis; 0 where nothing is said"""
     speed: NotRequired[Quantity]
@@ -1447,9 +1447,9 @@ class AfterPart(TypedDict):
     nitrous: NotRequired[NitrousChangePart]
     """what changes of the nitrous oxide"""
     intake_closing: NotRequired[Quantity]
-    """intake valve closing after bottom dead centre"""
+    """intake valve closing after bottom dead center"""
     exhaust_opening: NotRequired[Quantity]
-    """exhaust valve opening before bottom dead centre"""
+    """exhaust valve opening before bottom dead center"""
     ambient: NotRequired[AmbientPart]
     """the air that it draws"""
     volumetric_efficiency: NotRequired[Quantity]
@@ -1461,7 +1461,7 @@ class AfterPart(TypedDict):
     gasket: NotRequired[GasketPart]
     """the head gasket as compressed"""
     deck_clearance: NotRequired[Quantity]
-    """piston below the deck at top dead centre; negative where it stands above"""
+    """piston below the deck at top dead center; negative where it stands above"""
     stack: NotRequired[StackChangePart]
     """what changes of the stack"""
     crown: NotRequired[CrownPart]
@@ -1767,7 +1767,7 @@ class LiftPart(TypedDict):
     """Lift at one crank angle."""
 
     crank: Quantity
-    """after top dead centre of the overlap; negative before it"""
+    """after top dead center of the overlap; negative before it"""
     intake: NotRequired[Quantity]
     """lift of the intake valve, along its axis"""
     exhaust: NotRequired[Quantity]
@@ -1808,7 +1808,7 @@ class RadialPart(TypedDict):
     """diameter of the valve's head"""
     relief_diameter: Quantity
     """diameter of the relief"""
-    centre_offset: NotRequired[Quantity]
+    center_offset: NotRequired[Quantity]
     """between the axes of valve and relief (default '0 mm')"""
 
 

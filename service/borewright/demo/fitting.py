@@ -146,8 +146,8 @@ def _size(figure: Mapping[str, Any]) -> dict[str, Any]:
 
 def _crank(figure: Mapping[str, Any]) -> str:
     if figure["value"] == 0:
-        return "top dead centre"
-    return f"{show(_size(figure))} {'after' if figure['value'] > 0 else 'before'} top dead centre"
+        return "top dead center"
+    return f"{show(_size(figure))} {'after' if figure['value'] > 0 else 'before'} top dead center"
 
 
 def rings(section: Section) -> Lines:

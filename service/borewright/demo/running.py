@@ -43,7 +43,7 @@ def detonation(section: Section) -> Lines:
     else:
         yield "no timing keeps the end gas of this fuel from igniting"
     peak = f"peak pressure {show(banded(section['peak_pressure']))}"
-    yield peak + f" at best torque, {show(plain(section['peak_pressure_angle']), 0)} after top dead centre"
+    yield peak + f" at best torque, {show(plain(section['peak_pressure_angle']), 0)} after top dead center"
     most, boost = ratio(banded(section["compression_ratio_limit"])), show(banded(section["boost_limit"]), 1)
     late = show(plain(section["retard_allowed"]), 1)
     yield f"with {late} of retard, normal in such an engine, the fuel stands {most}, or {boost} of boost: build to the low end"

@@ -59,13 +59,13 @@ class TolerancePlan:
 
     >>> plan = TolerancePlan([2.0, 3.0], [0.1, 0.3])
     >>> area = plan.column(0) * plan.column(1)
-    >>> result = plan.summarise(area)
+    >>> result = plan.summarize(area)
     >>> round(result.low, 9), round(result.high, 9), round(result.uncertainty, 6)
     (5.13, 6.93, 0.774597)
     >>> [round(float(v / result.variances.sum()), 3) for v in result.variances]
     [0.2, 0.8]
     >>> plan = TolerancePlan([2.0], [0.0], [0.2])
-    >>> result = plan.summarise(plan.column(0) ** 2)
+    >>> result = plan.summarize(plan.column(0) ** 2)
     >>> round(result.low, 9), round(result.value, 9), round(result.high, 9)
     (4.0, 4.0, 4.84)
     """
@@ -85,20 +85,20 @@ class TolerancePlan:
         below, above, half_width = self.below[index], self.above[index], self.half_widths[index]
         column = np.full(self.size, self.nominals[index])
         first = 1 + STENCIL.size * index
-        reach = STENCIL[-1] * STENCIL_STEP * half_width  # at a one-sided end the stencil is moved inwards: no point leaves the tolerance
-        centre = max(reach - below, 0.0) - max(reach - above, 0.0)
-        column[first : first + STENCIL.size] += centre + STENCIL * STENCIL_STEP * half_width
+        reach = STENCIL[-1] * STENCIL_STEP * half_width  # at a one-sided end the stencil is moved inward: no point leaves the tolerance
+        center = max(reach - below, 0.0) - max(reach - above, 0.0)
+        column[first : first + STENCIL.size] += center + STENCIL * STENCIL_STEP * half_width
         column[self._stencil_end : self._corners_end] += np.where(upper_ends(self.count)[index], above, -below)
         for place, share in enumerate(ALONG):
             column[self._corners_end + place * self.count + index] += share * (below if share < 0.0 else above)
         return column
 
-    def summarise(self, result: npt.ArrayLike) -> Propagated:
+    def summarize(self, result: npt.ArrayLike) -> Propagated:
         """Nominal value, worst case and expanded uncertainty of a result of shape (size,) or (1,) [its own unit]."""
         return self._several(np.broadcast_to(np.asarray(result, dtype=np.float64), (1, self.size)))[0]
 
     def _several(self, values: FloatArray) -> list[Propagated]:
-        """As `summarise`, of results of shape (results, size)."""
+        """As `summarize`, of results of shape (results, size)."""
         end = self._stencil_end
         stencil = values[:, 1:end].reshape(len(values), self.count, STENCIL.size)
         # differences first: exactly zero where nothing depends
@@ -147,7 +147,7 @@ class AdditivePlan(TolerancePlan):
     Bounds are those of the corners to the first order: exact where the inputs' effects add up, else off by their product.
 
     >>> plan = AdditivePlan([2.0, 3.0], [0.1, 0.3])
-    >>> found = plan.summarise(plan.column(0) * plan.column(1))
+    >>> found = plan.summarize(plan.column(0) * plan.column(1))
     >>> plan.size, round(found.low, 9), round(found.high, 9), round(found.uncertainty, 6)
     (5, 5.1, 6.9, 0.774597)
     """
@@ -186,7 +186,7 @@ class AdditivePlan(TolerancePlan):
         distance = np.asarray(slack(), dtype=np.float64)
         if not np.isfinite(distance).all():
             return super().worst_inside(inside, slack)
-        return np.array([bool(inside[0]), self.summarise(distance).low >= 0.0])
+        return np.array([bool(inside[0]), self.summarize(distance).low >= 0.0])
 
 
 class Summaries:
@@ -221,10 +221,10 @@ class Summaries:
         known = self._held.get(id(result))
         if known is None:
             values = np.broadcast_to(np.asarray(result, dtype=np.float64), (1, self.plan.size))
-            return self.plan.summarise(values[0]) if self.plan.bounded(values)[0] else None
+            return self.plan.summarize(values[0]) if self.plan.bounded(values)[0] else None
         return known[1]
 
     def variances(self, result: npt.ArrayLike) -> FloatArray:
         """What each input adds to the variance of a result."""
         known = self._held.get(id(result))
-        return known[1].variances if known is not None and known[1] is not None else self.plan.summarise(result).variances
+        return known[1].variances if known is not None and known[1] is not None else self.plan.summarize(result).variances

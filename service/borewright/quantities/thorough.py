@@ -17,7 +17,7 @@ KINK = 3.0
 
 
 def _hidden(bends: FloatArray) -> FloatArray:
-    """What a kink between an end and its neighbour can hide, of a result that does not seem to turn: its whole bend [results, inputs]."""
+    """What a kink between an end and its neighbor can hide, of a result that does not seem to turn: its whole bend [results, inputs]."""
     first, middle, last = (bends[:, place] for place in range(3))
     at_first = np.where(first > KINK * np.maximum(np.abs(middle), np.abs(last)), first, 0.0)
     at_last = np.where(last > KINK * np.maximum(np.abs(middle), np.abs(first)), last, 0.0)
@@ -32,11 +32,11 @@ class ThoroughPlan(AdditivePlan):
     of the sharpest bend seen, which is the most that a kink between two points can hide. Beyond three inputs the effects are added up.
 
     >>> plan = ThoroughPlan([2.0, 3.0], [0.1, 0.3])
-    >>> found = plan.summarise(plan.column(0) * plan.column(1))
+    >>> found = plan.summarize(plan.column(0) * plan.column(1))
     >>> plan.size, round(found.low, 9), round(found.high, 9), round(found.uncertainty, 6)
     (13, 5.13, 6.93, 0.774597)
     >>> plan = ThoroughPlan([0.0], [1.0])
-    >>> plan.summarise(-np.abs(plan.column(0) - 0.2)).high >= 0.0
+    >>> plan.summarize(-np.abs(plan.column(0) - 0.2)).high >= 0.0
     True
     """
 

@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import BoolArray, FloatArray, floats
 
-# A few lengths near 1 m, added up, carry rounding near 1e-16 m; a picometre swallows that.
+# A few lengths near 1 m, added up, carry rounding near 1e-16 m; a picometer swallows that.
 LENGTH_SLACK = 1e-12
 # Of everything else, relative to the limit.
 RELATIVE_SLACK = 1e-9

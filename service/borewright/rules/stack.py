@@ -10,7 +10,7 @@ from borewright.rules.rule import Rule
 
 # m: a piston further above or below its deck belongs to another block (the range of a deck clearance given)
 NO_STACK = (-10e-3, 30e-3)
-# m: nearer than a micrometre the piston touches the head
+# m: nearer than a micrometer the piston touches the head
 TOUCHING = 1e-6
 
 

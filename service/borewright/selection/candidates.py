@@ -85,7 +85,7 @@ class Crank:
 
 @dataclass(frozen=True, slots=True)
 class Rod:
-    """A connecting rod: centre length, small end as finished, how it holds the pin, and the journal it is made for [m].
+    """A connecting rod: center length, small end as finished, how it holds the pin, and the journal it is made for [m].
 
     Examples
     --------

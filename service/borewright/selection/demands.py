@@ -81,7 +81,7 @@ class BuildLimits:
 
     `floating_clearance` and `press_interference` are diametral, small end against pin. Their defaults take nominal sizes:
     a part list that gives pin and small end the same figure is a fit (common practice: a floating pin runs with hundredths
-    of a millimetre, a pressed one is tight by two to five of them).
+    of a millimeter, a pressed one is tight by two to five of them).
 
     Examples
     --------

@@ -101,7 +101,7 @@ def attempt(problem: SearchProblem, examined: Examined) -> Combination:
     """Write out a combination with the machining that serves it best: its best plan, or cuts that come as near as they can.
 
     Without a plan the deck is cut by the least that meets deck and squish limits, or that comes nearest to them, and further
-    only where compression wants it; then the head is milled towards the target.
+    only where compression wants it; then the head is milled toward the target.
 
     Parameters
     ----------

@@ -34,7 +34,7 @@ from borewright.selection.scan import Tally, scan
 from borewright.selection.short_blocks import Indices, Joined, Passage, short_blocks, triples
 from borewright.selection.tables import Tables
 
-# Misses are compared in whole billionths (of a metre, of a ratio), so that rounding does not choose between equals.
+# Misses are compared in whole billionths (of a meter, of a ratio), so that rounding does not choose between equals.
 MISS_TICKS = CLOSENESS_TICKS
 
 

@@ -57,11 +57,11 @@ def increments(given: Mapping[str, Any], system: System) -> Increments:
     return Increments(**{name: given[name].value if name in given else value for name, value in usual.items()})
 
 
-def stepped(value: float, step: float, *, upwards: bool = False) -> float:
+def stepped(value: float, step: float, *, upward: bool = False) -> float:
     """A value as a tool reads it: the nearest step, or the next one up for what must be at least so much.
 
-    >>> round(stepped(0.01813, 0.0005), 4), round(stepped(0.01813, 0.0005, upwards=True), 4)
+    >>> round(stepped(0.01813, 0.0005), 4), round(stepped(0.01813, 0.0005, upward=True), 4)
     (0.018, 0.0185)
     """
     steps = value / step
-    return (math.ceil(steps - ROUNDING) if upwards else round(steps)) * step
+    return (math.ceil(steps - ROUNDING) if upward else round(steps)) * step

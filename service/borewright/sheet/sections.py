@@ -230,7 +230,7 @@ def _assumptions(sections: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 
 def digest(body: Any) -> str:
-    """A digest by which the same input can be recognised later: SHA-256 of its canonical JSON.
+    """A digest by which the same input can be recognized later: SHA-256 of its canonical JSON.
 
     >>> digest({"a": 1, "b": 2}) == digest({"b": 2, "a": 1})
     True

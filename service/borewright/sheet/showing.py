@@ -244,7 +244,7 @@ LABELS = {
     "fuel_air": "fuel-air cycle",
     "air_standard": "air-standard cycle",
     "practice": "common practice",
-    "skirt_exposed_at_bdc": "skirt exposed at bottom dead centre",
+    "skirt_exposed_at_bdc": "skirt exposed at bottom dead center",
     "value": "middle of the band",
     "bore_stroke_ratio": "bore to stroke",
     "feasible": "reaches the target",

@@ -169,7 +169,7 @@ def in_steps(figure: Figure, steps: Increments, reading: Reading, *, at_least: b
     """
     step, decimals = steps.of(reading, figure["unit"])
     ends = {end: figure[end] for end in ("value", "low", "high") if figure.get(end) is not None}
-    read = {end: round(stepped(value, step, upwards=at_least), decimals) for end, value in ends.items()}
+    read = {end: round(stepped(value, step, upward=at_least), decimals) for end, value in ends.items()}
     return {**figure, **read}, lambda unit, values: decimals
 
 

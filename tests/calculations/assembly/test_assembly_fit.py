@@ -175,7 +175,7 @@ def test_bosses_narrower_than_the_gap_pass_between_the_counterweights() -> None:
     ("compression_height", "verdict"), [(32.0, "pass"), (27.0, "watch"), (34.5, "watch"), (45.0, "fail"), (10.0, "fail")]
 )
 def test_a_stack_that_is_none_fails(compression_height: float, verdict: str) -> None:
-    """A little off the deck is for the machinist to judge; tens of millimetres off it the parts are of another engine."""
+    """A little off the deck is for the machinist to judge; tens of millimeters off it the parts are of another engine."""
     found = answer(
         CALCULATION,
         {

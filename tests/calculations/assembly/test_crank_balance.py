@@ -1,4 +1,4 @@
-"""crank-balance: behaviour and invariants."""
+"""crank-balance: behavior and invariants."""
 
 from typing import Any
 

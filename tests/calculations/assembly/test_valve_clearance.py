@@ -194,7 +194,7 @@ def test_valves_that_meet_their_pistons_fail_and_are_answered() -> None:
 
 
 def test_the_edge_of_a_leaning_valve_moves_over_its_relief() -> None:
-    radial = {"intake": {"valve_diameter": 40.0, "relief_diameter": 44.0, "centre_offset": 0.25}}
+    radial = {"intake": {"valve_diameter": 40.0, "relief_diameter": 44.0, "center_offset": 0.25}}
     found = ask(radial=radial, head_mill=0.5)
     assert found["intake"]["before"]["radial"]["value"] == pytest.approx(1.75)
     assert found["intake"]["radial"]["value"] == pytest.approx(1.75 - 0.5 * np.sin(np.radians(12.0)))

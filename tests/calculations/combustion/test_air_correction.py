@@ -1,4 +1,4 @@
-"""air-correction: behaviour, invariants, batch."""
+"""air-correction: behavior, invariants, batch."""
 
 from typing import Any, ClassVar
 
@@ -17,7 +17,7 @@ celsius = st.floats(min_value=-40.0, max_value=79.0)
 kilopascals = st.floats(min_value=50.0, max_value=119.0)
 percents = st.floats(min_value=0.0, max_value=99.0)
 steps = st.floats(min_value=0.01, max_value=1.0)
-FIGURES = ("factor", "corrected_power", "dry_pressure", "vapour_pressure", "air_density", "density_altitude")
+FIGURES = ("factor", "corrected_power", "dry_pressure", "vapor_pressure", "air_density", "density_altitude")
 
 
 def ask(standard: str, temperature: Any, pressure: Any, humidity: Any, power: Any = "100 kW", **more: Any) -> dict[str, Any]:
@@ -53,7 +53,7 @@ def test_thinner_air_is_higher_air(temperature: float, pressure: float, humidity
     here = height(temperature, pressure, humidity)
     assert height(temperature + step, pressure, humidity) > here
     assert height(temperature, pressure + step, humidity) < here
-    assert height(temperature, pressure, humidity + step) > here  # water vapour is lighter than air
+    assert height(temperature, pressure, humidity + step) > here  # water vapor is lighter than air
 
 
 @given(standard=standards, temperature=celsius, pressure=kilopascals, humidity=percents, power=st.floats(1.0, 2000.0))
@@ -78,7 +78,7 @@ def test_any_spelling_of_the_units_gives_the_same(
 def test_parts_make_up_the_whole(standard: str, temperature: float, pressure: float, humidity: float, power: float) -> None:
     found = ask(standard, f"{temperature} degC", f"{pressure} kPa", f"{humidity} %", f"{power} kW")
     assert found["corrected_power"]["value"] == pytest.approx(found["factor"]["value"] * power, rel=1e-11)
-    assert found["dry_pressure"]["value"] + found["vapour_pressure"]["value"] == pytest.approx(pressure, rel=1e-11)
+    assert found["dry_pressure"]["value"] + found["vapor_pressure"]["value"] == pytest.approx(pressure, rel=1e-11)
     assert found["dry_pressure"]["value"] > 0
 
 
@@ -179,12 +179,12 @@ class TestWhatAShopReads:
         return answer(CALCULATION, {**self.AIR, **air})
 
     @given(temperature=st.floats(-20.0, 60.0), below=st.floats(0.0, 20.0), pressure=st.floats(80.0, 110.0))
-    def test_a_dew_point_is_the_humidity_of_its_vapour(self, temperature: float, below: float, pressure: float) -> None:
+    def test_a_dew_point_is_the_humidity_of_its_vapor(self, temperature: float, below: float, pressure: float) -> None:
         shared = {"air_temperature": f"{temperature} degC", "pressure": f"{pressure} kPa"}
         by_dew = self.ask(**shared, dew_point=f"{temperature - below} degC")
         humid = f"{by_dew['relative_humidity']['value']} %"
         assert self.ask(**shared, humidity=humid)["factor"]["value"] == pytest.approx(by_dew["factor"]["value"], rel=1e-9)
-        assert by_dew["vapour_pressure"]["value"] <= by_dew["station_pressure"]["value"]
+        assert by_dew["vapor_pressure"]["value"] <= by_dew["station_pressure"]["value"]
 
     def test_saturated_air_reads_the_same_on_every_instrument(self) -> None:
         shared = {"air_temperature": "25 degC", "pressure": "99 kPa"}

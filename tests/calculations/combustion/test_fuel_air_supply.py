@@ -1,4 +1,4 @@
-"""fuel-air-supply: behaviour and invariants."""
+"""fuel-air-supply: behavior and invariants."""
 
 from typing import Any
 

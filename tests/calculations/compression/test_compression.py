@@ -19,7 +19,7 @@ LENGTHS = list(KINDS["length"].units)
 VOLUMES = list(KINDS["volume"].units)
 AREAS = list(KINDS["area"].units)
 ANGLES = list(KINDS["angle"].units)
-CUBIC_CENTIMETRE = 1e-6
+CUBIC_CENTIMETER = 1e-6
 
 
 @st.composite
@@ -132,7 +132,7 @@ def test_closed_forms(engine: tuple[dict[str, float], dict[str, Any]], system: s
     found = answer(CALCULATION, {**request, "units": system})
     for name, value in expected.items():
         # differences of volumes (deck, crown) carry the rounding of what they are taken from
-        slack = 1e-9 * (CUBIC_CENTIMETRE if name.startswith("clearance_parts") else 1e-3 if name == "deck_clearance" else 0)
+        slack = 1e-9 * (CUBIC_CENTIMETER if name.startswith("clearance_parts") else 1e-3 if name == "deck_clearance" else 0)
         assert si(found, name) == pytest.approx(value, rel=1e-9, abs=slack), name
     if "thickness" in sizes:
         assert to_si(found["squish"]["value"], found["squish"]["unit"], "length") == pytest.approx(
@@ -203,7 +203,7 @@ def test_monotone_in_each_part(path: str, unit: str, low: float, high: float, ri
 
 @given(closing=st.tuples(st.floats(0, 150), st.floats(0, 150)))
 def test_later_closing_lowers_the_dynamic_ratio(closing: tuple[float, float]) -> None:
-    """It falls from the static ratio at the piston's bottom towards one, and never rises."""
+    """It falls from the static ratio at the piston's bottom toward one, and never rises."""
     early, late = sorted(closing)
     first, second = (
         answer(CALCULATION, changed("intake_closing", f"{angle!r} deg"))["dynamic_compression_ratio"]["value"] for angle in (early, late)
@@ -226,7 +226,7 @@ def test_dynamic_ratio_by_scanning_the_turn() -> None:
     closing = lowest + np.pi / 3
     depth = np.sqrt((L + r) ** 2 - e**2) - (r * np.cos(closing) + np.sqrt(L**2 - (r * np.sin(closing) + e) ** 2))
     found = answer(CALCULATION, BASE)
-    clearance = found["clearance_volume"]["value"] * CUBIC_CENTIMETRE
+    clearance = found["clearance_volume"]["value"] * CUBIC_CENTIMETER
     expected = 1 + math.pi / 4 * 0.096**2 * depth / clearance
     assert found["dynamic_compression_ratio"]["value"] == pytest.approx(expected, rel=1e-7)
 

@@ -290,7 +290,7 @@ def test_checks_show_the_bounds_they_are_judged_over() -> None:
 
 
 def test_sensitivity_of_the_cylinder_that_needs_most() -> None:
-    """Original centre: the deepest reading counts twice, the stock twice, the nominal bore once; following the wear the reading once."""
+    """Original center: the deepest reading counts twice, the stock twice, the nominal bore once; following the wear the reading once."""
     worn = [[(0.05, 0.0), (0.0, 0.0)], [(0.0, 0.10), (0.20, 0.02)]]
     same = {"nominal_bore": "100 mm ± 0.006 mm", "minimum_stock": "0.04 mm ± 0.006 mm"}
     shares = {s["input"]: s["contribution"] for s in ask(worn, 0.006, **same)["sensitivity"]}

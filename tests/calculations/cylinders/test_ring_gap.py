@@ -1,4 +1,4 @@
-"""Ring gaps: behaviour, invariants, batch."""
+"""Ring gaps: behavior, invariants, batch."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""Skirt clearance: behaviour, pairing, invariants, batch."""
+"""Skirt clearance: behavior, pairing, invariants, batch."""
 
 from itertools import permutations
 from typing import Any

@@ -9,20 +9,20 @@ from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 
 CALCULATION = calculations()["part-selection"]
-CATALOGUE: dict[str, Any] = dict(next(iter(CALCULATION.examples.values())))
+CATALOG: dict[str, Any] = dict(next(iter(CALCULATION.examples.values())))
 LISTS = ("cranks", "rods", "pistons", "gaskets", "heads")
 
 
 def ask(**changes: Any) -> dict[str, Any]:
-    return answer(CALCULATION, {**copy.deepcopy(CATALOGUE), **changes})
+    return answer(CALCULATION, {**copy.deepcopy(CATALOG), **changes})
 
 
 def test_each_part_is_what_the_search_with_it_alone_says() -> None:
     found = ask(each_part=True)
     for name in LISTS:
         judged = found["parts"][name]
-        assert [part["id"] for part in judged] == [part["id"] for part in CATALOGUE[name]]
-        for part, entry in zip(judged, CATALOGUE[name], strict=True):
+        assert [part["id"] for part in judged] == [part["id"] for part in CATALOG[name]]
+        for part, entry in zip(judged, CATALOG[name], strict=True):
             alone = ask(**{name: [entry]})
             assert part["combinations"] == alone["fitting"]
             assert part["fits"] == (alone["fitting"] > 0)
@@ -34,11 +34,11 @@ def test_each_part_is_what_the_search_with_it_alone_says() -> None:
                 assert (part["verdict"], part["best"]) == ("fail", None)
                 assert part["reason"].startswith(f"{part['rule']}: ")
     assert sum(part["combinations"] for part in found["parts"]["pistons"]) == found["fitting"]
-    assert {part["fits"] for name in LISTS for part in found["parts"][name]} == {True, False}, "the catalogue has parts of both kinds"
+    assert {part["fits"] for name in LISTS for part in found["parts"][name]} == {True, False}, "the catalog has parts of both kinds"
 
 
 def test_without_a_target_it_is_whether_they_go_together() -> None:
-    body = {name: value for name, value in CATALOGUE.items() if name != "target_compression"}
+    body = {name: value for name, value in CATALOG.items() if name != "target_compression"}
     found = answer(CALCULATION, {**body, "each_part": True})
     wide = answer(CALCULATION, {**body, "target_compression": {"value": 10, "low": 1.5, "high": 60}, "each_part": True})
     for name in LISTS:

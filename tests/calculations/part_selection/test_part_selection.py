@@ -18,7 +18,7 @@ from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.calculations.part_selection.answer import GIVES
 from borewright.calculations.part_selection.candidates import LONGEST
-from borewright.calculations.part_selection.catalogue import LISTS
+from borewright.calculations.part_selection.catalog import LISTS
 from borewright.quantities import read_quantity
 from borewright.selection.candidates import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target
@@ -27,7 +27,7 @@ from borewright.selection.search import search
 
 CALCULATION = calculations()["part-selection"]
 COMPRESSION = calculations()["compression"]
-CATALOGUE, FITTING, BROKEN = CALCULATION.examples.values()
+CATALOG, FITTING, BROKEN = CALCULATION.examples.values()
 FIVE = ("crank", "rod", "piston", "gasket", "head")
 
 
@@ -104,7 +104,7 @@ class TestResults:
 
     def test_they_are_those_of_compression_after_machining(self) -> None:
         """The same with the cuts put into compression's own input: a deck that is lower, a chamber that is smaller."""
-        exact = json.loads(json.dumps(CATALOGUE).replace("\\u00b1", "@"), object_hook=without_tolerance)
+        exact = json.loads(json.dumps(CATALOG).replace("\\u00b1", "@"), object_hook=without_tolerance)
         found = ask(exact)
         assert len(found["choices"]) >= 2
         for choice in found["choices"]:
@@ -121,10 +121,10 @@ class TestResults:
 
     def test_costs_and_operations_add_up(self) -> None:
         """The cost is that of the five parts and the work; the work is priced as the request prices it."""
-        for choice in ask(CATALOGUE)["choices"]:
-            parts = sum(part(CATALOGUE, choice, name).get("price", 0) for name in FIVE)
+        for choice in ask(CATALOG)["choices"]:
+            parts = sum(part(CATALOG, choice, name).get("price", 0) for name in FIVE)
             for work in choice["machining"]:
-                assert work["price"] == CATALOGUE["machining"][work["operation"]]["price"]
+                assert work["price"] == CATALOG["machining"][work["operation"]]["price"]
             assert choice["cost"] == parts + sum(work["price"] for work in choice["machining"])
             assert choice["operations"] == len(choice["machining"]) == len(choice["steps"])
 
@@ -310,7 +310,7 @@ class TestTolerances:
 
     def test_thousands_of_tolerances_are_no_burden(self) -> None:
         """Every size of every part of a long list may carry one: only those of a choice are laid out."""
-        request = copy.deepcopy(dict(CATALOGUE))
+        request = copy.deepcopy(dict(CATALOG))
         first = request["pistons"][0]
         for name, value in first.items():
             if isinstance(value, int | float) and name != "price":
@@ -322,8 +322,8 @@ class TestTolerances:
 
     def test_a_tolerance_is_no_reason_to_rank_otherwise(self) -> None:
         """Without tolerances the same parts are chosen in the same order."""
-        exact = json.loads(json.dumps(CATALOGUE).replace("\\u00b1", "@"), object_hook=without_tolerance)
-        first, second = ask(CATALOGUE)["choices"], ask(exact)["choices"]
+        exact = json.loads(json.dumps(CATALOG).replace("\\u00b1", "@"), object_hook=without_tolerance)
+        first, second = ask(CATALOG)["choices"], ask(exact)["choices"]
         assert [choice["parts"] for choice in first] == [choice["parts"] for choice in second]
         assert all("low" not in choice["results"]["compression_ratio"] for choice in second)
 
@@ -336,7 +336,7 @@ class TestRanking:
         for order in itertools.permutations(("operations", "cost", "closeness")):
             for prefer in (list(order), list(order[:1])):
                 full = [*prefer, *(name for name in ("operations", "cost", "closeness") if name not in prefer)]
-                choices = ask(CATALOGUE, prefer=prefer, top=50)["choices"]
+                choices = ask(CATALOG, prefer=prefer, top=50)["choices"]
                 keys = [
                     {
                         "operations": choice["operations"],
@@ -360,8 +360,8 @@ class TestRanking:
 
     def test_top(self) -> None:
         """No more than asked for, and the first of them."""
-        every = ask(CATALOGUE, top=50)["choices"]
-        assert ask(CATALOGUE, top=2)["choices"] == every[:2]
+        every = ask(CATALOG, top=50)["choices"]
+        assert ask(CATALOG, top=2)["choices"] == every[:2]
 
 
 class TestNothingFits:
@@ -369,7 +369,7 @@ class TestNothingFits:
 
     def test_nearest_and_closest(self) -> None:
         """Each reason has its closest combination; the first is the nearest; the counts add up."""
-        found = ask(CATALOGUE, target_compression={"value": 14, "low": 13.8, "high": 14.2})
+        found = ask(CATALOG, target_compression={"value": 14, "low": 13.8, "high": 14.2})
         assert (found["choices"], found["fitting"]) == ([], 0)
         assert sum(found["rejected"].values()) == found["considered"] == 48
         assert {each["rule"] for each in found["closest"]} == set(found["rejected"])
@@ -382,16 +382,16 @@ class TestNothingFits:
 
     def test_giving_what_is_asked_makes_it_fit(self) -> None:
         """A window wider by what the nearest lacks holds it."""
-        near = ask(CATALOGUE, target_compression={"value": 14, "low": 13.8, "high": 14.2})["nearest"]
+        near = ask(CATALOG, target_compression={"value": 14, "low": 13.8, "high": 14.2})["nearest"]
         lacks = near["gives"][0]["ratio"]["value"]
-        again = ask(CATALOGUE, target_compression={"value": 14, "low": 13.8 - lacks - 1e-9, "high": 14.2})
+        again = ask(CATALOG, target_compression={"value": 14, "low": 13.8 - lacks - 1e-9, "high": 14.2})
         assert again["choices"][0]["parts"] == near["parts"]
 
     def test_a_price_limit(self) -> None:
         """The cheapest that would fit is the nearest, and says what it lacks."""
-        cheapest = ask(CATALOGUE, prefer=["cost"])["choices"][0]
+        cheapest = ask(CATALOG, prefer=["cost"])["choices"][0]
         limits = {"cost": cheapest["cost"] - 100}
-        found = ask(CATALOGUE, limits=limits)
+        found = ask(CATALOG, limits=limits)
         assert found["nearest"]["parts"] == cheapest["parts"]
         assert found["nearest"]["gives"] == [{"rule": "cost", "length": None, "ratio": None, "price": 100.0, "what": GIVES["cost"]}]
         assert check(found, "cost")["value"]["value"] == pytest.approx(cheapest["cost"] / limits["cost"], rel=1e-9)
@@ -437,7 +437,7 @@ class TestRefusals:
     )
     def test_impossible(self, changes: dict[str, Any], pointer: str) -> None:
         """Admitted by the schema, refused with its place."""
-        assert set(refusal(CATALOGUE, ImpossibleBuild, **changes)) == {pointer}
+        assert set(refusal(CATALOG, ImpossibleBuild, **changes)) == {pointer}
 
     @pytest.mark.parametrize(
         ("changes", "pointer"),
@@ -456,28 +456,28 @@ class TestRefusals:
     )
     def test_invalid(self, changes: dict[str, Any], pointer: str) -> None:
         """Against the schema."""
-        assert set(refusal(CATALOGUE, InvalidRequest, **changes)) == {pointer}
+        assert set(refusal(CATALOG, InvalidRequest, **changes)) == {pointer}
 
     def test_a_search_that_is_too_large_says_how_to_split_it(self, search_work: Callable[[int], None]) -> None:
         """The bound is told with the largest piece that is taken; that piece is taken, and one more is not."""
-        pistons = [{**CATALOGUE["pistons"][0], "id": f"P-{number}"} for number in range(40)]
+        pistons = [{**CATALOG["pistons"][0], "id": f"P-{number}"} for number in range(40)]
         search_work(5000)
-        (detail,) = refusal(CATALOGUE, ImpossibleBuild, pistons=pistons).values()
+        (detail,) = refusal(CATALOG, ImpossibleBuild, pistons=pistons).values()
         assert "640 combinations" in detail
         assert "5000 is the most" in detail
         most = int(detail.split("send at most ")[1].split()[0])
-        assert set(refusal(CATALOGUE, ImpossibleBuild, pistons=pistons[: most + 1])) == {"#/pistons"}
-        assert ask(CATALOGUE, pistons=pistons[:most])["considered"] == most * 16
+        assert set(refusal(CATALOG, ImpossibleBuild, pistons=pistons[: most + 1])) == {"#/pistons"}
+        assert ask(CATALOG, pistons=pistons[:most])["considered"] == most * 16
 
     def test_a_search_that_no_list_alone_makes_small_enough(self, search_work: Callable[[int], None]) -> None:
         """Then nothing is promised of one list."""
         search_work(10)
-        assert set(refusal(CATALOGUE, ImpossibleBuild)) == {"#"}
+        assert set(refusal(CATALOG, ImpossibleBuild)) == {"#"}
 
     def test_the_longest_lists_are_refused_at_once(self) -> None:
         """All lists as long as they may be make more combinations than one request searches."""
-        lists = {name: [{**CATALOGUE[name][0], "id": str(number)} for number in range(most)] for name, most in LONGEST.items()}
-        assert set(refusal(CATALOGUE, ImpossibleBuild, **lists)) == {"#/pistons"}
+        lists = {name: [{**CATALOG[name][0], "id": str(number)} for number in range(most)] for name, most in LONGEST.items()}
+        assert set(refusal(CATALOG, ImpossibleBuild, **lists)) == {"#/pistons"}
 
 
 class TestSheet:
@@ -627,7 +627,7 @@ def test_units_change_nothing(seed: int) -> None:
 
 
 def in_inches(value: Any) -> Any:
-    """A length in millimetres as the same length in inches, to the last digit of a double."""
+    """A length in millimeters as the same length in inches, to the last digit of a double."""
     if isinstance(value, str) and value.endswith(" mm"):
         return {"value": float(value.removesuffix(" mm")) / 25.4, "unit": "in"}
     return value
@@ -649,7 +649,7 @@ def test_more_parts_never_make_it_worse(seed: int) -> None:
 
 
 class TestRoundedSizes:
-    """Lists round: a bore in millimetres and the same one in inches are one size."""
+    """Lists round: a bore in millimeters and the same one in inches are one size."""
 
     @staticmethod
     def asked(piston: str, *, head: str = "4.2 in", **block: str) -> dict[str, Any]:
@@ -662,7 +662,7 @@ class TestRoundedSizes:
 
     @pytest.mark.parametrize("piston", ["102.36 mm", "102.362 mm", "102.37 mm", "4.030 in", "4.0300 in"])
     def test_a_bore_that_a_list_rounds_is_the_bore(self, piston: str) -> None:
-        """Within two hundredths of a millimetre, without boring; the head's largest bore is read in the same way."""
+        """Within two hundredths of a millimeter, without boring; the head's largest bore is read in the same way."""
         found = self.asked(piston, head="102.36 mm")
         assert found["rejected"] == {}
         assert check(found, "bore")["verdict"] == check(found, "head-bore")["verdict"] == "pass"

@@ -226,7 +226,7 @@ class TestTrends:
             ({"piston__crown_span": "28 mm"}, ["crown"]),
             ({"piston__top_land": "8 mm"}, ["top-land-bending", "top-land-shear"]),
             ({"piston__second_land": "5 mm"}, ["second-land-bending", "second-land-shear"]),
-            ({"pin__inner": "10 mm"}, ["pin-bending", "pin-shear", "pin-ovalisation", "pin-combined"]),
+            ({"pin__inner": "10 mm"}, ["pin-bending", "pin-shear", "pin-ovalization", "pin-combined"]),
             ({"pin__boss_span": "23 mm"}, ["pin-bending", "pin-boss-bearing"]),
             ({"rod__shank__flange": "6 mm"}, ["rod-tension", "rod-buckling", "rod-fatigue"]),
             ({"rod__shank__web": "6 mm"}, ["rod-tension", "rod-buckling", "rod-fatigue"]),
@@ -238,10 +238,10 @@ class TestTrends:
             assert after[name] > before[name], name
 
     def test_a_solid_pin_bends_least(self) -> None:
-        """Its ovalisation counts as that of a pin with a hole of a fifth: there is nothing to press oval."""
+        """Its ovalization counts as that of a pin with a hole of a fifth: there is nothing to press oval."""
         solid, fifth = factors(answered(pin__inner="0 mm")), factors(answered(pin__inner="4.4 mm"))
         assert solid["pin-bending"] > fifth["pin-bending"] > factors(answered())["pin-bending"]
-        assert solid["pin-ovalisation"] == pytest.approx(fifth["pin-ovalisation"], rel=1e-9)
+        assert solid["pin-ovalization"] == pytest.approx(fifth["pin-ovalization"], rel=1e-9)
 
     def test_heat_weakens_the_piston(self) -> None:
         cool, hot = (factors(answered(temperatures__crown=at)) for at in ("200 degC", "280 degC"))
@@ -382,7 +382,7 @@ class TestUnknown:
             ("piston.second_land", {"second-land-bending", "second-land-shear"}),
             ("piston.land_groove_root", {"top-land-bending", "top-land-shear", "second-land-bending", "second-land-shear"}),
             ("pin.boss_span", {"pin-bending", "pin-combined", "pin-boss-bearing"}),
-            ("pin.material", {"pin-bending", "pin-shear", "pin-ovalisation", "pin-combined"}),
+            ("pin.material", {"pin-bending", "pin-shear", "pin-ovalization", "pin-combined"}),
             ("rod.small_end_width", {"pin-bending", "pin-combined"}),
             ("rod.material", {"rod-tension", "rod-buckling", "rod-fatigue"}),
             ("rod.shank", {"rod-tension", "rod-buckling", "rod-fatigue"}),
@@ -541,7 +541,7 @@ class TestTolerances:
 
 
 def test_units_do_not_matter() -> None:
-    """Inches and pounds say the same as millimetres and grams."""
+    """Inches and pounds say the same as millimeters and grams."""
     inches = asked(
         bore={"value": 86 / 25.4, "unit": "in"},
         piston__mass={"value": 420 / 453.59237, "unit": "lb"},

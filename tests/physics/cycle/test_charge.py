@@ -44,8 +44,8 @@ def test_nitrous_oxide_takes_its_heat_from_the_air(nitrous: float, evaporated: f
     air_gas, gas = frozen_gas(AIR), frozen_gas(NITROUS_OXIDE)
     T = filling.temperature
     given_up = float(filling.air * (enthalpy(air_gas, 300.0) - enthalpy(air_gas, T)))
-    vapour = float(enthalpy(gas, T) - enthalpy(gas, NITROUS_REFERENCE))
-    assert given_up == pytest.approx(nitrous * evaporated * (NITROUS_HEATS[bottle] + vapour), rel=1e-3, abs=1e-6)
+    vapor = float(enthalpy(gas, T) - enthalpy(gas, NITROUS_REFERENCE))
+    assert given_up == pytest.approx(nitrous * evaporated * (NITROUS_HEATS[bottle] + vapor), rel=1e-3, abs=1e-6)
     volume = float(filling.air * AIR.sum() + nitrous * evaporated * NITROUS_OXIDE.sum()) * GAS_CONSTANT * float(T) / 101325.0
     assert volume == pytest.approx(0.9 * 600e-6 * np.sqrt(float(T) / 300.0), rel=1e-3)
 

@@ -48,7 +48,7 @@ def test_delay_refuses(arguments: tuple[float, float, float], no_answer: NoAnswe
 
 def test_integral_refuses(no_answer: NoAnswer) -> None:
     no_answer("delay", lambda: livengood_wu_integral([0.0, 1.0], [1.0, 0.0]))
-    no_answer("backwards", lambda: livengood_wu_integral([1.0, 0.0], [1.0, 1.0]))
+    no_answer("backward", lambda: livengood_wu_integral([1.0, 0.0], [1.0, 1.0]))
     with pytest.raises(ValueError, match="two steps"):
         knock_onset([0.0], [0.0])
 

@@ -28,7 +28,7 @@ def test_energy_balance() -> None:
 
 def test_heat_of_burning_isooctane_in_it_by_hess() -> None:
     """C8H18 + 25 N2O = 8 CO2 + 9 H2O + 25 N2 with the enthalpies of formation at 298.15 K [kJ/mol] of the NIST-JANAF tables, and for
-    isooctane vapour of the NIST WebBook (from memory): CO2 −393.52, H2O −241.83, N2O 82.05, C8H18 −224.0."""
+    isooctane vapor of the NIST WebBook (from memory): CO2 −393.52, H2O −241.83, N2O 82.05, C8H18 −224.0."""
     heat = (8.0 * 393.52 + 9.0 * 241.83 + 25.0 * 82.05 - 224.0) / (25.0 * 44.013e-3) * 1e3
     assert 1e3 / float(nitrous_flow(1e3, ISOOCTANE, 1.0)) == pytest.approx(heat, rel=3e-3)
 

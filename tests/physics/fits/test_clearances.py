@@ -1,4 +1,4 @@
-"""Invariants of fits and of what comes near at bottom dead centre."""
+"""Invariants of fits and of what comes near at bottom dead center."""
 
 from collections.abc import Callable
 

@@ -45,7 +45,7 @@ def test_published_fuel_figures() -> None:
 
 
 def test_heating_values() -> None:
-    # Heywood, App. D (from memory): methanol 20.0, ethanol 26.9 MJ/kg as liquids, 1.17 and 0.84 MJ/kg less than as vapours;
+    # Heywood, App. D (from memory): methanol 20.0, ethanol 26.9 MJ/kg as liquids, 1.17 and 0.84 MJ/kg less than as vapors;
     # methane 50.0, propane 46.4 MJ/kg as gases
     value = {name: lower_heating_value(fuel) / 1e6 for name, fuel in FUELS.items()}
     assert value["methanol"] == pytest.approx(20.0 + 1.10, rel=1e-2)

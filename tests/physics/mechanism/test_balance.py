@@ -56,7 +56,7 @@ def test_two_orders_leave_only_the_higher_ones_of_the_exact_crank(name: str) -> 
 
 
 @pytest.mark.parametrize("name", sorted(LAYOUTS))
-def test_layouts_are_whole_and_centred(name: str) -> None:
+def test_layouts_are_whole_and_centered(name: str) -> None:
     layout = LAYOUTS[name]
     assert len(layout.throw_degrees) == len(layout.bank_degrees) == len(layout.positions)
     assert sum(layout.positions) == 0.0
@@ -79,7 +79,7 @@ def test_layouts_are_whole_and_centred(name: str) -> None:
     ],
 )
 def test_even_layouts_can_fire_evenly(name: str, interval: float) -> None:
-    """Each top dead centre comes twice in a four-stroke cycle; there must be one choice a cylinder that spaces them evenly."""
+    """Each top dead center comes twice in a four-stroke cycle; there must be one choice a cylinder that spaces them evenly."""
     layout = LAYOUTS[name]
     tops = np.round((np.array(layout.bank_degrees) - np.array(layout.throw_degrees)) % 360.0, 6)
     slots = np.round((tops[0] + np.arange(0.0, 720.0, interval)) % 360.0, 6)

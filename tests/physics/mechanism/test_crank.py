@@ -29,7 +29,7 @@ def test_travel_runs_from_zero_to_its_extent(stroke: float, ratio: float, share:
     assert extent >= stroke * (1 - 1e-12)
 
 
-def test_offset_towards_the_thrust_side_tops_out_early_and_mirrors() -> None:
+def test_offset_toward_the_thrust_side_tops_out_early_and_mirrors() -> None:
     assert crank.top_angle(0.09, 0.15, 0.001) < 0.0 < crank.top_angle(0.09, 0.15, -0.001)
     theta = np.linspace(0.0, 6.0, 31)
     mirrored = crank.piston_travel(-theta, 0.09, 0.15, -0.001)

@@ -40,7 +40,7 @@ def test_ports_meet_again_when_everything_is_moved_as_said(bank: float, lean: fl
     half = np.radians(bank) / 2
     face = half + np.radians(lean)
     axis = np.array([np.sin(half), np.cos(half)])  # up along the right bank's cylinders
-    deck = np.array([np.cos(half), -np.sin(half)])  # outwards along its deck face
+    deck = np.array([np.cos(half), -np.sin(half)])  # outward along its deck face
     along = deck * np.cos(face) + axis * np.sin(face)  # up along the intake face, turned from the deck through the metal
     out_of_face = np.array([-along[1], along[0]])
     if out_of_face[0] > 0:

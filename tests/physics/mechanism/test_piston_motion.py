@@ -34,7 +34,7 @@ def test_acceleration_is_the_slope_of_speed(angle: float, stroke: float, ratio: 
 
 
 @given(stroke=strokes, ratio=rod_ratios)
-def test_acceleration_at_the_dead_centres(stroke: float, ratio: float) -> None:
+def test_acceleration_at_the_dead_centers(stroke: float, ratio: float) -> None:
     r, L = stroke / 2, ratio * stroke
     assert piston_motion.piston_acceleration(0.0, stroke, L, 1.0) == pytest.approx(r * (1 + r / L), rel=1e-12)
     assert piston_motion.piston_acceleration(np.pi, stroke, L, 1.0) == pytest.approx(-r * (1 - r / L), rel=1e-9)
@@ -50,7 +50,7 @@ def test_peaks_bound_a_fine_scan_and_touch_it(stroke: float, ratio: float, share
     assert hardest * (1 - 1e-12) <= piston_motion.peak_acceleration(*linkage) <= hardest * (1 + 1e-6)
 
 
-def test_peak_leaves_top_dead_centre_for_a_rod_hardly_longer_than_the_throw() -> None:
+def test_peak_leaves_top_dead_center_for_a_rod_hardly_longer_than_the_throw() -> None:
     assert piston_motion.peak_acceleration(2.0, 1.02, 1.0) > 2.0 * (1.0 + 1.0 / 1.02)
 
 

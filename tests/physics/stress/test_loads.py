@@ -26,7 +26,7 @@ def test_inertia_is_mass_times_acceleration_and_scalars_are_elements() -> None:
     mass = np.array([[0.4], [0.6]])
     force = stress.inertia_force(mass, TURN, 0.09, 0.15, 600.0)
     assert force.shape == (2, 721)
-    assert force[1, 0] == pytest.approx(-0.6 * 600.0**2 * 0.045 * (1.0 + 0.045 / 0.15), rel=1e-12)  # at top dead centre, upwards
+    assert force[1, 0] == pytest.approx(-0.6 * 600.0**2 * 0.045 * (1.0 + 0.045 / 0.15), rel=1e-12)  # at top dead center, upward
     assert force[1, 30] == pytest.approx(stress.inertia_force(0.6, TURN[30], 0.09, 0.15, 600.0), rel=1e-13)
 
 

@@ -74,38 +74,38 @@ def test_ring_coefficients_by_energy() -> None:
 
 @given(share=wall_shares)
 def test_ring_signs_and_largest(share: float) -> None:
-    stresses = stress.pin_ovalisation_stresses(30e3, 0.022, 0.022 * share, 0.06)
+    stresses = stress.pin_ovalization_stresses(30e3, 0.022, 0.022 * share, 0.06)
     top_inside, top_outside, side_inside, _ = (float(value) for value in stresses)
     assert top_inside > top_outside
     assert side_inside < 0.0
     largest = max(abs(float(value)) for value in stresses)
-    assert stress.pin_ovalisation_stress(30e3, 0.022, 0.022 * share, 0.06) == pytest.approx(largest, rel=1e-14)
+    assert stress.pin_ovalization_stress(30e3, 0.022, 0.022 * share, 0.06) == pytest.approx(largest, rel=1e-14)
 
 
 def test_thin_ring_limit_of_the_stress() -> None:
     outer, inner, w = 0.100, 0.098, 1e3 / 0.05
     R, h = 0.0495, 0.001
     plain = 6 * pin.RING_SIDE_MOMENT * w * R / h**2 + w / (2 * h)
-    assert stress.pin_ovalisation_stress(1e3, outer, inner, 0.05) == pytest.approx(plain, rel=0.01)
+    assert stress.pin_ovalization_stress(1e3, outer, inner, 0.05) == pytest.approx(plain, rel=0.01)
 
 
-def test_ovalisation_of_a_thin_ring_by_its_energy() -> None:
+def test_ovalization_of_a_thin_ring_by_its_energy() -> None:
     """Bending alone: the closing of the diameter, 4·∫M·m̄·R dθ/(E·I) over the quarter, with I of a strip as wide as the pin is long."""
     force, outer, inner, length, E = 30e3, 0.022, 0.018, 0.06, 207e9
     R, second_moment = 0.010, length * 0.002**3 / 12
     moment = ring_moment_by_energy()
     unit, _ = integrate.quad(lambda t: moment(t) * (np.sin(t) / 2 - 1 / np.pi), 0.0, np.pi / 2)
     closing = 4 * abs(unit) * force * R**3 / (E * second_moment)
-    assert stress.pin_ovalisation(force, outer, inner, length, E) == pytest.approx(closing, rel=1e-9)
+    assert stress.pin_ovalization(force, outer, inner, length, E) == pytest.approx(closing, rel=1e-9)
 
 
 def test_ring_carries_the_load_at_its_sides_and_pulls_across_under_it() -> None:
     """Equilibrium: curved-bar bending alone has no resultant, so hoop force alone, −F/2 and −F/π a length, comes on top."""
     force, outer, inner, length = 30e3, 0.022, 0.012, 0.06
-    w, wall = force / length * stress.ovalisation_share(outer, inner), (outer - inner) / 2
+    w, wall = force / length * stress.ovalization_share(outer, inner), (outer - inner) / 2
     R = (outer + inner) / 4
     for inside, outside, hoop, bending in zip(
-        *np.reshape(stress.pin_ovalisation_stresses(force, outer, inner, length), (2, 2)).T,
+        *np.reshape(stress.pin_ovalization_stresses(force, outer, inner, length), (2, 2)).T,
         (w / np.pi / wall, w / 2 / wall),
         (pin.RING_TOP_MOMENT * w * R, -pin.RING_SIDE_MOMENT * w * R),
         strict=True,
@@ -118,9 +118,9 @@ def test_scalars_are_elements_of_arrays() -> None:
     force, inner = np.array([1e4, 4e4]), np.array([[0.010], [0.014]])
     for formula in (stress.pin_shear_stress, stress.pin_bending_stress):
         assert formula(force, 0.022, inner)[1, 1] == pytest.approx(formula(4e4, 0.022, 0.014), rel=1e-14)
-    table = stress.pin_ovalisation_stress(force, 0.022, inner, 0.06)
+    table = stress.pin_ovalization_stress(force, 0.022, inner, 0.06)
     assert table.shape == (2, 2)
-    assert table[1, 1] == pytest.approx(stress.pin_ovalisation_stress(4e4, 0.022, 0.014, 0.06), rel=1e-14)
+    assert table[1, 1] == pytest.approx(stress.pin_ovalization_stress(4e4, 0.022, 0.014, 0.06), rel=1e-14)
 
 
 @pytest.mark.parametrize(
@@ -130,9 +130,9 @@ def test_scalars_are_elements_of_arrays() -> None:
         (stress.pin_bending_moment, (1.0, 0.06, 0.02, 0.03)),
         (stress.textbook_pin_bending_moment, (1.0, 0.0)),
         (stress.pin_shear_stress, (1.0, 0.02, 0.02)),
-        (stress.pin_ovalisation_stress, (1.0, 0.02, 0.0, 0.06)),
-        (stress.pin_ovalisation_stress, (1.0, 0.02, 0.01, 0.0)),
-        (stress.pin_ovalisation, (1.0, 0.02, 0.01, 0.06, 0.0)),
+        (stress.pin_ovalization_stress, (1.0, 0.02, 0.0, 0.06)),
+        (stress.pin_ovalization_stress, (1.0, 0.02, 0.01, 0.0)),
+        (stress.pin_ovalization, (1.0, 0.02, 0.01, 0.06, 0.0)),
     ],
 )
 def test_impossible_pins_are_refused(formula: Callable[..., object], arguments: tuple[object, ...], no_answer: NoAnswer) -> None:
@@ -140,7 +140,7 @@ def test_impossible_pins_are_refused(formula: Callable[..., object], arguments: 
 
 
 @given(wall=st.floats(min_value=0.2, max_value=0.95), thinner=st.floats(min_value=0.2, max_value=0.95))
-def test_a_thinner_wall_never_ovalises_less(wall: float, thinner: float) -> None:
+def test_a_thinner_wall_never_ovalizes_less(wall: float, thinner: float) -> None:
     stiff, weak = sorted((wall, thinner))
-    for formula in (stress.pin_ovalisation_stress, lambda *sizes: stress.pin_ovalisation(*sizes, 207e9)):
+    for formula in (stress.pin_ovalization_stress, lambda *sizes: stress.pin_ovalization(*sizes, 207e9)):
         assert formula(1e4, 0.022, 0.022 * stiff, 0.06) <= formula(1e4, 0.022, 0.022 * weak, 0.06) * (1 + 1e-12)

@@ -1,4 +1,4 @@
-"""Every drawing of the demo: clean SVG with its words, the same each time, told apart without colour."""
+"""Every drawing of the demo: clean SVG with its words, the same each time, told apart without color."""
 
 import threading
 from typing import Any
@@ -53,7 +53,7 @@ def test_the_same_bytes_each_time_and_in_every_thread() -> None:
     assert found[0] == found[1] == found[2] == DRAWN
 
 
-def test_no_two_lines_or_marks_differ_by_colour_alone() -> None:
+def test_no_two_lines_or_marks_differ_by_color_alone() -> None:
     assert len({str(style) for _, style in LINES}) == len(LINES)
     assert len({marker for marker, _ in MARKS.values()}) == len(MARKS)
 

@@ -85,14 +85,14 @@ class Quantity(fields.Field[Reading], _Described):
         system = units or request_units.get() or "metric"
         unit = KINDS[self.kind].answer_unit(system)
         low, high = (from_si(value, unit, self.kind) for value in (self.low, self.high))
-        range_ = f"{_inwards(low, ceil=True):.6g} to {_inwards(high, ceil=False):.6g}"
+        range_ = f"{_inward(low, ceil=True):.6g} to {_inward(high, ceil=False):.6g}"
         return f"the allowed range is {range_}" + ("" if unit == "1" else f" {unit}")
 
 
-def _inwards(limit: float, *, ceil: bool) -> float:
+def _inward(limit: float, *, ceil: bool) -> float:
     """A limit to six digits, on its inner side: what is printed can be typed.
 
-    >>> _inwards(1.18110236, ceil=True), _inwards(1.18110236, ceil=False)
+    >>> _inward(1.18110236, ceil=True), _inward(1.18110236, ceil=False)
     (1.18111, 1.1811)
     """
     nearest = float(f"{limit:.6g}")

@@ -14,7 +14,7 @@ from borewright.calculations.common.own_limits import RatioLimitsPart, limited_c
 from borewright.physics.arrays import FloatArray
 from borewright.physics.gas import air
 from borewright.physics.gas.atmosphere import density_altitude, station_pressure
-from borewright.physics.gas.humidity import relative_humidity, wet_bulb_vapour_pressure
+from borewright.physics.gas.humidity import relative_humidity, wet_bulb_vapor_pressure
 from borewright.practice.tables import Row, table
 
 STANDARDS = ("sae-j1349", "iso-1585", "din-70020", "sae-j607")
@@ -29,7 +29,7 @@ class CorrectionLimitsPart(RequestPart):
 class AirCorrectionRequest(Request):
     """What a correction of power needs.
 
-    The coldest and hottest air and the lowest pressure are such that dry air is always left beside the water vapour.
+    The coldest and hottest air and the lowest pressure are such that dry air is always left beside the water vapor.
     """
 
     alternatives = (
@@ -63,8 +63,8 @@ class AirCorrectionAnswer(Answer):
     corrected_power = Figure("power", "power in the standard's air")
     station_pressure = Figure("pressure", "air pressure on the spot")
     relative_humidity = Figure("percentage", "relative humidity of the air")
-    dry_pressure = Figure("pressure", "pressure of the air without its water vapour")
-    vapour_pressure = Figure("pressure", "pressure of the water vapour")
+    dry_pressure = Figure("pressure", "pressure of the air without its water vapor")
+    vapor_pressure = Figure("pressure", "pressure of the water vapor")
     air_density = Figure("density", "density of the moist air")
     density_altitude = Figure("altitude", "geopotential altitude at which the 1976 standard atmosphere is as dense as this air")
 
@@ -87,7 +87,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         "station_pressure": pressure + 0.0 * factor,
         "relative_humidity": humidity + 0.0 * factor,
         "dry_pressure": dry,
-        "vapour_pressure": air.vapour_pressure(temperature, humidity),
+        "vapor_pressure": air.vapor_pressure(temperature, humidity),
         "air_density": density,
         "density_altitude": density_altitude(density),
     }
@@ -121,14 +121,14 @@ def _humidity(request: dict[str, Any], temperature: FloatArray, pressure: FloatA
         dew = np.maximum(request["dew_point"], air.COLDEST)
         over = dew > temperature
         outcome.refuse_where(over, "#/dew_point", "a dew point can't lie above the air's temperature: exchange them, or read them again")
-        return relative_humidity(air.saturation_vapour_pressure(np.minimum(dew, temperature)), temperature)
+        return relative_humidity(air.saturation_vapor_pressure(np.minimum(dew, temperature)), temperature)
     wet = np.maximum(request["wet_bulb"], air.COLDEST)
     over = wet > temperature
     outcome.refuse_where(over, "#/wet_bulb", "a wet bulb can't be warmer than the air: exchange them, or read them again")
-    vapour = wet_bulb_vapour_pressure(temperature, np.minimum(wet, temperature), pressure)
-    dry = ~np.isfinite(vapour)
-    outcome.refuse_where(dry, "#/wet_bulb", "so cold a wet bulb leaves no water vapour in the air: wet it and read it again")
-    return relative_humidity(np.where(dry, 0.0, vapour), temperature)
+    vapor = wet_bulb_vapor_pressure(temperature, np.minimum(wet, temperature), pressure)
+    dry = ~np.isfinite(vapor)
+    outcome.refuse_where(dry, "#/wet_bulb", "so cold a wet bulb leaves no water vapor in the air: wet it and read it again")
+    return relative_humidity(np.where(dry, 0.0, vapor), temperature)
 
 
 def _factor(standard: str, pressure: FloatArray, dry: FloatArray, temperature: FloatArray) -> FloatArray:

@@ -1,6 +1,6 @@
 """How an engine stands to knock over a range of speeds: octane required, peak pressure, retard and limits, each the worst of the range.
 
-Every speed of a grid is tried at a handful of timings together. A parabola through the worst of them and its neighbours says where
+Every speed of a grid is tried at a handful of timings together. A parabola through the worst of them and its neighbors says where
 between them it is worse still; there, at the worst of the grid and at the speed asked the cycle is solved in full. What the model does
 not know moves the worst by as much as at its speed, each input alone with the timing held; effects on the same side add up by their
 squares, as independent ones do (JCGM 100:2008, 5.1.2). An input is taken to its farther end, and the logarithm of the resistance
@@ -234,7 +234,7 @@ class _Block:
         )
 
     def _worst(self, values: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Speed of the grid at which values are highest, and the top of the parabola through it and its neighbours."""
+        """Speed of the grid at which values are highest, and the top of the parabola through it and its neighbors."""
         n, m = values.shape
         row, place = np.arange(n), np.argmax(values, axis=1)
         inner = np.clip(place, 1, m - 2)

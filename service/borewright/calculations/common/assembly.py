@@ -43,7 +43,7 @@ def retainer_thickness() -> Quantity:
 class AssemblyBlockPart(RequestPart):
     """The block."""
 
-    deck_height = Quantity("length", "50 mm", "2000 mm", "crank centre line to deck", required=True)
+    deck_height = Quantity("length", "50 mm", "2000 mm", "crank center line to deck", required=True)
     cylinder_length = Quantity("length", "20 mm", "2000 mm", "deck to the lower end of the cylinder")
 
 
@@ -51,7 +51,7 @@ class AssemblyCrankPart(RequestPart):
     """The crankshaft."""
 
     stroke = stroke()
-    counterweight_radius = Quantity("length", "10 mm", "1000 mm", "largest radius of the counterweights from the crank's centre line")
+    counterweight_radius = Quantity("length", "10 mm", "1000 mm", "largest radius of the counterweights from the crank's center line")
     counterweight_gap = counterweight_gap()
 
 
@@ -67,9 +67,9 @@ class AssemblyRodPart(RequestPart):
 class AssemblyPistonPart(RequestPart):
     """The piston with its pin."""
 
-    compression_height = Quantity("length", "10 mm", "250 mm", "pin centre to the flat of the crown", required=True)
-    skirt_below_pin = Quantity("length", "0 mm", "500 mm", "pin centre to the lower edge of the skirt")
-    boss_below_pin = Quantity("length", "0 mm", "300 mm", "pin centre to the lowest point of the pin bosses")
+    compression_height = Quantity("length", "10 mm", "250 mm", "pin center to the flat of the crown", required=True)
+    skirt_below_pin = Quantity("length", "0 mm", "500 mm", "pin center to the lower edge of the skirt")
+    boss_below_pin = Quantity("length", "0 mm", "300 mm", "pin center to the lowest point of the pin bosses")
     pin_diameter = Quantity("length", "5 mm", "200 mm", "outer diameter of the pin")
     pin_length = Quantity("length", "10 mm", "480 mm", "length of the pin")
     pin_bore = Quantity("length", "5 mm", "200 mm", "diameter of the pin bore in the bosses")

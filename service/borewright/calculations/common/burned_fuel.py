@@ -18,7 +18,7 @@ from borewright.practice.tables import Row, table
 
 MOTOR_SHARE = {"ron": 0.0, "aki": 0.5, "mon": 1.0}
 CHARGE_HEAT_CAPACITY = 1050.0
-"""Of air with fuel vapour at the port [J/(kg·K)]: from memory, J. B. Heywood, 1988, ch. 4."""
+"""Of air with fuel vapor at the port [J/(kg·K)]: from memory, J. B. Heywood, 1988, ch. 4."""
 
 COLDEST = -60.0
 """Least rise of the charge on its way in [K]: colder, and the rest of the fuel stays liquid. Common practice, from memory."""
@@ -37,7 +37,7 @@ class Octane:
 
 @dataclass(frozen=True)
 class BurnedFuel:
-    """What burns: the fuel of the cycle, the volume of each part, and heat of vaporisation over the air it takes [J/kg].
+    """What burns: the fuel of the cycle, the volume of each part, and heat of vaporization over the air it takes [J/kg].
 
     name : of its largest part
     """
@@ -98,7 +98,7 @@ def _blended(parts: tuple[tuple[str, float], ...]) -> BurnedFuel:
     whole = sum(share for _, share in parts)
     rows = table("fuels")
     masses = {name: share / whole * rows.row(name).si("density") for name, share in parts}
-    heat = sum(mass * rows.row(name).si("vaporisation_heat") for name, mass in masses.items()) / sum(masses.values())
+    heat = sum(mass * rows.row(name).si("vaporization_heat") for name, mass in masses.items()) / sum(masses.values())
     volumes = {name: share / whole for name, share in parts}
     if len(parts) == 1:
         fuel = fuels.FUELS[parts[0][0]]

@@ -111,7 +111,7 @@ def _list_the_model(state: CylinderState, kind: EngineKind, outcome: Outcome) ->
     heat = "calibration of Woschni's coefficient, SAE 670931 (1967), to where best torque has half of the charge burned"
     heywood = "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), from memory"
     fuel = state.fuel
-    made = "NASA TM-4513 (1993) for the heats, atom balance for the air: of the species that stand for the fuel, as vapour"
+    made = "NASA TM-4513 (1993) for the heats, atom balance for the air: of the species that stand for the fuel, as vapor"
     target = "calibrated to what engines were found to ask for: H. P. Russ, SAE 960497 (abstract), and octane over compression"
     heard = "calibration: the last tenth of the charge lies cool along the walls and is not heard"
     outcome.assumptions += [
@@ -150,13 +150,13 @@ def compression(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArra
 
 
 def _events(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, FloatArray]:
-    """Intake closing after and exhaust opening before bottom dead centre [rad]."""
+    """Intake closing after and exhaust opening before bottom dead center [rad]."""
     found = {}
     for name in ("intake_closing", "exhaust_opening"):
         row = table("cycle").row(name)
         found[name] = request[name] if name in request else assume(outcome, name, np.array([row.si("angle")]), row, "angle")
     crossed = found["intake_closing"] + found["exhaust_opening"] >= 2.0 * np.pi
-    told = "the exhaust would open before the intake has closed: its opening counts back from bottom dead centre"
+    told = "the exhaust would open before the intake has closed: its opening counts back from bottom dead center"
     outcome.refuse_where(crossed, "#/exhaust_opening", told)
     return found["intake_closing"], found["exhaust_opening"]
 

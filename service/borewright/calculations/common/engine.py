@@ -38,16 +38,16 @@ def rod_length(*, required: bool = False) -> Quantity:
     >>> rod_length().required
     False
     """
-    return Quantity("length", "30 mm", "1200 mm", "connecting rod, centre to centre", required=required)
+    return Quantity("length", "30 mm", "1200 mm", "connecting rod, center to center", required=required)
 
 
 def deck_clearance() -> Quantity:
-    """The piston's place at top dead centre.
+    """The piston's place at top dead center.
 
     >>> deck_clearance().signed
     True
     """
-    return Quantity("length", "-10 mm", "30 mm", "piston below the deck at top dead centre; negative where it stands above")
+    return Quantity("length", "-10 mm", "30 mm", "piston below the deck at top dead center; negative where it stands above")
 
 
 def pin_offset() -> Quantity:
@@ -68,9 +68,9 @@ def pin_offset() -> Quantity:
 class StackPart(RequestPart):
     """What adds up to the deck height: half the stroke, rod and compression height."""
 
-    deck_height = Quantity("length", "50 mm", "2000 mm", "crank centre line to deck", required=True)
-    rod_length = Quantity("length", "30 mm", "1200 mm", "connecting rod, centre to centre", required=True)
-    compression_height = Quantity("length", "10 mm", "250 mm", "pin centre to the flat of the crown", required=True)
+    deck_height = Quantity("length", "50 mm", "2000 mm", "crank center line to deck", required=True)
+    rod_length = Quantity("length", "30 mm", "1200 mm", "connecting rod, center to center", required=True)
+    compression_height = Quantity("length", "10 mm", "250 mm", "pin center to the flat of the crown", required=True)
 
 
 class GasketPart(RequestPart):
@@ -126,4 +126,4 @@ class GeometryRequest(Request):
     top_land = Part(TopLandPart, "the crevice above the top ring; left out, it counts as nothing")
     rod_length = rod_length()
     pin_offset = pin_offset()
-    intake_closing = Quantity("angle", "0 deg", "150 deg", "intake valve closing after bottom dead centre")
+    intake_closing = Quantity("angle", "0 deg", "150 deg", "intake valve closing after bottom dead center")

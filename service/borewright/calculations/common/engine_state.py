@@ -128,8 +128,8 @@ class ConditionPart(RequestPart):
     duty = Part(DutyPart, "what the engine is for")
     boost = Part(BoostPart, "a compressor; left out, there is none")
     nitrous = Part(NitrousPart, "nitrous oxide; left out, there is none")
-    intake_closing = Quantity("angle", "0 deg", "150 deg", "intake valve closing after bottom dead centre")
-    exhaust_opening = Quantity("angle", "0 deg", "359 deg", "exhaust valve opening before bottom dead centre")
+    intake_closing = Quantity("angle", "0 deg", "150 deg", "intake valve closing after bottom dead center")
+    exhaust_opening = Quantity("angle", "0 deg", "359 deg", "exhaust valve opening before bottom dead center")
     ambient = Part(AmbientPart, "the air that it draws")
     volumetric_efficiency = Quantity("ratio", "0.1", "1.4", "gas drawn in over what the swept volume holds at the manifold's density")
 

@@ -47,7 +47,7 @@ class Geometry:
 
     @property
     def squish(self) -> FloatArray | None:
-        """Piston flat to head at top dead centre [m], None where the gasket's thickness is not known."""
+        """Piston flat to head at top dead center [m], None where the gasket's thickness is not known."""
         return None if self.gasket_thickness is None else self.deck_clearance + self.gasket_thickness
 
 

@@ -35,7 +35,7 @@ from borewright.calculations.part_selection.candidates import (
     SelectionMachiningPart,
     TargetCompressionPart,
 )
-from borewright.calculations.part_selection.catalogue import LISTS, limits_held, problem
+from borewright.calculations.part_selection.catalog import LISTS, limits_held, problem
 from borewright.calculations.part_selection.each_part import JudgedPartsAnswer, each_part
 from borewright.calculations.part_selection.fitted import Fitted
 from borewright.calculations.part_selection.search import ONLY, find, ranking_order
@@ -194,7 +194,7 @@ CALCULATION = Calculation(
     compute=compute,
     headline=("choices.results.compression_ratio",),
     examples={
-        "a small catalogue for boost": {
+        "a small catalog for boost": {
             "units": "inch",
             "target_compression": {"value": 9.5, "low": 9.3, "high": 9.7},
             "block": {"deck_height": "9.025 in ± 0.002 in", "bore": 4.0, "cleanup_bore": 4.018, "maximum_bore": 4.06, "cylinders": 8},

@@ -12,7 +12,7 @@ from marshmallow import fields
 from borewright.calculations.base.answers import AnswerPart, CheckAnswer, Count, Figure, Plain, Rows, Section, Word
 from borewright.calculations.base.outcome import VERDICTS
 from borewright.calculations.base.verdicts import worst_verdict
-from borewright.calculations.part_selection.catalogue import LISTS
+from borewright.calculations.part_selection.catalog import LISTS
 from borewright.calculations.part_selection.checks import checks
 from borewright.calculations.part_selection.fitted import Fitted
 from borewright.selection.misses import REASONS

@@ -36,7 +36,7 @@ class TargetCompressionPart(RequestPart):
 class SelectionBlockPart(RequestPart):
     """The block in hand."""
 
-    deck_height = Quantity("length", "50 mm", "2000 mm", "crank centre line to deck", required=True)
+    deck_height = Quantity("length", "50 mm", "2000 mm", "crank center line to deck", required=True)
     bore = Quantity("length", "20 mm", "500 mm", "bore as it stands", required=True)
     cylinders = Whole(1, 24, "number of cylinders", required=True)
     cleanup_bore = Quantity("length", "20 mm", "500 mm", "smallest bore that cleans up the wear; left out, the bore as it stands")
@@ -50,7 +50,7 @@ class CandidateCrankPart(RequestPart):
     stroke = stroke()
     rod_journal_diameter = Quantity("length", "10 mm", "400 mm", "diameter of the rod journals")
     rod_journal_width = Quantity("length", "5 mm", "500 mm", "width of a rod journal, for all rods on it")
-    counterweight_radius = Quantity("length", "10 mm", "1000 mm", "largest radius of the counterweights from the crank's centre line")
+    counterweight_radius = Quantity("length", "10 mm", "1000 mm", "largest radius of the counterweights from the crank's center line")
     counterweight_gap = counterweight_gap()
     price = _price("crankshaft")
 
@@ -72,7 +72,7 @@ class CandidatePistonPart(RequestPart):
 
     id = _id("set of pistons")
     bore = Quantity("length", "20 mm", "500 mm", "finished bore that the piston is made for, not the size of its skirt", required=True)
-    compression_height = Quantity("length", "10 mm", "250 mm", "pin centre to the flat of the crown", required=True)
+    compression_height = Quantity("length", "10 mm", "250 mm", "pin center to the flat of the crown", required=True)
     dome = Quantity("volume", "0 cm3", "500 cm3", "volume standing above the flat: takes clearance away; left out, none")
     recess = Quantity("volume", "0 cm3", "1000 cm3", "dish and valve reliefs: adds clearance; left out, none")
     top_land = Quantity("length", "0.1 mm", "60 mm", "height of the top land, crown edge to the top ring's groove")
@@ -87,7 +87,7 @@ class CandidatePistonPart(RequestPart):
     pin_retentions = Many(
         Choice(RETENTIONS, "a way to hold the pin"), "ways to hold the pin that the piston is made for; left out, both", longest=2
     )
-    boss_below_pin = Quantity("length", "0 mm", "300 mm", "pin centre to the lowest point of the pin bosses")
+    boss_below_pin = Quantity("length", "0 mm", "300 mm", "pin center to the lowest point of the pin bosses")
     aspirations = Many(
         Choice(ASPIRATIONS, "a way to get air"), "ways to get air that the piston is made for; left out, any", longest=len(ASPIRATIONS)
     )
@@ -161,7 +161,7 @@ class MostLengthPart(RequestPart):
 class SelectionLimitsPart(RequestPart):
     """The caller's own limits, which replace those of common practice; no choice leaves them."""
 
-    deck_clearance = Part(LengthLimitsPart, "piston below the deck at top dead centre")
+    deck_clearance = Part(LengthLimitsPart, "piston below the deck at top dead center")
     squish = Part(SquishLimitsPart, "deck clearance and gasket thickness together")
     top_land = Part(LeastLengthPart, "height of the top land")
     second_land = Part(LeastLengthPart, "height of the second land")
@@ -172,5 +172,5 @@ class SelectionLimitsPart(RequestPart):
     journal_width_difference = Part(MostLengthPart, "between the crank's rod journal and the one the rod is made for")
     bore_difference = Part(MostLengthPart, "between sizes of a bore that a list rounds and that count as the same")
     gasket_overhang = Part(LeastLengthPart, "gasket's bore less the cylinder's")
-    counterweight_clearance = Part(LeastLengthPart, "between counterweights and pin bosses at bottom dead centre")
+    counterweight_clearance = Part(LeastLengthPart, "between counterweights and pin bosses at bottom dead center")
     cost = Price("most that parts and work may cost together, in the caller's own currency")

@@ -11,7 +11,7 @@ import numpy as np
 
 from borewright.calculations.base.outcome import Check
 from borewright.calculations.common.rule_checks import rule_check
-from borewright.calculations.part_selection.catalogue import LANDS, RULES
+from borewright.calculations.part_selection.catalog import LANDS, RULES
 from borewright.calculations.part_selection.fitted import Fact, Fitted
 from borewright.calculations.part_selection.spread import Spread
 from borewright.physics.arrays import BoolArray, FloatArray

@@ -10,7 +10,7 @@ from borewright.calculations.base.answers import AnswerPart, Count, Figure, Rows
 from borewright.calculations.base.outcome import VERDICTS, Outcome
 from borewright.calculations.base.verdicts import ORDER, worst_verdict
 from borewright.calculations.part_selection.answer import GIVES, PartsAnswer, parts
-from borewright.calculations.part_selection.catalogue import LISTS
+from borewright.calculations.part_selection.catalog import LISTS
 from borewright.calculations.part_selection.checks import checks
 from borewright.calculations.part_selection.fitted import Fitted
 from borewright.calculations.part_selection.search import find

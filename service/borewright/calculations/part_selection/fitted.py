@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.problems import pointer
-from borewright.calculations.part_selection.catalogue import LISTS, crevice_volume, gasket_volume_as_fitted
+from borewright.calculations.part_selection.catalog import LISTS, crevice_volume, gasket_volume_as_fitted
 from borewright.calculations.part_selection.spread import Spread
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.crank import rod_ratio

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from borewright.calculations.base.limits import limits
 from borewright.calculations.base.outcome import Outcome
-from borewright.calculations.part_selection.catalogue import LISTS
+from borewright.calculations.part_selection.catalog import LISTS
 from borewright.selection.demands import PAIR_WORK, PREFER, SHORT_BLOCK_WORK, Places, Preference, SearchProblem
 from borewright.selection.examination import examine
 from borewright.selection.outcome import Combination, Examined, Miss, SearchTooLargeError

@@ -52,7 +52,7 @@ class Spread:
         states = np.atleast_1d(np.asarray(values, dtype=np.float64))
         if not self.plan.count or not np.isfinite(states).all():
             return Measured(float(states[0]))
-        found = self.plan.summarise(states)
+        found = self.plan.summarize(states)
         return Measured(found.value, found.low, found.high, found.uncertainty)
 
     def variances(self, values: npt.ArrayLike) -> dict[str, float]:
@@ -66,5 +66,5 @@ class Spread:
         """
         if not self.plan.count or not np.isfinite(np.asarray(values, dtype=np.float64)).all():
             return {}
-        shares = self.plan.summarise(values).variances
+        shares = self.plan.summarize(values).variances
         return dict(zip(self.names, shares.tolist(), strict=True)) if shares.sum() > 0 else {}

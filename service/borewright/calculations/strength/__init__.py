@@ -35,7 +35,7 @@ from borewright.calculations.strength.running_gear import (
 from borewright.calculations.strength.search import Pressed, compressor_assumed, speeds_of
 from borewright.calculations.strength.stressed import Stressed
 from borewright.physics.arrays import FloatArray
-from borewright.physics.stress import gas_force, pin_ovalisation
+from borewright.physics.stress import gas_force, pin_ovalization
 from borewright.practice.tables import table
 
 ROTATING = (
@@ -44,7 +44,7 @@ ROTATING = (
 )
 LOADED = (
     "gas and inertia at the same crank angle, at full load, pulling at 6 m/s of mean piston speed and at the speed asked: gas at its peak "
-    "less the inertia there, and inertia at exhaust top dead centre; nitrous oxide in the same share of the air at both; "
+    "less the inertia there, and inertia at exhaust top dead center; nitrous oxide in the same share of the air at both; "
     "stress concentrations beyond those named are not in it"
 )
 NO_GAS = ("rod-tension",)
@@ -186,7 +186,7 @@ def _closing(bench: Bench, now: Pressed) -> FloatArray | None:
     net = gas_force(now.peak, bench.bore, bench.crankcase) - bench.on_pin * moves.at_peak
     force = np.maximum(net, bench.on_pin * moves.pulling).max(axis=1, keepdims=True)
     hole = np.maximum(pin["inner"], LEAST_HOLE * pin["outer"])
-    closing = pin_ovalisation(force, pin["outer"], hole, pin["length"], modulus)[:, 0]
+    closing = pin_ovalization(force, pin["outer"], hole, pin["length"], modulus)[:, 0]
     return np.where(now.solved, closing, np.nan)
 
 

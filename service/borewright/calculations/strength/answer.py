@@ -26,7 +26,7 @@ NAMES = (
     "pin-boss-bearing",
     "pin-bending",
     "pin-shear",
-    "pin-ovalisation",
+    "pin-ovalization",
     "pin-combined",
     "rod-tension",
     "rod-buckling",

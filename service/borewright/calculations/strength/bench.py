@@ -25,8 +25,8 @@ Hot = Mapping[str, HotStrength | None]
 class Motion:
     """How the piston moves at each speed (states, speeds); at the first, low, inertia counts as nothing.
 
-    pulling, at_peak, pressing : its acceleration [m/s²] at exhaust top dead centre, against the gas where that peaks, and at bottom dead
-        centre, where inertia presses as the gas does
+    pulling, at_peak, pressing : its acceleration [m/s²] at exhaust top dead center, against the gas where that peaks, and at bottom dead
+        center, where inertia presses as the gas does
     lean : cosine of the rod's lean at the peak [1]
     """
 
@@ -138,7 +138,7 @@ class Bench:
         gas = gas_force(peak, self.bore, self.crankcase)
 
         def press(mass: FloatArray, leaning: FloatArray | float = 0.0) -> FloatArray:
-            """At the peak along the rod, or at bottom dead centre, where inertia alone presses."""
+            """At the peak along the rod, or at bottom dead center, where inertia alone presses."""
             return np.asarray(np.maximum(rod_force(gas - mass * at_peak, leaning), mass * pressing))
 
         leaning = np.arccos(lean)

@@ -1,4 +1,4 @@
-"""Gas and inertia on one cylinder's running gear over the two turns of a cycle, firing top dead centre at zero."""
+"""Gas and inertia on one cylinder's running gear over the two turns of a cycle, firing top dead center at zero."""
 
 from __future__ import annotations
 
@@ -21,16 +21,16 @@ OPEN_STEPS = 361
 
 
 class LoadPointAnswer(AnswerPart):
-    """The forces at one crank angle, above zero towards the crank."""
+    """The forces at one crank angle, above zero toward the crank."""
 
-    crank = Figure("angle", "crank angle after firing top dead centre")
+    crank = Figure("angle", "crank angle after firing top dead center")
     gas = Figure("force", "cylinder pressure less the crankcase's on the bore's area")
     inertia = Figure("force", "of what goes up and down")
     net = Figure("force", "gas and inertia together")
 
 
 class LoadsAnswer(AnswerPart):
-    """The largest loads of a cycle, above zero towards the crank; angles after firing top dead centre."""
+    """The largest loads of a cycle, above zero toward the crank; angles after firing top dead center."""
 
     peak_pressure = Figure("pressure", "highest pressure in the cylinder, absolute", nullable=True)
     peak_pressure_angle = Figure("angle", "where it stands; null where the pressure was given", nullable=True)
@@ -77,7 +77,7 @@ def open_pressure(angle: FloatArray, columns: StateColumns, cycle: CycleResult) 
     """Pressure while a valve is open, at angles from −2π to 2π (states, angles) [Pa].
 
     Intake at the manifold's pressure, straight up to the trapped one until the valve closes; from exhaust opening straight down to the
-    exhaust's at bottom dead centre, then level: as the cycle counts its gas exchange.
+    exhaust's at bottom dead center, then level: as the cycle counts its gas exchange.
 
     >>> from borewright.physics.cycle.cycle import run_cycle
     >>> from borewright.physics.cycle.state import CylinderState, state_columns

@@ -1,4 +1,4 @@
-"""The pin between its bosses and the rod: bending, shear, ovalisation, and the first and last together; and the bosses it presses on."""
+"""The pin between its bosses and the rod: bending, shear, ovalization, and the first and last together; and the bosses it presses on."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from borewright.physics.stress import (
     mean_and_alternating,
     pin_bending_moment,
     pin_bending_stress,
-    pin_ovalisation_stresses,
+    pin_ovalization_stresses,
     pin_shear_stress,
     sines_stresses,
 )
@@ -41,7 +41,7 @@ LEAST_HOLE = 0.2
 
 
 def stressed_pin(pin: Mapping[str, Any], rod: Mapping[str, Any], loading: Loading, hot: HotStrength | None) -> list[Stressed]:
-    """Everything that can break a pin. Inertia at exhaust top dead centre loads it the other way round than the gas.
+    """Everything that can break a pin. Inertia at exhaust top dead center loads it the other way round than the gas.
 
     pin, rod : the request's parts, every number a column (states, 1) [SI]
     hot : None where the material is not given
@@ -61,7 +61,7 @@ def stressed_pin(pin: Mapping[str, Any], rod: Mapping[str, Any], loading: Loadin
     shear = pin_shear_stress(worst, D, d)
     hole = np.maximum(d, LEAST_HOLE * D)
     # stresses around the pin are those of a newton times the load
-    newton = np.stack(pin_ovalisation_stresses(np.ones_like(D), D, hole, pin["length"]))
+    newton = np.stack(pin_ovalization_stresses(np.ones_like(D), D, hole, pin["length"]))
     oval = newton * worst
     oval_shown = np.max(np.abs(oval), axis=0)
     lacking = needed(pin, "pin", "material", "boss_span") + needed(rod, "rod", "small_end_width")
@@ -79,7 +79,7 @@ def stressed_pin(pin: Mapping[str, Any], rod: Mapping[str, Any], loading: Loadin
     if hot is None:
         material = add(["pin.material"])
         rows.append(unknown("pin-shear", "pin", GOODMAN, SHEAR, material, worst, shear))
-        rows.append(unknown("pin-ovalisation", "pin", GOODMAN, OVAL, material, worst, oval_shown))
+        rows.append(unknown("pin-ovalization", "pin", GOODMAN, OVAL, material, worst, oval_shown))
     else:
         rows.append(_sheared(pin, (down, up), worst, shear, hot))
         rows.append(_oval(oval, oval_shown, worst, hot))
@@ -110,7 +110,7 @@ def _oval(oval: FloatArray, shown: FloatArray, worst: FloatArray, hot: HotStreng
     """The worst of the four places around the pin; each load presses it oval the same way, so the stress comes and goes."""
     swings = [mean_and_alternating(place, np.zeros_like(place)) for place in oval]
     yields, surface = hot.local_yield / shown, _surface(hot)
-    return worst_of([swinging("pin-ovalisation", "pin", worst, swing, shown, hot, surface, OVAL, LOCAL, yields) for swing in swings])
+    return worst_of([swinging("pin-ovalization", "pin", worst, swing, shown, hot, surface, OVAL, LOCAL, yields) for swing in swings])
 
 
 def _combined(
@@ -120,7 +120,7 @@ def _combined(
     hoop: tuple[FloatArray, FloatArray],
     hot: HotStrength,
 ) -> Stressed:
-    """Bending and ovalisation under the load, at right angles to each other, at the hole and outside, on the side of the rod and over it.
+    """Bending and ovalization under the load, at right angles to each other, at the hole and outside, on the side of the rod and over it.
 
     hoop : stress around the pin of a newton, at the hole and outside [Pa/N]
     """

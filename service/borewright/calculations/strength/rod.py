@@ -1,4 +1,4 @@
-"""The rod's shank: pulled at exhaust top dead centre, pressed and buckled by the gas, tired by both in turn."""
+"""The rod's shank: pulled at exhaust top dead center, pressed and buckled by the gas, tired by both in turn."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def stressed_rod(rod: Mapping[str, Any], length: FloatArray, loading: Loading, h
     """Tension, buckling and fatigue of the shank.
 
     rod : the request's part, every number a column (states, 1) [SI]
-    length : between the ends' centres [m]
+    length : between the ends' centers [m]
     hot : None where the material is not given
 
     >>> ones = np.ones((1, 1))

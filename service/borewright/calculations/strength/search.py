@@ -63,7 +63,7 @@ class Pressed:
 
     peak : at best torque, which parts are judged at (states, speeds) [Pa]
     allowed : at the timing the fuel allows, not a number where no octane number is given or no timing is quiet
-    angle : of the peak after top dead centre [rad]
+    angle : of the peak after top dead center [rad]
     solved : where a cycle could be worked out (states,); elsewhere the pressure is only a stand-in
     columns, cycle : of the speed asked
     """

@@ -62,7 +62,7 @@ class Loading:
 
     pressure : peak pressure over the crankcase's [Pa]
     press_pin, press_rod : largest force of gas less inertia at the same crank angle, on the pin and along the rod's shank [N]
-    pull_pin, pull_rod : inertia at exhaust top dead centre of what hangs on the pin, and on the rod's shank [N]; the last two of the rod
+    pull_pin, pull_rod : inertia at exhaust top dead center of what hangs on the pin, and on the rod's shank [N]; the last two of the rod
         None where it was not weighed
     """
 

@@ -250,7 +250,7 @@ def trapped_charge(
     filling : Fill
         Air above zero.
     fuel : Fuel
-        Taken as vapour.
+        Taken as vapor.
     equivalence_ratio : array [1]
         Over the oxygen of air and nitrous oxide.
     residual_mass : array [kg]

@@ -1,7 +1,7 @@
 """One closed cycle of a cylinder, for any number of states at once, at a given timing: work, pressures, knock, energy balance.
 
-`cycle_timing.find_timing` finds the timing. Outside the closed part the gas exchange is idealised: while the intake is still open on
-the way up the pressure climbs from the manifold's to the trapped one, from exhaust opening to bottom dead centre it falls to the
+`cycle_timing.find_timing` finds the timing. Outside the closed part the gas exchange is idealized: while the intake is still open on
+the way up the pressure climbs from the manifold's to the trapped one, from exhaust opening to bottom dead center it falls to the
 exhaust's, each counted by its mean (common practice for a closed-cycle model), and pumping is manifold less exhaust pressure.
 """
 
@@ -35,7 +35,7 @@ _KNOCK_PROGRESS = float(wiebe_progress(KNOCK_BURNED_FRACTION * -np.expm1(-COMPLE
 
 
 def _vertex(angle: FloatArray, pressure: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Peak of the parabola through the highest pressure and its neighbours."""
+    """Peak of the parabola through the highest pressure and its neighbors."""
     top = np.clip(np.argmax(pressure, axis=-1), 1, pressure.shape[-1] - 2)[:, None]
     x0, x1, x2 = (np.take_along_axis(angle, top + k, -1)[:, 0] for k in (-1, 0, 1))
     y0, y1, y2 = (np.take_along_axis(pressure, top + k, -1)[:, 0] for k in (-1, 0, 1))
@@ -191,7 +191,7 @@ def run_cycle(state: CylinderState, half_burn: ArrayLike, refine: float = 1.0) -
     state : CylinderState
         Arrays of one value or N.
     half_burn : array [rad]
-        Crank angle after top dead centre, −60 to 90°; one value or N.
+        Crank angle after top dead center, −60 to 90°; one value or N.
     refine : float
         Multiplies the steps, to see what they cost in accuracy.
 

@@ -88,11 +88,11 @@ def oxygen_guess(T: FloatArray, atoms: tuple[FloatArray, ...]) -> FloatArray:
     """
     carbon, hydrogen, oxygen, _ = atoms
     K = np.exp(np.clip(31500.0 / T - 9.0, 0.0, 60.0))  # between the constants of carbon dioxide and of water
-    burnt = carbon + hydrogen / 2.0
-    spare = oxygen - carbon - burnt
-    balanced = np.cbrt(burnt / (2.0 * K))
+    burned = carbon + hydrogen / 2.0
+    spare = oxygen - carbon - burned
+    balanced = np.cbrt(burned / (2.0 * K))
     lean = np.sqrt(np.maximum(spare, 0.0) / 2.0)
-    rich = burnt / (K * np.maximum(-spare, 1e-12))
+    rich = burned / (K * np.maximum(-spare, 1e-12))
     result: FloatArray = np.log(np.where(spare > 0.0, np.maximum(lean, balanced), np.minimum(rich, balanced)))
     return result
 

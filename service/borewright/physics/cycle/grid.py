@@ -22,7 +22,7 @@ HALF_BURN_PROGRESS = float(wiebe_progress(0.5 * -np.expm1(-COMPLETENESS)))
 
 @dataclass(frozen=True)
 class CycleGrid:
-    """Angles from top dead centre [N, S] [rad], volume [m³], wall area [m²], share burned [1]; column of the start of burning."""
+    """Angles from top dead center [N, S] [rad], volume [m³], wall area [m²], share burned [1]; column of the start of burning."""
 
     angle: FloatArray
     volume: FloatArray
@@ -69,7 +69,7 @@ def cycle_grid(columns: StateColumns, half_burn: FloatArray, refine: float = 1.0
     ----------
     columns : StateColumns
     half_burn : array [N] [rad]
-        Crank angle after top dead centre at which half has burned.
+        Crank angle after top dead center at which half has burned.
     refine : float
         Steps are multiplied by this.
 

@@ -93,7 +93,7 @@ def livengood_wu_integral(time: ArrayLike, delay: ArrayLike) -> FloatArray:
 
     Notes
     -----
-    NaN for a delay at or below zero or time that runs backwards.
+    NaN for a delay at or below zero or time that runs backward.
 
     References
     ----------
@@ -107,7 +107,7 @@ def livengood_wu_integral(time: ArrayLike, delay: ArrayLike) -> FloatArray:
     t, tau = np.broadcast_arrays(floats(time), floats(delay))
     tau = defined(tau, tau > 0.0, "the delay must be above zero")
     steps = np.diff(t, axis=-1)
-    steps = defined(steps, steps >= 0.0, "time must not run backwards")
+    steps = defined(steps, steps >= 0.0, "time must not run backward")
     rate = 1.0 / tau
     total = np.zeros(t.shape)
     np.cumsum(0.5 * (rate[..., 1:] + rate[..., :-1]) * steps, axis=-1, out=total[..., 1:])

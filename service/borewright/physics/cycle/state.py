@@ -17,7 +17,7 @@ WALL_TEMPERATURE = 450.0
 
 HEAT_TRANSFER_FACTOR = 1.5
 """Of Woschni's coefficient, whose constants were fitted to a diesel engine. Calibration: with it best torque has half burned 7 to 10°
-after top dead centre from 2000 to 3000 rev/min, as J. B. Heywood, 1988, ch. 9.2 reports (from memory); with 1 it is 5 to 7°."""
+after top dead center from 2000 to 3000 rev/min, as J. B. Heywood, 1988, ch. 9.2 reports (from memory); with 1 it is 5 to 7°."""
 
 NITROUS_EVAPORATED = 0.3
 """Share of the nitrous oxide that evaporates before the valve at the air's expense; hot walls warm the rest. Calibration, so that
@@ -30,14 +30,14 @@ COMBUSTION_EFFICIENCY = 0.98
 """Share of the charge that burns; the rest hides in crevices: from memory, J. B. Heywood, 1988, ch. 3.5.4 and 9.6."""
 
 DEFAULT_INTAKE_CLOSING, DEFAULT_EXHAUST_OPENING = float(np.radians(60.0)), float(np.radians(55.0))
-"""After and before bottom dead centre [rad]: common practice for a street engine."""
+"""After and before bottom dead center [rad]: common practice for a street engine."""
 
 
 @dataclass(frozen=True)
 class CylinderState:
     """One cylinder at one running condition; every number an array of one value or of N.
 
-    Lengths [m], angles [rad], pressures [Pa], temperatures [K]. `intake_closing` counts after bottom dead centre, `exhaust_opening`
+    Lengths [m], angles [rad], pressures [Pa], temperatures [K]. `intake_closing` counts after bottom dead center, `exhaust_opening`
     before it. `boost` is over ambient. `nitrous_flow` [kg/s] is per cylinder. `volumetric_efficiency` is over manifold density, in
     ambient air of `filling_temperature`; in hotter air it grows as the root of the absolute temperature. `exhaust_pressure`,
     `residual_fraction` and `burn_duration` of NaN mean "work it out", `filling_temperature` of NaN that of the ambient air.
@@ -86,8 +86,8 @@ RANGES: dict[str, tuple[float, float, str]] = {
     "compression_ratio": (4.0, 25.0, "compression ratio must lie within 4 to 25"),
     "speed": (50.0, 2100.0, "speed must lie within about 480 to 20000 rev/min"),
     "pin_offset": (-0.02, 0.02, "pin offset must lie within ±20 mm"),
-    "intake_closing": (0.0, 1.92, "the intake must close within 0 to 110° after bottom dead centre"),
-    "exhaust_opening": (0.0, 1.75, "the exhaust must open within 0 to 100° before bottom dead centre"),
+    "intake_closing": (0.0, 1.92, "the intake must close within 0 to 110° after bottom dead center"),
+    "exhaust_opening": (0.0, 1.75, "the exhaust must open within 0 to 100° before bottom dead center"),
     "octane": (50.0, 160.0, "octane number must lie within 50 to 160"),
     "equivalence_ratio": (0.6, 1.6, "equivalence ratio must lie within 0.6 to 1.6"),
     "volumetric_efficiency": (0.1, 1.4, "volumetric efficiency must lie within 0.1 to 1.4"),

@@ -50,7 +50,7 @@ class CycleTrace:
 
 @dataclass(frozen=True)
 class TraceGuess:
-    """Traces to start from [N, S], such as those of a neighbouring timing: pressure [Pa], zone temperatures [K]."""
+    """Traces to start from [N, S], such as those of a neighboring timing: pressure [Pa], zone temperatures [K]."""
 
     pressure: FloatArray
     unburned_temperature: FloatArray
@@ -187,7 +187,7 @@ def solve_trace(
         residual[:, burning] += stiffness * p[:, burning] * gap
         worst = np.abs(residual).max(axis=-1) / heat
         fresh = (worst < tolerance) & (passes == 0)
-        if fresh.any():  # each row is kept as it first fulfils the first law, so it does not depend on the rows beside it
+        if fresh.any():  # each row is kept as it first fulfills the first law, so it does not depend on the rows beside it
             passes[fresh] = sweep
             for kept, now in zip(result, (p, T, burned_T, loss, energy), strict=True):
                 kept[fresh] = now[fresh]

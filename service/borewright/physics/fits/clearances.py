@@ -1,4 +1,4 @@
-"""How parts fit one another: the stack at the deck, pin fits, standard tolerance widths, and what comes near at bottom dead centre."""
+"""How parts fit one another: the stack at the deck, pin fits, standard tolerance widths, and what comes near at bottom dead center."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -8,7 +8,7 @@ from borewright.physics.mechanism.crank import bottom_angle, pin_height, top_ang
 
 # ISO 286-1: steps of nominal size [mm] between which one width holds, and the factor of each grade (from memory;
 # IT5-IT9 of the 50-80 and 80-120 mm steps are checked against the standard's table). Below 18 mm and above 180 mm the
-# printed table departs by a micrometre from the formula here and there, so this function stops there.
+# printed table departs by a micrometer from the formula here and there, so this function stops there.
 _SIZE_STEPS = np.array([18.0, 30.0, 50.0, 80.0, 120.0, 180.0])
 _GRADE_FACTORS = {5: 7.0, 6: 10.0, 7: 16.0, 8: 25.0, 9: 40.0}
 
@@ -208,15 +208,15 @@ def tolerance_width(size: ArrayLike, grade: int) -> FloatArray:
     >>> round(float(tolerance_width(0.1, 7)) * 1e6, 6)
     35.0
     """
-    # a nanometre of slack, so that 50 mm reckoned from inches or metres still falls in the step it ends
-    millimetres = np.round(floats(size) * 1e3, 6)
-    inside = (millimetres > _SIZE_STEPS[0]) & (millimetres <= _SIZE_STEPS[-1])
+    # a nanometer of slack, so that 50 mm reckoned from inches or meters still falls in the step it ends
+    millimeters = np.round(floats(size) * 1e3, 6)
+    inside = (millimeters > _SIZE_STEPS[0]) & (millimeters <= _SIZE_STEPS[-1])
     require(grade in _GRADE_FACTORS, "the tolerance grade must be one of IT5 to IT9")
-    step = np.clip(np.searchsorted(_SIZE_STEPS, millimetres, side="left"), 1, len(_SIZE_STEPS) - 1)
+    step = np.clip(np.searchsorted(_SIZE_STEPS, millimeters, side="left"), 1, len(_SIZE_STEPS) - 1)
     mean = np.sqrt(_SIZE_STEPS[step - 1] * _SIZE_STEPS[step])
     mean = defined(mean, inside, "tolerance widths must be asked for sizes over 18 and up to 180 mm")
-    micrometres = _GRADE_FACTORS[grade] * standard_tolerance_factor(mean * 1e-3) * 1e6
-    return np.where(micrometres <= 100.0, np.round(micrometres), 5.0 * np.round(micrometres / 5.0)) * 1e-6
+    micrometers = _GRADE_FACTORS[grade] * standard_tolerance_factor(mean * 1e-3) * 1e6
+    return np.where(micrometers <= 100.0, np.round(micrometers), 5.0 * np.round(micrometers / 5.0)) * 1e-6
 
 
 def counterweight_clearance(
@@ -230,7 +230,7 @@ def counterweight_clearance(
     """Least distance in a turn between the piston's low points and the circle the counterweights sweep.
 
     The points (±w, y) ride up and down with the piston; the least distance is √(w² + y*²) − R with y* the height nearest the
-    crank axis they reach, at bottom dead centre unless they dip below the axis.
+    crank axis they reach, at bottom dead center unless they dip below the axis.
 
     Parameters
     ----------
@@ -273,7 +273,7 @@ def skirt_exposure(
     skirt_below_pin: ArrayLike,
     pin_offset: ArrayLike = 0.0,
 ) -> FloatArray:
-    """How far the skirt's lower edge leaves the cylinder at bottom dead centre, H − √((L−r)² − e²) + h − Z.
+    """How far the skirt's lower edge leaves the cylinder at bottom dead center, H − √((L−r)² − e²) + h − Z.
 
     Parameters
     ----------

@@ -99,7 +99,7 @@ def largest(readings: ArrayLike, measured: ArrayLike = True) -> FloatArray:
 
 
 def cleanup_diameter_original(nominal: ArrayLike, largest_diameter: ArrayLike, stock: ArrayLike) -> FloatArray:
-    """Smallest bore on the original centre that takes out all wear, D = D₀ + 2·(d − D₀) + 2·t.
+    """Smallest bore on the original center that takes out all wear, D = D₀ + 2·(d − D₀) + 2·t.
 
     The wear is taken as all on one side, so the new radius must reach the deepest of it. A cylinder not worn past its
     nominal size still gives up the stock.
@@ -132,7 +132,7 @@ def cleanup_diameter_original(nominal: ArrayLike, largest_diameter: ArrayLike, s
 
 
 def cleanup_diameter_follow(largest_diameter: ArrayLike, stock: ArrayLike) -> FloatArray:
-    """Smallest bore on the worn centre that takes out all wear, D = d + 2·t.
+    """Smallest bore on the worn center that takes out all wear, D = d + 2·t.
 
     Parameters
     ----------
@@ -169,7 +169,7 @@ def wall_left(thickness: ArrayLike, current_bore: ArrayLike, new_bore: ArrayLike
     current_bore, new_bore : array [m]
         Diameters, D₀ and D₁.
     offset : array [m]
-        Shift of the centre towards this wall, c.
+        Shift of the center toward this wall, c.
 
     Returns
     -------

@@ -16,8 +16,8 @@ J607_PRESSURE = 29.92 * 3386.389  # Pa, conventional inch of mercury: NIST SP 81
 _ROUNDED_ZERO = 0.15
 
 
-def saturation_vapour_pressure(temperature: ArrayLike) -> FloatArray:
-    """Pressure of water vapour in equilibrium with liquid water, by Wagner and Pruss (1993).
+def saturation_vapor_pressure(temperature: ArrayLike) -> FloatArray:
+    """Pressure of water vapor in equilibrium with liquid water, by Wagner and Pruss (1993).
 
     ln(p/p_c) = T_c/T·(a₁τ + a₂τ^1.5 + a₃τ³ + a₄τ^3.5 + a₅τ⁴ + a₆τ^7.5), τ = 1 − T/T_c.
     Stated from 273.16 K; below, it is carried on over supercooled water, as humidity is reckoned there too.
@@ -42,7 +42,7 @@ def saturation_vapour_pressure(temperature: ArrayLike) -> FloatArray:
 
     Examples
     --------
-    >>> round(float(saturation_vapour_pressure(298.15)), 1)
+    >>> round(float(saturation_vapor_pressure(298.15)), 1)
     3169.8
     """
     T = floats(temperature)
@@ -61,8 +61,8 @@ def saturation_vapour_pressure(temperature: ArrayLike) -> FloatArray:
     return pressure
 
 
-def vapour_pressure(temperature: ArrayLike, relative_humidity: ArrayLike) -> FloatArray:
-    """Partial pressure of water vapour, φ·p_s(T).
+def vapor_pressure(temperature: ArrayLike, relative_humidity: ArrayLike) -> FloatArray:
+    """Partial pressure of water vapor, φ·p_s(T).
 
     Parameters
     ----------
@@ -80,12 +80,12 @@ def vapour_pressure(temperature: ArrayLike, relative_humidity: ArrayLike) -> Flo
 
     Examples
     --------
-    >>> round(float(vapour_pressure(298.15, 0.5)), 1)
+    >>> round(float(vapor_pressure(298.15, 0.5)), 1)
     1584.9
     """
     phi = floats(relative_humidity)
     phi = defined(phi, (phi >= 0.0) & (phi <= 1.0), "relative humidity must be between 0 and 1")
-    return phi * saturation_vapour_pressure(temperature)
+    return phi * saturation_vapor_pressure(temperature)
 
 
 def dry_pressure(pressure: ArrayLike, temperature: ArrayLike, relative_humidity: ArrayLike) -> FloatArray:
@@ -104,15 +104,15 @@ def dry_pressure(pressure: ArrayLike, temperature: ArrayLike, relative_humidity:
 
     Notes
     -----
-    NaN for a pressure no higher than the vapour's, or a humidity or a temperature outside its range.
+    NaN for a pressure no higher than the vapor's, or a humidity or a temperature outside its range.
 
     Examples
     --------
     >>> round(float(dry_pressure(100e3, 298.15, 0.5)), 1)
     98415.1
     """
-    p_d = floats(pressure) - vapour_pressure(temperature, relative_humidity)
-    return defined(p_d, (p_d > 0.0) & np.isfinite(p_d), "air pressure must be finite and above the water vapour's")
+    p_d = floats(pressure) - vapor_pressure(temperature, relative_humidity)
+    return defined(p_d, (p_d > 0.0) & np.isfinite(p_d), "air pressure must be finite and above the water vapor's")
 
 
 def moist_air_density(pressure: ArrayLike, temperature: ArrayLike, relative_humidity: ArrayLike) -> FloatArray:
@@ -139,7 +139,7 @@ def moist_air_density(pressure: ArrayLike, temperature: ArrayLike, relative_humi
     """
     T = floats(temperature)
     dry = dry_pressure(pressure, T, relative_humidity) / (SPECIFIC_GAS_CONSTANT_DRY_AIR * T)
-    return dry + vapour_pressure(T, relative_humidity) * MOLAR_MASS_WATER / (GAS_CONSTANT * T)
+    return dry + vapor_pressure(T, relative_humidity) * MOLAR_MASS_WATER / (GAS_CONSTANT * T)
 
 
 def _standard_state(pressure: ArrayLike, temperature: ArrayLike) -> tuple[FloatArray, FloatArray]:

@@ -112,7 +112,7 @@ class BurnedSplit:
 
 
 def split(x: FloatArray, k: tuple[FloatArray, ...], atoms: tuple[FloatArray, ...]) -> BurnedSplit:
-    """Partial pressures that fulfil the balances of carbon, hydrogen and nitrogen at a given x = √p(O2).
+    """Partial pressures that fulfill the balances of carbon, hydrogen and nitrogen at a given x = √p(O2).
 
     Parameters
     ----------
@@ -162,7 +162,7 @@ def split(x: FloatArray, k: tuple[FloatArray, ...], atoms: tuple[FloatArray, ...
 def _burnable(elements: FloatArray) -> FloatArray:
     real = np.all(elements >= 0.0, axis=-1, keepdims=True)
     b = defined(elements, real, "amounts of atoms must not be negative")
-    return defined(b, b[..., 2:3] > b[..., :1], "there must be more oxygen than carbon, or soot forms, which is not modelled")
+    return defined(b, b[..., 2:3] > b[..., :1], "there must be more oxygen than carbon, or soot forms, which is not modeled")
 
 
 def equilibrium_moles(elements: ArrayLike, temperature: ArrayLike, specific_volume: ArrayLike) -> FloatArray:

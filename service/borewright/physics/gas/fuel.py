@@ -13,7 +13,7 @@ from borewright.physics.gas.thermo import ATOMS, INDEX, SPECIES, STANDARD_TEMPER
 
 @dataclass(frozen=True, eq=False)
 class Fuel:
-    """A fuel, itself and no other: `moles` of each species per kilogram of vapour [species] [mol/kg]."""
+    """A fuel, itself and no other: `moles` of each species per kilogram of vapor [species] [mol/kg]."""
 
     name: str
     moles: FloatArray
@@ -79,7 +79,7 @@ FUELS = {fuel.name: fuel for fuel in (ISOOCTANE, GASOLINE, TOLUENE, ETHANOL, MET
 
 @lru_cache(maxsize=64)
 def lower_heating_value(fuel: Fuel) -> float:
-    """Heat of complete combustion at 298.15 K and constant pressure, fuel and water as vapour.
+    """Heat of complete combustion at 298.15 K and constant pressure, fuel and water as vapor.
 
     Parameters
     ----------
@@ -131,7 +131,7 @@ def stoichiometric_air_fuel_ratio(fuel: Fuel) -> float:
 
 
 def charge_mixture(fuel: Fuel, equivalence_ratio: ArrayLike, nitrous_to_air: ArrayLike = 0.0) -> tuple[FloatArray, FloatArray]:
-    """Unburned mixture of fuel vapour, air and nitrous oxide.
+    """Unburned mixture of fuel vapor, air and nitrous oxide.
 
     The equivalence ratio counts all the oxygen, that of the nitrous oxide (0.36351 of its mass) as well as that of the air.
 

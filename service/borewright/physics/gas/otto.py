@@ -1,6 +1,6 @@
 """Ideal spark-ignition cycles: air-standard, air with variable heats, and fuel-air with real properties and dissociation.
 
-Each burns at constant volume at top dead centre, loses no heat and exchanges no gas: an upper bound on a real engine.
+Each burns at constant volume at top dead center, loses no heat and exchanges no gas: an upper bound on a real engine.
 """
 
 from dataclasses import dataclass
@@ -97,7 +97,7 @@ def air_cycle(
     compression_ratio : array [1]
         Above 1, to 40.
     heat : array [J/kg]
-        Added at top dead centre.
+        Added at top dead center.
     temperature : array [K]
         Before compression.
     pressure : array [Pa]
@@ -143,10 +143,10 @@ def fuel_air_cycle(
     fuel: Fuel = ISOOCTANE,
     nitrous_to_air: ArrayLike = 0.0,
 ) -> IdealCycle:
-    """Fuel-air Otto cycle: fuel vapour, air and nitrous oxide compressed, burned to equilibrium, expanded in equilibrium.
+    """Fuel-air Otto cycle: fuel vapor, air and nitrous oxide compressed, burned to equilibrium, expanded in equilibrium.
 
     Compression is isentropic with a frozen composition, combustion adiabatic at constant volume with dissociation, expansion
-    isentropic in shifting equilibrium back to the first volume. Work is u₁ − u₄, heat the lower heating value of the fuel vapour.
+    isentropic in shifting equilibrium back to the first volume. Work is u₁ − u₄, heat the lower heating value of the fuel vapor.
 
     Parameters
     ----------
@@ -208,7 +208,7 @@ def fuel_air_efficiency(
     fuel: Fuel = ISOOCTANE,
     nitrous_to_air: ArrayLike = 0.0,
 ) -> FloatArray:
-    """Efficiency of the fuel-air Otto cycle, work over the lower heating value of the fuel vapour; see `fuel_air_cycle`.
+    """Efficiency of the fuel-air Otto cycle, work over the lower heating value of the fuel vapor; see `fuel_air_cycle`.
 
     Parameters
     ----------

@@ -2,7 +2,7 @@
 
 Everything is a vector in the plane square to the crank, written as a complex number: the reference direction is real, a quarter
 turn on in the direction of rotation is imaginary. Cylinder i has its throw at φᵢ and its bore at βᵢ, both angles in the direction
-of rotation, and stands at zᵢ along the crank; at crank angle θ it is θ + φᵢ − βᵢ past its top dead centre. Each order is then a
+of rotation, and stands at zᵢ along the crank; at crank angle θ it is θ + φᵢ − βᵢ past its top dead center. Each order is then a
 vector that turns with the crank and one that turns against it, and their lengths add to the largest resultant of a turn.
 Amplitudes are in units of m·ω²·r for the first order and m·ω²·r·(r/l) for the second, per cylinder.
 

@@ -1,7 +1,7 @@
 """Crank layouts as plain geometry: where each throw points, where each bore points, where each cylinder stands.
 
 Angles in degrees here, as drawings give them, in the direction of rotation; `throws` and `banks` hand them out in radians.
-Positions count in pitches, from throw to neighbouring throw, from the middle of the crank. Rods that share a pin are taken to
+Positions count in pitches, from throw to neighboring throw, from the middle of the crank. Rods that share a pin are taken to
 lie in one plane: the half rod width between them is left out.
 """
 
@@ -55,7 +55,7 @@ def _vee(angle: float, pins: tuple[float, ...], split: float = 0.0) -> Layout:
 
 
 def _opposed(*pairs: float) -> Layout:
-    """Opposed pairs whose pistons meet their top dead centres together: two throws half a turn apart for each pair."""
+    """Opposed pairs whose pistons meet their top dead centers together: two throws half a turn apart for each pair."""
     count = 2 * len(pairs)
     return Layout(
         tuple(throw for pair in pairs for throw in (pair, pair + 180.0)),

@@ -1,7 +1,7 @@
 """Slider-crank: where the piston is at a crank angle, exact, with an optional pin offset.
 
-Angles count from the crank's top dead centre, the throw pointing along the bore, in the direction of rotation.
-Travel is positive away from the cylinder head. A pin offset is positive towards the major
+Angles count from the crank's top dead center, the throw pointing along the bore, in the direction of rotation.
+Travel is positive away from the cylinder head. A pin offset is positive toward the major
 thrust side, the side the piston bears on in the power stroke; with it the piston tops out a little before the crank does.
 """
 
@@ -46,7 +46,7 @@ def piston_travel(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pi
     Parameters
     ----------
     angle : array [rad]
-        From the crank's top dead centre.
+        From the crank's top dead center.
     stroke : array [m]
         Twice the crank throw.
     rod_length, pin_offset : array [m]

@@ -50,7 +50,7 @@ def piecewise_linear(position: ArrayLike, knots: ArrayLike, heights: ArrayLike) 
 def intake_face_cut(head_drop: ArrayLike, bank_angle: ArrayLike, intake_face_angle: ArrayLike) -> FloatArray:
     """What must come off each intake joint of a V engine when the heads drop, c = d·sin(β/2)/sin(φ − β/2).
 
-    Look along the crankshaft. The bank leans out by β/2, so a head that drops by d along its cylinders moves inwards by
+    Look along the crankshaft. The bank leans out by β/2, so a head that drops by d along its cylinders moves inward by
     d·sin(β/2) and down by d·cos(β/2). Its intake face makes the angle φ with its deck face, so the face stands at φ − β/2 to the
     horizontal. The manifold can only go straight down, by h. For its ports to stay in line with the head's, both must move
     equally far along the face:

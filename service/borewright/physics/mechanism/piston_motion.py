@@ -145,7 +145,7 @@ def speed_ratio(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_
 def peak_acceleration(stroke: ArrayLike, rod_length: ArrayLike, speed: ArrayLike, pin_offset: ArrayLike = 0.0) -> FloatArray:
     """Largest acceleration of the piston in a turn, either way, found over the exact curve.
 
-    For ordinary rods without offset it is the one at top dead centre, ω²·r·(1 + r/L).
+    For ordinary rods without offset it is the one at top dead center, ω²·r·(1 + r/L).
 
     Parameters
     ----------

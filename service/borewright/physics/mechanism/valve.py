@@ -1,4 +1,4 @@
-"""Valve to piston clearance around gas-exchange top dead centre.
+"""Valve to piston clearance around gas-exchange top dead center.
 
 Heights are measured along the bore; lift and the clearance along the valve's axis. The relief's floor is taken parallel to the
 valve's face, for which a distance along the bore closes by its cosine; over a flat crown that errs to the safe side.
@@ -106,14 +106,14 @@ def lift_between(angle: ArrayLike, known_angle: ArrayLike, known_lift: ArrayLike
     return defined(lift, real, "lift must be finite and not below zero")
 
 
-def radial_clearance(relief_diameter: ArrayLike, valve_diameter: ArrayLike, centre_offset: ArrayLike = 0.0) -> FloatArray:
+def radial_clearance(relief_diameter: ArrayLike, valve_diameter: ArrayLike, center_offset: ArrayLike = 0.0) -> FloatArray:
     """Clearance of the valve's edge inside its relief, (D − d)/2 − c.
 
     Parameters
     ----------
     relief_diameter, valve_diameter : array [m]
         D and d.
-    centre_offset : array [m]
+    center_offset : array [m]
         Between the relief's axis and the valve's, c.
 
     Returns
@@ -130,6 +130,6 @@ def radial_clearance(relief_diameter: ArrayLike, valve_diameter: ArrayLike, cent
     >>> round(float(radial_clearance(0.049, 0.045, 0.0005)) * 1e3, 6)
     1.5
     """
-    D, d, c = floats(relief_diameter), floats(valve_diameter), floats(centre_offset)
+    D, d, c = floats(relief_diameter), floats(valve_diameter), floats(center_offset)
     D = defined(D, (D > 0.0) & (d > 0.0) & (c >= 0.0), "diameters must be above zero and the offset not below zero")
     return (D - d) / 2.0 - c

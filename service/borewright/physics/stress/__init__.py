@@ -10,12 +10,12 @@ from borewright.physics.stress.fatigue import (
 )
 from borewright.physics.stress.loads import gas_force, inertia_force, rod_angle, rod_force
 from borewright.physics.stress.pin import (
-    ovalisation_share,
+    ovalization_share,
     pin_bending_moment,
     pin_bending_stress,
-    pin_ovalisation,
-    pin_ovalisation_stress,
-    pin_ovalisation_stresses,
+    pin_ovalization,
+    pin_ovalization_stress,
+    pin_ovalization_stresses,
     pin_shear_stress,
     textbook_pin_bending_moment,
 )
@@ -46,12 +46,12 @@ __all__ = [
     "land_bending_stress",
     "land_shear_stress",
     "mean_and_alternating",
-    "ovalisation_share",
+    "ovalization_share",
     "pin_bending_moment",
     "pin_bending_stress",
-    "pin_ovalisation",
-    "pin_ovalisation_stress",
-    "pin_ovalisation_stresses",
+    "pin_ovalization",
+    "pin_ovalization_stress",
+    "pin_ovalization_stresses",
     "pin_shear_stress",
     "rankine_load",
     "rod_angle",

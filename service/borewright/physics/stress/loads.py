@@ -1,4 +1,4 @@
-"""Forces the cylinder's gas and the moving masses put on piston, pin and rod. Positive towards the crank."""
+"""Forces the cylinder's gas and the moving masses put on piston, pin and rod. Positive toward the crank."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -57,7 +57,7 @@ def inertia_force(
     Returns
     -------
     array [N]
-        Below zero near top dead centre, where the mass pulls away from the crank.
+        Below zero near top dead center, where the mass pulls away from the crank.
 
     Notes
     -----

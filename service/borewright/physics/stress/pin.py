@@ -1,4 +1,4 @@
-"""Stresses of a piston pin: bending as a beam, shear beside the rod, ovalisation as a ring."""
+"""Stresses of a piston pin: bending as a beam, shear beside the rod, ovalization as a ring."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -145,13 +145,13 @@ def _ring(outer: ArrayLike, inner: ArrayLike, pin_length: ArrayLike) -> tuple[Fl
     D, d = tube(outer, inner)
     L = floats(pin_length)
     D = defined(
-        D, (d >= 0.2 * D) & (L > 0.0), "a pin that ovalises must have a hole of a fifth of its diameter or more and a length above zero"
+        D, (d >= 0.2 * D) & (L > 0.0), "a pin that ovalizes must have a hole of a fifth of its diameter or more and a length above zero"
     )
     return D, d, L, (D + d) / 4.0, (D - d) / 2.0
 
 
-def ovalisation_share(outer: ArrayLike, inner: ArrayLike) -> FloatArray:
-    """How much more a pin ovalises than a ring pressed by |cos θ|, 15·(0.1 − (d/D − 0.4)³), no less than 1.
+def ovalization_share(outer: ArrayLike, inner: ArrayLike) -> FloatArray:
+    """How much more a pin ovalizes than a ring pressed by |cos θ|, 15·(0.1 − (d/D − 0.4)³), no less than 1.
 
     The load of a real pin stands on a narrower arc the stiffer the pin is.
 
@@ -171,7 +171,7 @@ def ovalisation_share(outer: ArrayLike, inner: ArrayLike) -> FloatArray:
 
     Examples
     --------
-    >>> [round(float(share), 3) for share in ovalisation_share(0.022, [0.0088, 0.015, 0.020])]
+    >>> [round(float(share), 3) for share in ovalization_share(0.022, [0.0088, 0.015, 0.020])]
     [1.5, 1.164, 1.0]
     """
     D, d = floats(outer), floats(inner)
@@ -179,21 +179,21 @@ def ovalisation_share(outer: ArrayLike, inner: ArrayLike) -> FloatArray:
     return share
 
 
-def pin_ovalisation_stresses(
+def pin_ovalization_stresses(
     force: ArrayLike, outer: ArrayLike, inner: ArrayLike, pin_length: ArrayLike
 ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Stresses around a pin pressed oval, along its circumference.
 
     The pin is a ring over its whole length, pressed by the rod above and the bosses below with p₀·|cos θ|; moments of
     0.0870·w·R under the load and 0.0947·w·R at the sides, w = F/L, less the hoop compression w/π and w/2, all times
-    `ovalisation_share`. Bending of the thick ring is that of a curved bar. A force on two opposite lines instead would give 0.318·w·R:
+    `ovalization_share`. Bending of the thick ring is that of a curved bar. A force on two opposite lines instead would give 0.318·w·R:
     that is not how a fitted pin is held.
 
     Parameters
     ----------
     force : array [N]
     outer, inner : array [m]
-        Diameters, the inner from a fifth of the outer; a pin with less of a hole does not ovalise as a ring.
+        Diameters, the inner from a fifth of the outer; a pin with less of a hole does not ovalize as a ring.
     pin_length : array [m]
 
     Returns
@@ -212,12 +212,12 @@ def pin_ovalisation_stresses(
 
     Examples
     --------
-    >>> stresses = pin_ovalisation_stresses(40e3, 0.022, 0.012, 0.060)
+    >>> stresses = pin_ovalization_stresses(40e3, 0.022, 0.012, 0.060)
     >>> [round(float(stress) / 1e6, 1) for stress in stresses]
     [152.3, -204.5, -330.0, 58.6]
     """
     D, d, L, R, h = _ring(outer, inner, pin_length)
-    w = ovalisation_share(D, d) * floats(force) / L
+    w = ovalization_share(D, d) * floats(force) / L
     top_inside, top_outside = curved_bar_stress(RING_TOP_MOMENT * w * R, d / 2.0, D / 2.0, 1.0)
     # at the sides the load bends the ring tighter
     side_inside, side_outside = curved_bar_stress(-RING_SIDE_MOMENT * w * R, d / 2.0, D / 2.0, 1.0)
@@ -225,8 +225,8 @@ def pin_ovalisation_stresses(
     return top_inside - top_hoop, top_outside - top_hoop, side_inside - side_hoop, side_outside - side_hoop
 
 
-def pin_ovalisation_stress(force: ArrayLike, outer: ArrayLike, inner: ArrayLike, pin_length: ArrayLike) -> FloatArray:
-    """Largest stress around a pin pressed oval, tension or compression, of the four `pin_ovalisation_stresses`.
+def pin_ovalization_stress(force: ArrayLike, outer: ArrayLike, inner: ArrayLike, pin_length: ArrayLike) -> FloatArray:
+    """Largest stress around a pin pressed oval, tension or compression, of the four `pin_ovalization_stresses`.
 
     Parameters
     ----------
@@ -239,20 +239,20 @@ def pin_ovalisation_stress(force: ArrayLike, outer: ArrayLike, inner: ArrayLike,
 
     Notes
     -----
-    NaN as `pin_ovalisation_stresses`.
+    NaN as `pin_ovalization_stresses`.
 
     Examples
     --------
-    >>> round(float(pin_ovalisation_stress(40e3, 0.022, 0.012, 0.060)) / 1e6, 1)
+    >>> round(float(pin_ovalization_stress(40e3, 0.022, 0.012, 0.060)) / 1e6, 1)
     330.0
     """
-    largest: FloatArray = np.max(np.abs(np.stack(pin_ovalisation_stresses(force, outer, inner, pin_length))), axis=0)
+    largest: FloatArray = np.max(np.abs(np.stack(pin_ovalization_stresses(force, outer, inner, pin_length))), axis=0)
     return largest
 
 
-def pin_ovalisation(force: ArrayLike, outer: ArrayLike, inner: ArrayLike, pin_length: ArrayLike, elastic_modulus: ArrayLike) -> FloatArray:
+def pin_ovalization(force: ArrayLike, outer: ArrayLike, inner: ArrayLike, pin_length: ArrayLike, elastic_modulus: ArrayLike) -> FloatArray:
     """How much a pin's diameter closes under the load, 0.0596·w·R³/(E·h³/12), as the thin ring of
-    `pin_ovalisation_stresses`, times `ovalisation_share`.
+    `pin_ovalization_stresses`, times `ovalization_share`.
 
     Parameters
     ----------
@@ -270,10 +270,10 @@ def pin_ovalisation(force: ArrayLike, outer: ArrayLike, inner: ArrayLike, pin_le
 
     Examples
     --------
-    >>> round(float(pin_ovalisation(40e3, 0.022, 0.012, 0.060, 207e9)) * 1e6, 2)
+    >>> round(float(pin_ovalization(40e3, 0.022, 0.012, 0.060, 207e9)) * 1e6, 2)
     16.45
     """
     _, _, L, R, h = _ring(outer, inner, pin_length)
     E = floats(elastic_modulus)
     E = defined(E, E > 0.0, "elastic modulus must be above zero")
-    return ovalisation_share(outer, inner) * RING_CLOSING * floats(force) / L * R**3 / (E * h**3 / 12.0)
+    return ovalization_share(outer, inner) * RING_CLOSING * floats(force) / L * R**3 / (E * h**3 / 12.0)

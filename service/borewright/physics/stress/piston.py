@@ -5,7 +5,7 @@ from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, defined, floats
 
-ALUMINIUM_POISSON_RATIO = 0.33  # W. D. Callister, Fundamentals of Materials Science and Engineering, table B.3 (from memory)
+ALUMINUM_POISSON_RATIO = 0.33  # W. D. Callister, Fundamentals of Materials Science and Engineering, table B.3 (from memory)
 
 
 def bearing_pressure(force: ArrayLike, diameter: ArrayLike, length: ArrayLike) -> FloatArray:
@@ -110,7 +110,7 @@ def land_bending_stress(
     land_diameter: ArrayLike,
     root_diameter: ArrayLike,
     height: ArrayLike,
-    poisson_ratio: ArrayLike = ALUMINIUM_POISSON_RATIO,
+    poisson_ratio: ArrayLike = ALUMINUM_POISSON_RATIO,
 ) -> FloatArray:
     """Radial bending stress at the root of a ring land, 6·M/h², the land a flat ring clamped at its root and free at its edge.
 

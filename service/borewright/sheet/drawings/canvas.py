@@ -3,8 +3,8 @@
 Figures are made of matplotlib's objects alone, without pyplot: nothing is shared between requests. The settings below are fixed once,
 when this module is loaded, and never changed again.
 
-Everything is told apart by more than its colour (hatch, line style, marker, words), and the colours are those of Okabe and Ito,
-"Color Universal Design" (2008), which people with any common colour blindness can tell apart.
+Everything is told apart by more than its color (hatch, line style, marker, words), and the colors are those of Okabe and Ito,
+"Color Universal Design" (2008), which people with any common color blindness can tell apart.
 """
 
 from __future__ import annotations
@@ -122,7 +122,7 @@ def numbered(axis: Axis, decimals: int, most: int = 6) -> None:
 
 
 def finish(figure: Figure, *, name: str, section: str, title: str, text: str, key: tuple[tuple[str, str], ...] = ()) -> Drawing:
-    """Write a figure as SVG that can stand inside a page: named, described, without styles, dates and references outwards."""
+    """Write a figure as SVG that can stand inside a page: named, described, without styles, dates and references outward."""
     buffer = io.BytesIO()
     figure.savefig(buffer, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
     wide, high = figure.get_size_inches()

@@ -107,10 +107,10 @@ def skirts(worked: Worked) -> Drawing | None:
 
 def _points(axes: Axes, entries: list[tuple[int, float, str]], label: str, decimals: int) -> None:
     plain_axes(axes)
-    for verdict, (marker, colour) in MARKS.items():
+    for verdict, (marker, color) in MARKS.items():
         chosen = [(place, size) for place, (_, size, found) in enumerate(entries) if found == verdict]
         if chosen:
-            axes.plot(*zip(*chosen, strict=True), ls="", marker=marker, ms=7, mfc=colour, mec=INK, mew=0.8, zorder=3)
+            axes.plot(*zip(*chosen, strict=True), ls="", marker=marker, ms=7, mfc=color, mec=INK, mew=0.8, zorder=3)
     axes.set_xticks(range(len(entries)), [str(cylinder) for cylinder, _, _ in entries])
     axes.set_xlim(-0.6, len(entries) - 0.4)
     axes.set_ylabel(label, fontsize=8.5, color=INK)
@@ -132,9 +132,9 @@ def _level(axes: Axes, level: float, words: str, style: str) -> None:
 
 def _legend(axes: Axes, verdicts: set[str]) -> None:
     """Say what the marks mean, above the drawing."""
-    for verdict, (marker, colour) in MARKS.items():
+    for verdict, (marker, color) in MARKS.items():
         if verdict in verdicts:
-            axes.plot([], [], ls="", marker=marker, ms=6, mfc=colour, mec=INK, mew=0.8, label=verdict)
+            axes.plot([], [], ls="", marker=marker, ms=6, mfc=color, mec=INK, mew=0.8, label=verdict)
     axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), ncols=4, frameon=False, fontsize=8, handletextpad=0.2, columnspacing=1.0)
 
 

@@ -45,8 +45,8 @@ def draw(worked: Worked) -> Drawing | None:
     ends = [low, high, *(float(end(ratio)) for _, ratio in curves for end in (np.nanmin, np.nanmax))]
     spread = max(ends) - min(ends)
     key, told = [], []
-    for letter, (names, ratio), place, (colour, style) in zip(string.ascii_uppercase, curves, PLACES, LINES, strict=False):
-        axes.plot(scale.values(depth), ratio, color=colour, ls=style, lw=1.8)
+    for letter, (names, ratio), place, (color, style) in zip(string.ascii_uppercase, curves, PLACES, LINES, strict=False):
+        axes.plot(scale.values(depth), ratio, color=color, ls=style, lw=1.8)
         at = int(np.flatnonzero(np.isfinite(ratio))[-1] * place)
         where = (float(scale.values(depth[at])), float(ratio[at]))
         axes.annotate(letter, where, ha="center", va="center", fontsize=8.5, weight="bold", color=INK, bbox=LETTER, zorder=4)

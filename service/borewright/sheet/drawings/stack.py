@@ -1,4 +1,4 @@
-"""The stack at top dead centre, to scale: the whole top of the cylinder, and its edge enlarged."""
+"""The stack at top dead center, to scale: the whole top of the cylinder, and its edge enlarged."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def draw(worked: Worked) -> Drawing | None:
         figure,
         name="stack",
         section="compression",
-        title="The stack at top dead centre, to scale",
+        title="The stack at top dead center, to scale",
         text=_words(stack, scale, found),
     )
 
@@ -164,12 +164,12 @@ def _edge(axes: Axes, stack: Stack, scale: Scale, found: Geometry) -> None:
     axes.set_title(f"edge of the bore, {times:.0f} times the drawing above", fontsize=8.5, color=INK, loc="left")
 
 
-def _dimension(axes: Axes, x: float, low: float, high: float, words: str, colour: str, view: tuple[float, float]) -> None:
+def _dimension(axes: Axes, x: float, low: float, high: float, words: str, color: str, view: tuple[float, float]) -> None:
     """A dimension with its words above the upper or below the lower end, whichever has room."""
-    axes.plot([x, x], [low, high], color=colour, lw=2.2, solid_capstyle="butt")
+    axes.plot([x, x], [low, high], color=color, lw=2.2, solid_capstyle="butt")
     reach = 0.015 * (view[1] - view[0])
     for end in (low, high):
-        axes.plot([x - 2.5 * reach, x + 2.5 * reach], [end, end], color=colour, lw=1.2)
+        axes.plot([x - 2.5 * reach, x + 2.5 * reach], [end, end], color=color, lw=1.2)
     axes.text(
         x,
         max(low, high) + 4 * reach,

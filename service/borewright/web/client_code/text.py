@@ -1,4 +1,4 @@
-"""Python text as the formatter would leave it: docstrings, imports, literals. What it writes needs no formatter afterwards."""
+"""Python text as the formatter would leave it: docstrings, imports, literals. What it writes needs no formatter afterward."""
 
 from __future__ import annotations
 

@@ -27,7 +27,7 @@ DESCRIPTION = """The arithmetic of engine building: clean-up bore, displacement,
 Quantities are written with their unit ("4.030 in ± 0.0005 in"); bare numbers are taken only where the request says `units`.
 Every answer carries its checks, cautions, assumptions and, where tolerances came in, what they contribute.
 All figures are estimates: confirm them by measuring. Work on boosted, nitrous-fed or rotating parts, fuel systems and pressure
-tests can injure: follow local codes and leave licensed work to those who hold the licence.
+tests can injure: follow local codes and leave licensed work to those who hold the license.
 
 Within /v1 nothing is taken away and nothing changes its meaning. A later version may add operations, optional fields of requests,
 members of answers, checks, error codes and problem types: validate answers leniently, and make types anew from the new document

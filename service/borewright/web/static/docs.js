@@ -3,7 +3,7 @@
 // read by the UI's scroller as it loads: it would take over links within the page, and move no focus
 window.noZensmooth = true;
 
-// What our page already says (title, servers, licence) is left out, and each part gets a name that a screen reader can say.
+// What our page already says (title, servers, license) is left out, and each part gets a name that a screen reader can say.
 const ourPage = ({ React }) => {
   const e = React.createElement;
 

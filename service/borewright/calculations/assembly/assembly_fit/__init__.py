@@ -46,8 +46,8 @@ PRESSING = "Pressing or heating a pin in or out loads rod and piston: use the ri
 class AssemblyLimitsPart(RequestPart):
     """The caller's own limits, which replace those of common practice."""
 
-    deck_clearance = Part(LengthLimitsPart, "piston below the deck at top dead centre")
-    squish = Part(SquishLimitsPart, "crown's flat to head at top dead centre")
+    deck_clearance = Part(LengthLimitsPart, "piston below the deck at top dead center")
+    squish = Part(SquishLimitsPart, "crown's flat to head at top dead center")
     rod_ratio = Part(RatioLimitsPart, "rod length over stroke")
     mean_piston_speed = Part(SpeedLimitsPart, "mean piston speed")
     skirt_exposed_at_bdc = Part(LengthLimitsPart, "how far the skirt leaves the cylinder")
@@ -99,7 +99,7 @@ class AssemblyFitAnswer(Answer):
 
 
 def compute(request: dict[str, Any]) -> Outcome:
-    """Deck H − L − r − h, exact slider-crank motion, and what comes near what at bottom dead centre."""
+    """Deck H − L − r − h, exact slider-crank motion, and what comes near what at bottom dead center."""
     outcome = Outcome({})
     duty = part_or_default(request, outcome, "duty", DutyPart)
     request = {**request, "piston": _possible(request, outcome)}

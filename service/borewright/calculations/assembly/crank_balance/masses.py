@@ -25,8 +25,8 @@ TEXTS: Mapping[str, str] = {
     "pin": "its pin",
     "rings": "the rings of one piston",
     "locks": "the locks of one pin, all together",
-    "rod_small_end": "small end of one rod, weighed with the rod level on its big end's centre",
-    "rod_big_end": "big end of one rod with its cap and bolts, weighed with the rod level on its small end's centre",
+    "rod_small_end": "small end of one rod, weighed with the rod level on its big end's center",
+    "rod_big_end": "big end of one rod with its cap and bolts, weighed with the rod level on its small end's center",
     "bearings": "the bearing shells of one rod, both halves",
 }
 

@@ -79,7 +79,7 @@ class ValveState(AnswerPart):
     """One valve over its piston."""
 
     minimum = Figure("length", "least clearance along the valve's axis; negative where they meet")
-    crank = Figure("angle", "crank angle at which it comes, after top dead centre of the overlap")
+    crank = Figure("angle", "crank angle at which it comes, after top dead center of the overlap")
     radial = Figure("length", "valve's edge to the wall of its relief, at the worst; null without the sizes", nullable=True)
     verdict = Word("how it stands", options=VERDICTS)
 
@@ -198,7 +198,7 @@ def _edge(across: Mapping[str, Any], moved: FloatArray, angle: FloatArray) -> Fl
 
     A head that comes nearer carries a leaning valve sideways over its relief by d·sin α; which way is not known, so it counts against it.
     """
-    offset = across["centre_offset"] + np.abs(moved) * np.sin(angle)
+    offset = across["center_offset"] + np.abs(moved) * np.sin(angle)
     return radial_clearance(across["relief_diameter"], across["valve_diameter"], offset)
 
 
@@ -232,7 +232,7 @@ CALCULATION = Calculation(
             "relief": {"intake": "0.120 in ± 0.005 in", "exhaust": "0.130 in ± 0.005 in"},
             "valve_angle": "18 deg",
             "valve_drop": 0.060,
-            "radial": {"intake": {"valve_diameter": 2.02, "relief_diameter": 2.18, "centre_offset": 0.010}},
+            "radial": {"intake": {"valve_diameter": 2.02, "relief_diameter": 2.18, "center_offset": 0.010}},
             "head_mill": 0.030,
         },
         "from the stack, a thinner gasket": {

@@ -1,4 +1,4 @@
-"""Valves in a request: lift near top dead centre, reliefs, how the valves stand, sizes across, the caller's own limits."""
+"""Valves in a request: lift near top dead center, reliefs, how the valves stand, sizes across, the caller's own limits."""
 
 from __future__ import annotations
 
@@ -13,13 +13,13 @@ from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.valve import lift_between
 
 SIDES = ("intake", "exhaust")
-GRID = np.radians(0.5)  # between measured angles; the least clearance is flat there, so that this finds it to about a micrometre
+GRID = np.radians(0.5)  # between measured angles; the least clearance is flat there, so that this finds it to about a micrometer
 
 
 class LiftPart(RequestPart):
     """Lift at one crank angle."""
 
-    crank = Quantity("angle", "-120 deg", "120 deg", "after top dead centre of the overlap; negative before it", required=True)
+    crank = Quantity("angle", "-120 deg", "120 deg", "after top dead center of the overlap; negative before it", required=True)
     intake = Quantity("length", "0 mm", "60 mm", "lift of the intake valve, along its axis")
     exhaust = Quantity("length", "0 mm", "60 mm", "lift of the exhaust valve, along its axis")
 
@@ -72,7 +72,7 @@ class RadialPart(RequestPart):
 
     valve_diameter = Quantity("length", "5 mm", "200 mm", "diameter of the valve's head", required=True)
     relief_diameter = Quantity("length", "5 mm", "300 mm", "diameter of the relief", required=True)
-    centre_offset = Quantity(
+    center_offset = Quantity(
         "length",
         "0 mm",
         "50 mm",

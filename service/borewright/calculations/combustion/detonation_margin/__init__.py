@@ -122,7 +122,7 @@ class DetonationMarginAnswer(Answer):
     )
     knock_limited = Truth("whether the fuel asks for later timing than best torque at any speed of the range")
     peak_pressure = Section(PressureBand, "highest pressure in the cylinder at best-torque timing over the range, absolute")
-    peak_pressure_angle = Figure("angle", "where it stands, after top dead centre; null where not known", nullable=True)
+    peak_pressure_angle = Figure("angle", "where it stands, after top dead center; null where not known", nullable=True)
     allowed_peak_pressure = Figure("pressure", "highest pressure at the timing the fuel allows; null where not known", nullable=True)
     retard_required = Section(
         RetardBand, "retard from best torque until the end gas stays quiet, at the speed that asks for most; 0 where best torque does"

@@ -75,7 +75,7 @@ class DriverAnswer(AnswerPart):
 class TracePointAnswer(AnswerPart):
     """The cylinder at one crank angle."""
 
-    crank = Figure("angle", "after firing top dead centre")
+    crank = Figure("angle", "after firing top dead center")
     pressure = Figure("pressure", "absolute")
     end_gas_temperature = Figure("temperature", "of the last of the charge to burn; null once it has", nullable=True)
     knock_integral = Figure("ratio", "reaches 1 where the end gas ignites by itself; null once it has burned", nullable=True)

@@ -70,9 +70,9 @@ class NitrousChangePart(RequestPart):
 class StackChangePart(RequestPart):
     """What changes of the stack."""
 
-    deck_height = Quantity("length", "50 mm", "2000 mm", "crank centre line to deck" + OMITTED)
-    rod_length = Quantity("length", "30 mm", "1200 mm", "connecting rod, centre to centre" + OMITTED)
-    compression_height = Quantity("length", "10 mm", "250 mm", "pin centre to the flat of the crown" + OMITTED)
+    deck_height = Quantity("length", "50 mm", "2000 mm", "crank center line to deck" + OMITTED)
+    rod_length = Quantity("length", "30 mm", "1200 mm", "connecting rod, center to center" + OMITTED)
+    compression_height = Quantity("length", "10 mm", "250 mm", "pin center to the flat of the crown" + OMITTED)
 
 
 class BeforePart(EngineStatePart):

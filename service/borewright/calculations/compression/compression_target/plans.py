@@ -22,7 +22,7 @@ from borewright.rules.rule import Limit
 from borewright.rules.stack import GASKET_OVERHANG, SQUISH, TOUCHING
 
 WIDEST_RATIO = 100.0
-ROUNDING = 9  # decimals of metres and of ratio below which two plans are equally good
+ROUNDING = 9  # decimals of meters and of ratio below which two plans are equally good
 LEAST_CUT = 10.0**-ROUNDING  # m: less is the last digit of a sum, not a cut
 
 

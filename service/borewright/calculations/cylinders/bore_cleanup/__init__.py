@@ -53,7 +53,7 @@ class BoreCleanupRequest(Request):
     centring = Choice(
         ("original", "follow_wear"),
         "whether the new bore stands where the old one was made, or follows the wear",
-        assumed=Assumed("original", "common practice", "a bar set from the block bores on the original centre"),
+        assumed=Assumed("original", "common practice", "a bar set from the block bores on the original center"),
     )
     walls = Many(Part(WallPart, "one wall"), "ultrasonic wall readings", longest=200)
     minimum_wall = Quantity("length", "0.1 mm", "50 mm", "wall that must be left")
@@ -116,7 +116,7 @@ class BoreCleanupAnswer(Answer):
 
 
 def compute(request: dict[str, Any]) -> Outcome:
-    """Size against clean-up diameter: D₀ + 2·(d − D₀) + 2·t on the original centre, d + 2·t following the wear."""
+    """Size against clean-up diameter: D₀ + 2·(d − D₀) + 2·t on the original center, d + 2·t following the wear."""
     outcome = Outcome({})
     stated = stated_bores(request, outcome)
     found = wear(request, outcome, stated)
@@ -261,7 +261,7 @@ CALCULATION = Calculation(
     published=("test_common_practice_cleanup", "test_tolerance_widths"),
     cautions=(
         "Boring thins walls that cores may have left thin already: measure them by ultrasound on every side before the bar goes in.",
-        "A sleeve weakens its deck and its neighbours' walls: fit it by the practice for its block.",
+        "A sleeve weakens its deck and its neighbors' walls: fit it by the practice for its block.",
     ),
     propagation="interval",
     light=True,

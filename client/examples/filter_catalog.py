@@ -1,4 +1,4 @@
-"""A product page shows which pistons of a catalogue reach a compression ratio in the buyer's engine: one batch, no loop of requests."""
+"""A product page shows which pistons of a catalog reach a compression ratio in the buyer's engine: one batch, no loop of requests."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any

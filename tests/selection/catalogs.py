@@ -1,4 +1,4 @@
-"""Random catalogues, and one build that is followed by hand."""
+"""Random catalogs, and one build that is followed by hand."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, Sear
 from borewright.selection.outcome import SearchResult
 
 
-def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> SearchProblem:
+def catalog(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> SearchProblem:
     """Invent a problem in which any rule may bite, facts may be missing and prices often tie."""
     few_prices = draw.random() < 0.5
 
@@ -21,8 +21,8 @@ def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> SearchProblem:
     def maybe(value, chance=0.3):
         return None if draw.random() < chance else value
 
-    def near(centre, spread):
-        return round(centre + draw.uniform(-spread, spread), 6)
+    def near(center, spread):
+        return round(center + draw.uniform(-spread, spread), 6)
 
     def cut(maximum):
         return None if draw.random() < 0.3 else Cut(draw.choice((0.0, maximum, 2 * maximum)), price())
@@ -120,14 +120,14 @@ def catalogue(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> SearchProblem:
     )
 
 
-def friendly_catalogue(draw: random.Random) -> SearchProblem:
+def friendly_catalog(draw: random.Random) -> SearchProblem:
     """Invent a problem where most things fit, on a coarse grid, so that costs, operations and closeness all tie often."""
 
     def price():
         return float(draw.choice((0, 0, 100, 250)))
 
-    def grid(centre, step):
-        return centre + step * draw.randint(-3, 3)
+    def grid(center, step):
+        return center + step * draw.randint(-3, 3)
 
     def some(make, most):
         return tuple(make(str(i)) for i in range(draw.randint(1, most)))
