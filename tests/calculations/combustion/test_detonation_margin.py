@@ -367,6 +367,13 @@ class TestRefusals:
         assert errors(ImpossibleBuild, fuel={**PLAIN["fuel"], "name": "gasoline", "blend": {"ethanol": 1}}) == {"#/fuel/name"}
         assert errors(ImpossibleBuild, fuel={**PLAIN["fuel"], "blend": {"ethanol": 0}}) == {"#/fuel/blend"}
 
+    def test_a_speed_alone_may_have_a_tolerance(self) -> None:
+        """Of a curve's point, or of the range: nothing else of the request has one."""
+        curve = [{"speed": "2000 rpm ± 100 rpm", "volumetric_efficiency": "0.8"}, {"speed": "5000 rpm", "volumetric_efficiency": "0.9"}]
+        for toleranced in ({"torque_curve": curve}, {"speeds": {"low": "2000 rpm ± 50 rpm", "high": "3000 rpm"}}):
+            margin = ask(**toleranced)["octane_margin"]["value"]
+            assert margin["low"] <= margin["value"] <= margin["high"]
+
     def test_invalid(self) -> None:
         assert errors(InvalidRequest, fuel={}) == {"#/fuel/octane"}
         assert errors(InvalidRequest, fuel={"octane": {"rating": 95, "scale": "pon"}}) == {"#/fuel/octane/scale"}

@@ -173,3 +173,15 @@ class Outcome:
         marked = np.atleast_1d(np.asarray(states, dtype=np.bool_))
         if marked.any():
             self.impossible.append(Impossibility(pointer, marked, detail))
+
+    def possible(self, size: FloatArray, impossible: ArrayLike, pointer: str, detail: str) -> FloatArray:
+        """A size where it can be, and no number where it can't and is refused: formulas hand that on, and no other state is touched.
+
+        >>> outcome = Outcome({})
+        >>> outcome.possible(np.array([0.02, 0.2]), [False, True], "#/pin/outer", "the pin can't be as thick as the bore").tolist()
+        [0.02, nan]
+        >>> outcome.impossible[0].pointer
+        '#/pin/outer'
+        """
+        self.refuse_where(impossible, pointer, detail)
+        return floats(np.where(impossible, np.nan, size))

@@ -107,8 +107,11 @@ def over_speed(request: Mapping[str, Any], found: Engine, outcome: Outcome) -> O
     """
     curve: Sequence[Mapping[str, FloatArray]] = request.get("torque_curve", ())
     columns, size = spread(found.state)
-    asked = columns["speed"]
     given = request.get("speeds")
+    toleranced = [*({} if given is None else given).values(), *(value for point in curve for value in point.values())]
+    size = max(size, *(value.size for value in toleranced)) if toleranced else size
+    columns = {name: np.broadcast_to(value, (size,)) for name, value in columns.items()}
+    asked = columns["speed"]
     if given is not None:
         outcome.refuse_where(given["low"] > given["high"], "#/speeds/high", "this lies below the lowest speed: exchange them")
         low, high = (np.broadcast_to(given[end], (size,)) for end in ("low", "high"))

@@ -75,7 +75,7 @@ def stack_clearance(stroke: FloatArray, rod: FloatArray, offset: FloatArray, sta
 
 
 def geometry(request: Mapping[str, Any], outcome: Outcome) -> Geometry:
-    """Read the geometry of a request; what can't exist is marked in the outcome and replaced by something harmless.
+    """Read the geometry of a request; what can't exist is refused in the outcome.
 
     request : the arrays of a GeometryRequest [SI]
 
@@ -110,9 +110,10 @@ def geometry(request: Mapping[str, Any], outcome: Outcome) -> Geometry:
         "top_land": zero,
     }
     if land is not None:
-        wide = land["diameter"] > bore
-        outcome.refuse_where(wide, "#/top_land/diameter", "the top land can't be wider than the bore")
-        parts["top_land"] = annulus_volume(bore, np.where(wide, bore, land["diameter"]), land["height"])
+        inner = outcome.possible(
+            land["diameter"], land["diameter"] > bore, "#/top_land/diameter", "the top land can't be wider than the bore"
+        )
+        parts["top_land"] = annulus_volume(bore, inner, land["height"])
     found = Geometry(bore, stroke, request["cylinders"], rod, offset, area * travel, parts, deck, gasket.get("thickness"))
     _refuse_what_meets(found, request, outcome)
     return found

@@ -15,20 +15,21 @@ SAME = 1e-9  # m: two rod lengths nearer than this are the same
 
 
 def rod_that_turns(stroke: FloatArray, rod: FloatArray, offset: FloatArray, pointer: str, outcome: Outcome) -> FloatArray:
-    """The rod's length [m]; one too short to turn is refused and replaced by something harmless.
+    """The rod's length [m]; one too short to turn is refused.
 
     stroke, rod, offset : [m]
     pointer : where the rod length stands in the request
 
     >>> outcome = Outcome({})
     >>> rod_that_turns(np.array([0.08]), np.array([0.03, 0.15]), np.zeros(1), "#/rod_length", outcome).tolist()
-    [0.08, 0.15]
+    [nan, 0.15]
     >>> outcome.impossible[0].pointer
     '#/rod_length'
     """
     short = rod <= stroke / 2 + np.abs(offset)
-    outcome.refuse_where(short, pointer, "the rod must be longer than the crank throw and the pin offset together, or the crank can't turn")
-    return np.where(short, stroke + np.abs(offset), rod)
+    return outcome.possible(
+        rod, short, pointer, "the rod must be longer than the crank throw and the pin offset together, or the crank can't turn"
+    )
 
 
 def refuse_other_rod(request: Mapping[str, Any], outcome: Outcome) -> None:
@@ -59,14 +60,14 @@ class Linkage:
 
 
 def linkage(request: Mapping[str, Any], outcome: Outcome, stroke: FloatArray, rod: FloatArray, pointer: str) -> Linkage:
-    """Crank, rod and pin offset of a request; a rod too short to turn is refused and replaced by something harmless.
+    """Crank, rod and pin offset of a request; a rod too short to turn is refused.
 
     pointer : where the rod length stands in the request
 
     >>> outcome = Outcome({})
     >>> found = linkage({}, outcome, np.array([0.08]), np.array([0.03]), "#/rod/length")
     >>> float(found.rod_length[0]), outcome.impossible[0].pointer
-    (0.08, '#/rod/length')
+    (nan, '#/rod/length')
     """
     offset = np.asarray(request.get("pin_offset", np.zeros(1)))
     return Linkage(stroke, rod_that_turns(stroke, rod, offset, pointer, outcome), offset)

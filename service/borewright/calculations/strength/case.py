@@ -52,8 +52,7 @@ def running_gear(request: Mapping[str, Any], found: Engine, hanging: FloatArray 
     """
     state = found.state
     stroke, offset = np.asarray(state.stroke), np.asarray(state.pin_offset)
-    rod = np.asarray(state.rod_length)
-    length = np.where(rod > stroke / 2 + np.abs(offset), rod, stroke + np.abs(offset))  # shorter ones are refused already
+    length = np.asarray(state.rod_length)
     mass = request["piston"]["mass"] + request["pin"]["mass"] + (0.0 if hanging is None else hanging)
     return Gear(mass, request["bore"], stroke, length, request["speed"], offset, np.asarray(state.ambient_pressure))
 
@@ -77,7 +76,7 @@ def hanging_mass(request: Mapping[str, Any], outcome: Outcome) -> FloatArray | N
 
 
 def bench_of(request: Mapping[str, Any], gear: Gear, now: Pressed, hanging: FloatArray | None, outcome: Outcome) -> Bench:
-    """Piston, pin and rod on the bench; sizes that can't be are refused and replaced by something harmless.
+    """Piston, pin and rod on the bench; sizes that can't be are refused.
 
     hanging : as `hanging_mass` [kg]
     """

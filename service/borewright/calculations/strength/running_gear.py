@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-import numpy as np
-
 from borewright.calculations.base.fields import Part, Quantity, RequestPart
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.common.materials import material_for
@@ -105,74 +103,65 @@ def is_i_section(shank: Mapping[str, Any]) -> bool:
 
 
 def possible_piston(piston: Mapping[str, Any], bore: FloatArray, outcome: Outcome) -> dict[str, Any]:
-    """The piston, with sizes that can't be refused and replaced by something harmless.
+    """The piston; sizes that can't be are refused.
 
+    >>> import numpy as np
     >>> outcome = Outcome({})
-    >>> possible_piston({"land_groove_root": np.array([0.1])}, np.array([0.1]), outcome)["land_groove_root"].round(9).tolist()
-    [0.09]
+    >>> possible_piston({"land_groove_root": np.array([0.1])}, np.array([0.1]), outcome)["land_groove_root"].tolist()
+    [nan]
     >>> outcome.impossible[0].pointer
     '#/piston/land_groove_root'
     """
     found = dict(piston)
     if "land_groove_root" in piston:
-        found["land_groove_root"] = _below(
-            piston["land_groove_root"],
-            bore,
-            0.9,
-            outcome,
-            "#/piston/land_groove_root",
-            "the bottom of a groove must be smaller than the bore",
-        )
+        root = piston["land_groove_root"]
+        told = "the bottom of a groove must be smaller than the bore"
+        found["land_groove_root"] = outcome.possible(root, root >= bore, "#/piston/land_groove_root", told)
     if "crown_span" in piston:
-        wide = piston["crown_span"] > bore
-        outcome.refuse_where(wide, "#/piston/crown_span", "no part of the crown can be wider than the bore")
-        found["crown_span"] = np.where(wide, bore, piston["crown_span"])
+        span = piston["crown_span"]
+        found["crown_span"] = outcome.possible(span, span > bore, "#/piston/crown_span", "no part of the crown can be wider than the bore")
     return found
 
 
 def possible_pin(pin: Mapping[str, Any], bore: FloatArray, outcome: Outcome) -> dict[str, Any]:
-    """The pin, with sizes that can't be refused and replaced by something harmless.
+    """The pin; sizes that can't be are refused.
 
+    >>> import numpy as np
     >>> outcome = Outcome({})
     >>> sizes = {"outer": np.array([0.02]), "inner": np.array([0.03]), "length": np.array([0.06])}
     >>> float(possible_pin(sizes, np.array([0.1]), outcome)["inner"][0]), outcome.impossible[0].pointer
-    (0.01, '#/pin/inner')
+    (nan, '#/pin/inner')
     """
     found = dict(pin)
-    found["outer"] = _below(pin["outer"], bore, 0.3, outcome, "#/pin/outer", "the pin can't be as thick as the bore")
-    found["inner"] = _below(pin["inner"], found["outer"], 0.5, outcome, "#/pin/inner", "the hole must be smaller than the pin")
-    long = pin["length"] > bore
-    outcome.refuse_where(long, "#/pin/length", "the pin can't be longer than the bore is wide")
-    found["length"] = np.where(long, bore, pin["length"])
+    outer, inner, length = pin["outer"], pin["inner"], pin["length"]
+    found["outer"] = outcome.possible(outer, outer >= bore, "#/pin/outer", "the pin can't be as thick as the bore")
+    found["inner"] = outcome.possible(inner, inner >= outer, "#/pin/inner", "the hole must be smaller than the pin")
+    found["length"] = outcome.possible(length, length > bore, "#/pin/length", "the pin can't be longer than the bore is wide")
     if "boss_span" in pin:
-        found["boss_span"] = _below(
-            pin["boss_span"],
-            found["length"],
-            0.4,
-            outcome,
-            "#/pin/boss_span",
-            "the pin must reach into both bosses: it is shorter than the gap",
-        )
+        span = pin["boss_span"]
+        told = "the pin must reach into both bosses: it is shorter than the gap"
+        found["boss_span"] = outcome.possible(span, span >= length, "#/pin/boss_span", told)
     return found
 
 
 def possible_rod(rod: Mapping[str, Any], pin: Mapping[str, Any], outcome: Outcome) -> dict[str, Any]:
-    """The rod, with sizes that can't be refused and replaced by something harmless.
+    """The rod; sizes that can't be are refused.
 
+    >>> import numpy as np
     >>> outcome = Outcome({})
     >>> rod = {"mass": np.array([0.5]), "small_end_mass": np.array([0.6])}
     >>> float(possible_rod(rod, {}, outcome)["small_end_mass"][0]), outcome.impossible[0].pointer
-    (0.25, '#/rod/small_end_mass')
+    (nan, '#/rod/small_end_mass')
     """
     found = dict(rod)
     if "mass" in rod and "small_end_mass" in rod:
-        found["small_end_mass"] = _below(
-            rod["small_end_mass"], rod["mass"], 0.5, outcome, "#/rod/small_end_mass", "one end can't weigh as much as the whole rod"
-        )
+        end = rod["small_end_mass"]
+        told = "one end can't weigh as much as the whole rod"
+        found["small_end_mass"] = outcome.possible(end, end >= rod["mass"], "#/rod/small_end_mass", told)
     if "small_end_width" in rod and "boss_span" in pin:
-        wide = rod["small_end_width"] > pin["boss_span"]
-        outcome.refuse_where(wide, "#/rod/small_end_width", "the small end must fit between the pin bosses")
-        found["small_end_width"] = np.where(wide, pin["boss_span"], rod["small_end_width"])
+        width = rod["small_end_width"]
+        told = "the small end must fit between the pin bosses"
+        found["small_end_width"] = outcome.possible(width, width > pin["boss_span"], "#/rod/small_end_width", told)
     if "shank" in rod:
         found["shank"] = _possible_shank(rod["shank"], outcome)
     return found
@@ -185,16 +174,9 @@ def _possible_shank(shank: Mapping[str, Any], outcome: Outcome) -> dict[str, Any
         told = "the section is known without it, so this would not be used: leave it out"
         outcome.refuse_where(name in shank, f"#/rod/shank/{name}", told)
     if drawn:
-        thick = shank["web"] > shank["width"]
-        outcome.refuse_where(thick, "#/rod/shank/web", "the web can't be thicker than the flanges are wide")
-        part["web"] = np.where(thick, shank["width"], shank["web"])
-        deep = 2 * shank["flange"] > shank["height"]
-        outcome.refuse_where(deep, "#/rod/shank/flange", "two flanges can't be thicker than the whole section")
-        part["flange"] = np.where(deep, shank["height"] / 2, shank["flange"])
+        web, flange = shank["web"], shank["flange"]
+        told = "the web can't be thicker than the flanges are wide"
+        part["web"] = outcome.possible(web, web > shank["width"], "#/rod/shank/web", told)
+        told = "two flanges can't be thicker than the whole section"
+        part["flange"] = outcome.possible(flange, 2 * flange > shank["height"], "#/rod/shank/flange", told)
     return part
-
-
-def _below(size: FloatArray, limit: FloatArray, share: float, outcome: Outcome, pointer: str, detail: str) -> FloatArray:
-    bad = size >= limit
-    outcome.refuse_where(bad, pointer, detail)
-    return np.asarray(np.where(bad, share * limit, size))

@@ -146,7 +146,7 @@ def compute(request: dict[str, Any]) -> Outcome:
 
 
 def _possible(request: Mapping[str, Any], outcome: Outcome) -> dict[str, Any]:
-    """The piston, with sizes that can't be refused and replaced by something harmless."""
+    """The piston; sizes that can't be are refused."""
     piston, diameter = dict(request["piston"]), request.get("bore")
     if "pin_diameter" in piston:
         pin, height = piston["pin_diameter"], piston["compression_height"]
@@ -154,14 +154,14 @@ def _possible(request: Mapping[str, Any], outcome: Outcome) -> dict[str, Any]:
             pin >= 2 * height, "#/piston/pin_diameter", "the pin would stick out of the crown: its radius reaches the compression height"
         )
         if diameter is not None:
-            wide = pin >= diameter
-            outcome.refuse_where(wide, "#/piston/pin_diameter", "the pin can't be as thick as the bore")
-            piston["pin_diameter"] = np.where(wide, diameter / 2, pin)
+            piston["pin_diameter"] = outcome.possible(
+                pin, pin >= diameter, "#/piston/pin_diameter", "the pin can't be as thick as the bore"
+            )
     if "width_at_boss" in piston and diameter is not None:
         width = piston["width_at_boss"]
-        wide = width > diameter
-        outcome.refuse_where(wide, "#/piston/width_at_boss", "the piston can't be wider than the bore")
-        piston["width_at_boss"] = np.where(wide, diameter, width)
+        piston["width_at_boss"] = outcome.possible(
+            width, width > diameter, "#/piston/width_at_boss", "the piston can't be wider than the bore"
+        )
     return piston
 
 

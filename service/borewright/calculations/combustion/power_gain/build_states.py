@@ -58,8 +58,7 @@ class BuildState:
         self._move(aside, outcome)
         possible = np.isfinite(found) & (found >= 2.0) & (found <= 40.0)
         told = "this makes a compression ratio outside 2 to 40, which no such engine has: check the volumes"
-        outcome.refuse_where(~possible, f"#/{self.name}", told)
-        return np.where(possible, found, 10.0)
+        return outcome.possible(found, ~possible, f"#/{self.name}", told)
 
     def engine(self, outcome: Outcome) -> tuple[Engine, list[Assumption]]:
         """The engine for the cycle, and what was assumed of it."""

@@ -135,14 +135,12 @@ def _machined(found: dict[str, Any], outcome: Outcome) -> dict[str, Any]:
     if "compression_ratio" in found:
         swept = area * found["stroke"]
         left = swept / (found["compression_ratio"] - 1.0) - lost - area * depth
-        gone = left <= swept / 39.0
-        outcome.refuse_where(gone, where, "this takes off more than the volume above the piston holds")
-        found["compression_ratio"] = np.where(gone, found["compression_ratio"], 1.0 + swept / np.where(gone, swept, left))
+        left = outcome.possible(left, left <= swept / 39.0, where, "this takes off more than the volume above the piston holds")
+        found["compression_ratio"] = 1.0 + swept / left
         return found
     if milled is not None and "chamber_volume" in found:
-        gone = found["chamber_volume"] < lost
-        outcome.refuse_where(gone, where, "this takes off more than the chamber holds")
-        found["chamber_volume"] = np.where(gone, found["chamber_volume"], found["chamber_volume"] - lost)
+        left = found["chamber_volume"] - lost
+        found["chamber_volume"] = outcome.possible(left, left < 0.0, where, "this takes off more than the chamber holds")
     if cut is not None and "stack" in found:
         found["stack"] = {**found["stack"], "deck_height": found["stack"]["deck_height"] - depth}
     elif cut is not None and "deck_clearance" in found:

@@ -71,13 +71,11 @@ def intake(request: Mapping[str, Any], outcome: Outcome) -> Intake | None:
     bank, face = request["bank_angle"], request["intake_face_angle"]
     lean = face - bank / 2
     wrong = (lean < np.radians(1.0)) | (lean > RIGHT_ANGLE + 1e-9)
-    outcome.refuse_where(
-        wrong,
-        "#/intake_face_angle",
+    told = (
         "the intake face would lie flat or overhang the valley: it stands at intake_face_angle less half the bank_angle to the horizontal, "
-        "which must be between 1 and 90 deg",
+        "which must be between 1 and 90 deg"
     )
-    return Intake(np.where(wrong, RIGHT_ANGLE, bank), np.where(wrong, RIGHT_ANGLE, face))
+    return Intake(bank, outcome.possible(face, wrong, "#/intake_face_angle", told))
 
 
 def head_drop(before: Mapping[str, Any], after: Mapping[str, Any], cut: float) -> FloatArray | None:
