@@ -11,7 +11,7 @@ from borewright.physics.fits import clearances, thermal, wear
 from borewright.physics.gas import air, atmosphere, equilibrium, fuel, octane, otto
 from borewright.physics.gas.equilibrium_adiabatic import burned_at_energy
 from borewright.physics.gas.thermo import ATOMS
-from borewright.physics.mechanism import balance, crank, milling, piston_motion, valve, volumes
+from borewright.physics.mechanism import balance, crank, crown_volumes, milling, piston_motion, valve, volumes
 from borewright.physics.stress import endurance, fatigue, loads, pin, piston, rod, sections, shank
 
 ELEMENTS = (fuel.charge_mixture(fuel.ISOOCTANE, [0.8, 1.0, 0.9])[0] @ ATOMS) * 1.0
@@ -26,6 +26,10 @@ CASES: list[tuple[Callable[..., Any], tuple[Any, ...], int, Any]] = [
     (volumes.displacement, (0.1, 0.08, 4.0), 2, 0.0),
     (volumes.compression_ratio, (1e-3, 1e-4), 1, 0.0),
     (volumes.clearance_for_ratio, (1e-3, 10.0), 1, 1.0),
+    (crown_volumes.crown_volume_poured, (8e-5, 0.1, 0.01), 0, -1e-6),
+    (crown_volumes.dish_volume, (0.08, 0.002, 0.001), 2, 0.003),
+    (crown_volumes.spherical_dish_volume, (0.08, 0.004), 1, -0.001),
+    (crown_volumes.pocket_volume, (0.04, 0.003, 0.2), 2, 1.6),
     (balance.bob_weight, (0.5, 0.6, 2.0, 0.5), 3, 1.5),
     (balance.primary_unit, (0.5, 0.08, 500.0), 0, -1.0),
     (balance.secondary_unit, (0.5, 0.08, 0.14, 500.0), 2, 0.03),

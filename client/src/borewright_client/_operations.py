@@ -14,6 +14,7 @@ from borewright_client._words import Units
 MOST_ROWS: dict[str, int] = {
     "air-correction": 200000,
     "bearing-clearance": 200000,
+    "bench-volumes": 200000,
     "compression": 200000,
     "cylinder-spread": 2000,
     "detonation-margin": 2000,
@@ -26,6 +27,7 @@ MOST_ROWS: dict[str, int] = {
 WORD_COLUMNS: dict[str, frozenset[str]] = {
     "air-correction": frozenset(("standard",)),
     "bearing-clearance": frozenset(("kind", "duty.aspiration", "duty.service", "duty.fuel", "housing_material", "oil.grade")),
+    "bench-volumes": frozenset(),
     "compression": frozenset(("duty.aspiration", "duty.service", "duty.fuel")),
     "cylinder-spread": frozenset(),
     "detonation-margin": frozenset(
@@ -442,6 +444,84 @@ class Operations(Transport):
         ['0.0014', '0.0014']
         """
         return self._batch("bearing-clearance", {"columns": columns, "common": common, "units": units}, options)
+
+    def bench_volumes(
+        self,
+        *,
+        bore: Quantity,
+        bench: parts.BenchPart,
+        top_land: parts.TopLandPart | None = None,
+        units: Units | None = None,
+        options: Options | None = None,
+    ) -> answers.BenchVolumesAnswer:
+        """Bench volumes: asks /v1/bench-volumes.
+
+        The volume of a piston's crown from the bench: by a pour with the piston down a known depth, by the diameters and depths of
+        dishes and valve pockets, or by both, with the dome that they leave; as the recess and dome that the other calculations take.
+
+        bore : diameter of the cylinder
+        bench : what was measured of the crown: a pour, the sizes of dishes and pockets, or both
+        top_land : the crevice above the top ring, which an unsealed pour fills as well
+        units : What a bare number means, and the units of the answer.
+        options : for this call alone
+
+        >>> answer = client.bench_volumes(
+        ...     units="inch",
+        ...     bore="4.030 in ± 0.0005 in",
+        ...     bench={
+        ...         "pour": {"depth": "0.500 in ± 0.001 in", "volume": "116.3 cm3 ± 0.2 cm3"},
+        ...         "dishes": [{"diameter": 3.0, "depth": 0.1, "corner_radius": 0.05}],
+        ...         "pockets": [{"diameter": 2.2, "depth": 0.08, "angle": "18 deg", "count": 2}],
+        ...     },
+        ... )
+        >>> print(answer.crown_volume)
+        11.7868 cm3
+        """
+        return self._calculate(
+            answers.BenchVolumesAnswer,
+            "/v1/bench-volumes",
+            {
+                "bore": bore,
+                "bench": bench,
+                "top_land": top_land,
+                "units": units,
+            },
+            options,
+        )
+
+    def bench_volumes_batch(
+        self,
+        *,
+        columns: Mapping[str, Sequence[object]],
+        common: Mapping[str, object] | None = None,
+        units: Units | None = None,
+        options: Options | None = None,
+    ) -> BatchAnswer:
+        """Bench volumes, many rows: asks /v1/bench-volumes/batch.
+
+        A row that fails is None in every column and listed in `failures`; it fails no other.
+
+        columns : equally long lists by the name of the field, None where a row has none; they can be bore, bench.pour.depth,
+            bench.pour.volume, bench.pour.dome_height, bench.pour.sealed, bench.domed, top_land.height, top_land.diameter
+        common : the fields that all rows share, as in the single request; no tolerances
+        units : what a bare number means, and the units of the answer
+        options : for this call alone
+
+        >>> answer = client.bench_volumes_batch(
+        ...     units="inch",
+        ...     common={
+        ...         "bench": {
+        ...             "pour": {"depth": "0.500 in", "volume": "116.3 cm3"},
+        ...             "dishes": [{"diameter": 3.0, "depth": 0.1, "corner_radius": 0.05}],
+        ...             "pockets": [{"diameter": 2.2, "depth": 0.08, "angle": "18 deg", "count": 2}],
+        ...         },
+        ...     },
+        ...     columns={"bore": ["4.030 in", "4.030 in"]},
+        ... )
+        >>> [f"{value:.6g}" for value in answer.columns["crown_volume"]]
+        ['11.7868', '11.7868']
+        """
+        return self._batch("bench-volumes", {"columns": columns, "common": common, "units": units}, options)
 
     def bore_cleanup(
         self,

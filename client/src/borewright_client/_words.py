@@ -17,6 +17,7 @@ CheckName = Literal[
     "compression-target",
     "compression-spread",
     "chamber-spread",
+    "crown-volumes-agree",
     "deck-spread",
     "rod-ratio",
     "mean-piston-speed",

@@ -15,6 +15,7 @@ __all__ = [
     "AssemblyFitAnswer",
     "BearingClearanceAnswer",
     "BearingRow",
+    "BenchVolumesAnswer",
     "BoostLimitedBy",
     "BoreCleanupAnswer",
     "ChamberAnswer",
@@ -29,6 +30,7 @@ __all__ = [
     "CompressionTargetAnswer",
     "CostBand",
     "CrankBalanceAnswer",
+    "CrownFound",
     "CrownsAnswer",
     "CutAnswer",
     "CycleGain",
@@ -81,6 +83,7 @@ __all__ = [
     "RatingBandScale",
     "RatioBand",
     "RatioSpread",
+    "RecessRow",
     "RetardBand",
     "Ring",
     "RingGapAnswer",
@@ -396,6 +399,43 @@ class BearingClearanceAnswer(Answer):
     """as measured; null where it was not"""
     end_float: Measured | None
     """as measured; null where it was not"""
+
+
+class CrownFound(Model):
+    """A crown as the other calculations take it."""
+
+    recess: Measured
+    """dish and valve reliefs, as far as they outweigh the dome"""
+    dome: Measured
+    """what stands above the flat, as far as it outweighs the recess"""
+
+
+class RecessRow(Model):
+    """One dish, or one kind of pocket."""
+
+    volume: Measured
+    """of all that are like it, below the flat"""
+    depth: Measured
+    """flat to its deepest place"""
+
+
+class BenchVolumesAnswer(Answer):
+    """What bench volumes answer."""
+
+    crown_volume: Measured
+    """recess less dome: by the pour where there is one, else by the sizes"""
+    crown: CrownFound
+    """the same, as the other calculations take it"""
+    poured: Measured | None
+    """recess less dome by the pour; null without one"""
+    by_sizes: Measured | None
+    """recess by the sizes; null without any"""
+    dome_standing: Measured | None
+    """all that stands above the flat, by pour and sizes; null without both"""
+    dishes: list[RecessRow]
+    """each dish, in the order given"""
+    pockets: list[RecessRow]
+    """each kind of pocket, in the order given"""
 
 
 class WornCylinderAnswer(Model):

@@ -24,6 +24,7 @@ __all__ = [
     "BearingPart",
     "BearingTemperaturesPart",
     "BeforePart",
+    "BenchPart",
     "BlendPart",
     "BoostChangePart",
     "BoostLevelPart",
@@ -46,6 +47,7 @@ __all__ = [
     "Cooling",
     "CorrectionLimitsPart",
     "CrownPart",
+    "CrownPourPart",
     "CurvePointPart",
     "CutPart",
     "CylinderDutyFuel",
@@ -55,6 +57,7 @@ __all__ = [
     "DeckCutPart",
     "DetonationLimitsPart",
     "DirectionPart",
+    "DishPart",
     "Drive",
     "DutyChangePart",
     "DutyFuel",
@@ -110,6 +113,7 @@ __all__ = [
     "PinRetention",
     "PinRetentions",
     "PistonSpreadPart",
+    "PocketPart",
     "PourPart",
     "PowerLimitsPart",
     "Prefer",
@@ -129,6 +133,7 @@ __all__ = [
     "SelectionMachiningPart",
     "Service",
     "Services",
+    "Shape",
     "ShellPart",
     "SkirtLimitsPart",
     "SkirtReadingPart",
@@ -217,6 +222,7 @@ Prefer = Literal["operations", "cost", "closeness"]
 Scale = Literal["ron", "mon", "aki"]
 Service = Literal["street", "sport", "race"]
 Services = Literal["street", "sport", "race"]
+Shape = Literal["flat", "spherical"]
 Standard = Literal["sae-j1349", "iso-1585", "din-70020", "sae-j607"]
 StrengthPinMaterial = Literal[
     "steel_4340",
@@ -533,6 +539,67 @@ class BearingLimitsPart(TypedDict):
     """of a journal"""
 
 
+class CrownPourPart(TypedDict):
+    """A pour through a plate on the deck, with the piston down a known depth."""
+
+    depth: Quantity
+    """deck to the flat of the crown, by depth gauge or dial"""
+    volume: Quantity
+    """what the space under the plate took"""
+    dome_height: NotRequired[Quantity]
+    """flat to the top of the dome; it must lie below the plate"""
+    sealed: NotRequired[bool]
+    """whether grease seals the gap around the crown, so that the fluid stays above it (default True)"""
+
+
+class DishPart(TypedDict):
+    """A round dish."""
+
+    diameter: Quantity
+    """of the dish at the flat"""
+    depth: Quantity
+    """flat to the floor, at its middle"""
+    shape: NotRequired[Shape]
+    """a flat floor, or the cap of a sphere (default 'flat')"""
+    corner_radius: NotRequired[Quantity]
+    """between wall and floor, where the floor is flat (default '0 mm')"""
+
+
+class PocketPart(TypedDict):
+    """A valve pocket."""
+
+    diameter: Quantity
+    """of the cutter"""
+    depth: Quantity
+    """flat to the deepest edge of its floor, along the bore; negative where the floor lies above the flat, in a dome"""
+    angle: NotRequired[Quantity]
+    """of the cutter's axis from the bore's (default '0 deg')"""
+    count: NotRequired[int]
+    """how many like it the crown has (default 1)"""
+
+
+class BenchPart(TypedDict):
+    """What was measured of a crown: a pour, sizes, or both."""
+
+    pour: NotRequired[CrownPourPart]
+    """the pour over the crown"""
+    dishes: NotRequired[Sequence[DishPart]]
+    """the dishes of the crown, by their sizes"""
+    pockets: NotRequired[Sequence[PocketPart]]
+    """the valve pockets of the crown, by their sizes"""
+    domed: NotRequired[bool]
+    """whether anything stands above the flat; a dome is known by a pour alone (default False)"""
+
+
+class TopLandPart(TypedDict):
+    """The crevice above the top ring."""
+
+    height: Quantity
+    """crown edge to the top ring's upper side"""
+    diameter: Quantity
+    """diameter of the top land"""
+
+
 class BoredPart(TypedDict):
     """What one cylinder was last bored to."""
 
@@ -627,15 +694,6 @@ class CrownPart(TypedDict):
     """volume standing above the flat: takes clearance away (default '0 cm3')"""
     recess: NotRequired[Quantity]
     """dish and valve reliefs: adds clearance (default '0 cm3')"""
-
-
-class TopLandPart(TypedDict):
-    """The crevice above the top ring."""
-
-    height: Quantity
-    """crown edge to the top ring's upper side"""
-    diameter: Quantity
-    """diameter of the top land"""
 
 
 class CompressionLimitsPart(TypedDict):
@@ -1778,9 +1836,13 @@ class ReliefPart(TypedDict):
     """How deep the reliefs are under the valves."""
 
     intake: NotRequired[Quantity]
-    """flat of the crown to the floor of the intake relief, along the bore (default '0 mm')"""
+    """flat of the crown to the floor of the intake relief, along the bore; negative where it lies above the flat, in a dome (default '0
+    mm')
+    """
     exhaust: NotRequired[Quantity]
-    """flat of the crown to the floor of the exhaust relief, along the bore (default '0 mm')"""
+    """flat of the crown to the floor of the exhaust relief, along the bore; negative where it lies above the flat, in a dome (default '0
+    mm')
+    """
 
 
 class ValveAnglesPart(TypedDict):

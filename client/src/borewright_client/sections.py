@@ -15,6 +15,7 @@ class SheetSections(Model):
     air_correction: answers.AirCorrectionAnswer | None
     assembly_fit: answers.AssemblyFitAnswer | None
     bearing_clearance: answers.BearingClearanceAnswer | None
+    bench_volumes: answers.BenchVolumesAnswer | None
     bore_cleanup: answers.BoreCleanupAnswer | None
     compression: answers.CompressionAnswer | None
     compression_target: answers.CompressionTargetAnswer | None

@@ -142,6 +142,7 @@ TAKES: Mapping[str, Takes] = MappingProxyType(
             ),
             renamed={"limits": "bearing_limits"},
         ),
+        "bench-volumes": Takes(("bore", "top_land"), own=("bench",)),
         "bore-cleanup": Takes(
             ("nominal_bore",),
             own=(
@@ -228,6 +229,7 @@ TAKES: Mapping[str, Takes] = MappingProxyType(
                 "heads",
                 "machining",
                 "prefer",
+                "each_part",
                 "limits.pin_fit_floating",
                 "limits.pin_fit_press",
                 "limits.journal_diameter_difference",

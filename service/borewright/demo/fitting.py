@@ -51,6 +51,14 @@ def compression(section: Section) -> Lines:
         yield f"what its tolerance comes from: {', '.join(shares)}"
 
 
+def crown(section: Section) -> Lines:
+    """The crown's volume by pour and by sizes."""
+    ways = [
+        (words, section[name]) for name, words in (("poured", "by the pour"), ("by_sizes", "by its sizes")) if section[name] is not None
+    ]
+    yield "crown, recess less dome: " + ", ".join(f"{show(figure)} {words}" for words, figure in ways)
+
+
 def cylinders(section: Section) -> Lines:
     """How far the cylinders lie apart, and what evens them."""
     ratios = section["ratio"]

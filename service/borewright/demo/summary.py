@@ -78,6 +78,7 @@ WRITERS: Mapping[str, Callable[[Mapping[str, Any]], Lines]] = {
     "bore-cleanup": fitting.cleanup,
     "displacement": fitting.displacement,
     "compression": fitting.compression,
+    "bench-volumes": fitting.crown,
     "cylinder-spread": fitting.cylinders,
     "compression-target": fitting.target,
     "part-selection": fitting.selection,

@@ -34,6 +34,7 @@ _STACK = {
     "compression-target": Entry("ratio", "The compression ratio lies in the window asked for."),
     "compression-spread": Entry("ratio", "The cylinders have nearly the same compression ratio."),
     "chamber-spread": Entry("volume", "The chambers have nearly the same volume."),
+    "crown-volumes-agree": Entry("volume", "The crown's volume by the pour is that by its sizes."),
     "deck-spread": Entry("length", "The pistons stand nearly alike at the deck."),
 }
 _ASSEMBLY = {

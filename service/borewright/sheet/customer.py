@@ -20,6 +20,7 @@ STANDS = {"fail": "something has to be changed", "watch": "needs attention", "un
 SUBJECTS = {
     "bore-cleanup": "The worn cylinders",
     "compression": "The compression as the parts stand",
+    "bench-volumes": "The volumes of the pistons' crowns",
     "cylinder-spread": "How alike the cylinders are",
     "compression-target": "Reaching the compression wanted",
     "part-selection": "The choice of parts",

@@ -29,6 +29,7 @@ WORST_FIRST = ("fail", "watch", "unknown", "pass")
 ORDER_OF_WORK = (
     "bore-cleanup",
     "displacement",
+    "bench-volumes",
     "compression",
     "cylinder-spread",
     "compression-target",

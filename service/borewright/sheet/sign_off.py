@@ -67,6 +67,7 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("deck_clearance", "piston below deck"),
         Wanted("squish", "squish"),
     ),
+    "bench-volumes": (Wanted("crown_volume", "crown, recess less dome", measure=False),),
     "cylinder-spread": (Wanted("ratio.spread", "compression, highest less lowest cylinder", measure=False),),
     "compression-target": (
         Wanted("now.compression_ratio", "compression ratio before machining", measure=False),

@@ -309,3 +309,11 @@ def test_angles_too_near_to_tell_apart_are_refused(near: str) -> None:
 def test_angles_a_hundredth_of_a_degree_apart_are_enough() -> None:
     first = FULL["lift"][0]
     assert least(ask(lift=[{**first, "crank": first["crank"] + 0.01}, *FULL["lift"]])) == pytest.approx(least(ask()), abs=1e-3)
+
+
+def test_a_floor_above_the_flat_takes_room_away_as_a_deep_one_gives_it() -> None:
+    """A pocket cut into a dome: its floor may stand above the flat, and each millimeter counts by the valve's lean."""
+    lows = [least(ask(relief={"intake": depth, "exhaust": 2.5})) for depth in (1.0, 0.0, -0.5, -1.0)]
+    steps = [lows[0] - lows[1], (lows[1] - lows[2]) * 2, lows[1] - lows[3]]
+    assert steps == pytest.approx([steps[0]] * 3, abs=1e-6)
+    assert 0 < steps[0] <= 1.0

@@ -36,7 +36,7 @@ def axial_clearance(
     lift : array [m]
         At each crank angle, along the valve's axis, l.
     relief_depth : array [m]
-        Crown to the relief's floor under the valve, along the bore, u.
+        Crown's flat to the relief's floor under the valve, along the bore, u; below zero where the floor lies above the flat, in a dome.
     valve_drop : array [m]
         Head face to the closed valve's face, along the bore, v; below zero where the valve hangs out of the head.
     valve_angle : array [rad]
@@ -49,7 +49,7 @@ def axial_clearance(
 
     Notes
     -----
-    NaN for a lift, gasket or relief below zero, or a valve lying across the bore.
+    NaN for a lift or gasket below zero, or a valve lying across the bore.
 
     Examples
     --------
@@ -57,7 +57,7 @@ def axial_clearance(
     3.2444
     """
     g, l_v, u = floats(gasket_thickness), floats(lift), floats(relief_depth)
-    g = defined(g, (g >= 0.0) & (l_v >= 0.0) & (u >= 0.0), "lift, gasket thickness and relief depth must not be below zero")
+    g = defined(g, (g >= 0.0) & (l_v >= 0.0), "lift and gasket thickness must not be below zero")
     clearance: FloatArray = (floats(piston_depth) + g + u + floats(valve_drop)) * _cosine(valve_angle) - l_v
     return clearance
 

@@ -25,14 +25,18 @@ class LiftPart(RequestPart):
 
 
 def _depth(text: str) -> Quantity:
-    return Quantity("length", "0 mm", "60 mm", text, assumed=Assumed("0 mm", "common practice", "a crown without a relief, the least room"))
+    return Quantity(
+        "length", "-60 mm", "60 mm", text, assumed=Assumed("0 mm", "common practice", "a crown without a relief, the least room")
+    )
 
 
 class ReliefPart(RequestPart):
     """How deep the reliefs are under the valves."""
 
-    intake = _depth("flat of the crown to the floor of the intake relief, along the bore")
-    exhaust = _depth("flat of the crown to the floor of the exhaust relief, along the bore")
+    intake = _depth("flat of the crown to the floor of the intake relief, along the bore; negative where it lies above the flat, in a dome")
+    exhaust = _depth(
+        "flat of the crown to the floor of the exhaust relief, along the bore; negative where it lies above the flat, in a dome"
+    )
 
 
 def valve_angle(text: str, *, required: bool = False) -> Quantity:
