@@ -7,11 +7,11 @@ import pytest
 from flask.testing import FlaskClient
 
 from borewright.calculations.base import batch
-from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.fields import MOST_SUGGESTED
 from borewright.calculations.base.problems import nearest
 from borewright.calculations.base.registry import calculations
 from borewright.practice.tables import EVERY_BASIS
+from borewright.rules.cautions import ESTIMATE
 from borewright.web.app import create_app
 from borewright.web.document.batches import batch_example
 from borewright.web.settings import Settings

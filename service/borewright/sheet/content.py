@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.registry import calculations
+from borewright.rules.cautions import ESTIMATE
 from borewright.sheet.customer import CustomerPage, customer_page
 from borewright.sheet.drawings import Drawing, drawings
 from borewright.sheet.page_one import page_one, texts

@@ -15,13 +15,13 @@ from borewright.build import Build, Taken, build_part, disagreements
 from borewright.build.derived import aspiration, clean_bore, stood_in
 from borewright.build.machining import machined
 from borewright.build.takes import TAKES
-from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.fields import Assumed, Choice, Flag, Part, Request, RequestPart, Text
 from borewright.calculations.base.loading import load
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answered, arrays_of
 from borewright.quantities import System
+from borewright.rules.cautions import ESTIMATE, gravest_first
 from borewright.sheet.increments import Increments, IncrementsPart, increments
 from borewright.sheet.measure_next import Measurable
 
@@ -176,7 +176,7 @@ def worked(body: Any, *, today: datetime.date | None = None) -> Worked:
         "disagreements": [{"pointers": found.pointers, "values": found.values, "detail": found.detail} for found in unequal],
         "checks": checks,
         "measure_next": measurable.ranked(loaded.system),
-        "cautions": list(dict.fromkeys([*(text for section in sections.values() for text in section["cautions"]), ESTIMATE])),
+        "cautions": gravest_first([*(text for section in sections.values() for text in section["cautions"]), ESTIMATE]),
         "assumptions": [*assumptions, *_assumptions(sections)],
         "sensitivity": [{"section": name, **share} for name, section in sections.items() for share in section["sensitivity"]],
     }

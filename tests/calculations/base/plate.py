@@ -110,7 +110,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         Check("rod-ratio", "ratio", length / width, None, 4.0, "slender ones bend", "common practice", "the shop", soft=True),
         Check("factor", "ratio", None, 1.0, 2.0, "not known", "common practice", "the shop"),
     ]
-    outcome.cautions = ["Sharp edges cut.", "Sharp edges cut."]
+    outcome.cautions = ["instructions", "instructions"]
     outcome.assumptions = [Assumption("thickness", np.array([0.0254]), "common practice", "the usual sheet", "length")]
     return outcome
 
@@ -128,7 +128,7 @@ def calculation(**changes: Any) -> Calculation:
         "examples": {},
         "sources": ("geometry",),
         "published": (),
-        "cautions": ("Lift heavy plates with a hoist.",),
+        "cautions": ("lifting",),
     }
     return Calculation(**(given_ | changes))
 

@@ -17,13 +17,14 @@ from marshmallow import Schema
 
 from borewright.calculations.base.answers import Answer, Count, Figure, Truth, Word
 from borewright.calculations.base.batch import answer_batch, columns_of
-from borewright.calculations.base.calculation import ESTIMATE, Calculation
+from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Label, Many, Part, Quantity, QuantityOrPart, Request, Whole
 from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.quantities import KINDS, Reading, from_si, read_quantity
+from borewright.rules.cautions import CAUTIONS, ESTIMATE
 
 ROWS = 8
 # Closed forms answer the same to the last digit. Where small matrices are multiplied (gas properties), the library's order of summation
@@ -415,7 +416,7 @@ def sort(request: dict[str, Any]) -> Outcome:
         "large": size > 0.05,
         "word": np.where(size > 0.05, "large", "small"),
     }
-    return Outcome(values, checks, ["Sharp.", "Sharp."])
+    return Outcome(values, checks, ["instructions", "instructions"])
 
 
 SORT = Calculation(
@@ -429,7 +430,7 @@ SORT = Calculation(
     examples={},
     sources=("arithmetic",),
     published=(),
-    cautions=("Sharp.",),
+    cautions=("lifting",),
     batch=True,
 )
 
@@ -444,7 +445,7 @@ def test_labels_truths_words_and_lost_numbers() -> None:
     assert found["columns"]["large"] == [False, True, None, None, False]
     assert found["columns"]["word"] == ["small", "large", None, None, "small"]
     assert found["checks"]["factor"] == ["pass", "fail", None, None, "fail"]
-    assert found["cautions"] == ["Sharp.", ESTIMATE]
+    assert found["cautions"] == [CAUTIONS["lifting"], CAUTIONS["instructions"], ESTIMATE]
     for row in range(5):
         expected, errors = single(SORT, {name: values[row] for name, values in columns.items()})
         assert [failure["errors"] for failure in found["failures"] if failure["row"] == row] == ([errors] if errors else [])

@@ -12,13 +12,14 @@ import pytest
 from marshmallow import Schema, fields, missing
 
 from borewright.calculations.base.answers import COMMON_FIELDS, Figure, Table
-from borewright.calculations.base.calculation import ESTIMATE, Calculation
+from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Choice, Flag, Label, Many, Part, Price, Quantity, Text, Whole
 from borewright.calculations.base.outcome import VERDICTS
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.practice.tables import BASES, EVERY_BASIS, table, table_names
 from borewright.quantities import KINDS, SYSTEMS, QuantityError, read_quantity
+from borewright.rules.cautions import CAUTIONS, ESTIMATE
 
 PUBLISHED = Path(__file__).parents[2] / "published"
 CALCULATIONS = [pytest.param(calculation, id=name) for name, calculation in calculations().items()]
@@ -188,7 +189,7 @@ class TestExample:
         assert list(holes(calculation.answer_schema, answered)) == []
         assert set(COMMON_FIELDS) <= set(answered)
         assert answered["cautions"][-1] == ESTIMATE
-        assert set(calculation.cautions) <= set(answered["cautions"])
+        assert {CAUTIONS[key] for key in calculation.cautions} <= set(answered["cautions"])
         assert len(set(answered["cautions"])) == len(answered["cautions"])
 
     def test_checks_and_assumptions_are_founded(self, calculation: Calculation, title: str) -> None:

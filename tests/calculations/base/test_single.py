@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from plate import GOOD, PLATE, MovedAnswer, MovedRequest, calculation, moved, refusal
 
 from borewright.calculations.base.batch import answer_batch
-from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.outcome import Check, Measured, Outcome
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest
 from borewright.calculations.base.single import answer
+from borewright.rules.cautions import CAUTIONS, ESTIMATE
 
 
 class TestAnswers:
@@ -35,7 +35,7 @@ class TestAnswers:
             {"too long": 2},
             None,
         )
-        assert found["cautions"] == ["Sharp edges cut.", "Lift heavy plates with a hoist.", ESTIMATE]
+        assert found["cautions"] == [CAUTIONS["lifting"], CAUTIONS["instructions"], ESTIMATE]
         assert found["sensitivity"] == []
 
     def test_units_pick_the_units_of_the_answer(self) -> None:

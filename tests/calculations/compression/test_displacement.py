@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from borewright.calculations.base.calculation import ESTIMATE
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest
 from borewright.calculations.base.single import answer
 from borewright.calculations.compression.displacement import CALCULATION
 from borewright.quantities import KINDS, from_si, to_si
+from borewright.rules.cautions import ESTIMATE
 
 UNITS = st.sampled_from(list(KINDS["length"].units))
 SYSTEMS = st.sampled_from([None, "metric", "inch"])

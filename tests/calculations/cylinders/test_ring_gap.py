@@ -190,7 +190,7 @@ def test_nitrous_and_boost_carry_their_cautions() -> None:
     cautions = {each: " ".join(answered(bore="4 in", duty={"aspiration": each})["cautions"]) for each in ASPIRATIONS}
     assert "local codes" in cautions["nitrous"]
     assert "Boost raises" in cautions["boost"]
-    assert "local codes" not in cautions["natural"]
+    assert not {"Boost", "Nitrous"} & set(cautions["natural"].replace(".", " ").split())
     assert all("butts when hot" in text for text in cautions.values())
 
 

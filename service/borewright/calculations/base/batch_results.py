@@ -11,7 +11,7 @@ import numpy.typing as npt
 from marshmallow import Schema, fields
 
 from borewright.calculations.base.answers import COMMON_FIELDS, Count, Figure, Plain, Section, Truth, Word
-from borewright.calculations.base.calculation import ESTIMATE, Calculation
+from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.failures import Failures
 from borewright.calculations.base.loading import UsedDefault
 from borewright.calculations.base.outcome import VERDICTS, Outcome
@@ -19,6 +19,7 @@ from borewright.calculations.base.problems import FieldError
 from borewright.calculations.base.single import shown_choices, shown_default
 from borewright.physics.arrays import FloatArray
 from borewright.quantities import KINDS, System, significant
+from borewright.rules.cautions import caution_texts
 from borewright.rules.judging import without_residue
 
 Members = npt.NDArray[np.intp]
@@ -101,7 +102,7 @@ class Results:
             "units": self.units,
             "failures": self.failures.listed(),
             "checks": {name: verdicts.tolist() for name, verdicts in self.checks.items()},
-            "cautions": list(dict.fromkeys([*self.cautions, *self.calculation.cautions, ESTIMATE])),
+            "cautions": caution_texts([*self.cautions, *self.calculation.cautions]),
             "assumptions": list(self.assumptions.values()),
         }
 

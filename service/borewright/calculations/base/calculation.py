@@ -9,8 +9,7 @@ from typing import Any, Literal
 from borewright.calculations.base.answers import Answer
 from borewright.calculations.base.fields import Request
 from borewright.calculations.base.outcome import Outcome
-
-ESTIMATE = "These figures are estimates: confirm each by measuring before metal is cut or parts are run."
+from borewright.rules.cautions import require_caution
 
 
 @dataclass(frozen=True)
@@ -20,6 +19,7 @@ class Calculation:
     name : as in the path, /v1/<name>
     compute : SI arrays in (a tree as the request), Outcome out; no loop over states
     headline : dotted names of the results whose variance is shared out, the first that exists counts
+    cautions : keys of `rules.cautions`
     examples : requests that anybody can replay, by a short title
     published : the test modules under tests/published that hold it against the outside
     propagation : "corners" lays inputs out over every corner of the tolerances; "additive" moves one input at a time and adds up what each
@@ -50,5 +50,7 @@ class Calculation:
     answer_schema: Answer = field(init=False)
 
     def __post_init__(self) -> None:
+        for caution in self.cautions:
+            require_caution(caution)
         object.__setattr__(self, "request_schema", self.request())
         object.__setattr__(self, "answer_schema", self.answer())

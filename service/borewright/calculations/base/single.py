@@ -11,7 +11,7 @@ import numpy as np
 from marshmallow import Schema
 
 from borewright.calculations.base.answers import UnfinishedError, check_answer, figure, number, overall, render, results_in, wanted
-from borewright.calculations.base.calculation import ESTIMATE, Calculation
+from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Quantity, Whole
 from borewright.calculations.base.loading import Loaded, UsedDefault, load, readings
 from borewright.calculations.base.outcome import Outcome
@@ -19,6 +19,7 @@ from borewright.calculations.base.problems import FieldError, ImpossibleBuild, p
 from borewright.calculations.base.reach import Reach, reach
 from borewright.physics.arrays import Undefined, undefined
 from borewright.quantities import AdditivePlan, Reading, Summaries, System, ThoroughPlan, TolerancePlan, read_quantity
+from borewright.rules.cautions import caution_texts
 
 LAYOUTS: Mapping[str, type[TolerancePlan]] = {"additive": AdditivePlan, "thorough": ThoroughPlan}
 
@@ -95,7 +96,7 @@ def answered(calculation: Calculation, loaded: Loaded) -> Answered:
     checks = [check_answer(check, loaded.system, found) for check in outcome.checks]
     results["verdict"] = overall(check["verdict"] for check in checks)
     results["checks"] = checks
-    results["cautions"] = list(dict.fromkeys([*outcome.cautions, *calculation.cautions, ESTIMATE]))
+    results["cautions"] = caution_texts([*outcome.cautions, *calculation.cautions])
     results["assumptions"] = [*(shown_default(used, loaded.system) for used in loaded.defaults), *shown_choices(outcome, loaded.system)]
     stated = {pointer(*steps): reading for steps, reading in toleranced}
     results["sensitivity"] = _sensitivity(calculation, outcome, found, list(stated))

@@ -228,12 +228,7 @@ CALCULATION = Calculation(
         "U.S. Standard Atmosphere, 1976, NOAA-S/T 76-1562 (density altitude, pressure from a weather report)",
     ),
     published=("test_air", "test_air_correction"),
-    cautions=(
-        "The factors are for spark ignition without boost: an engine whose boost is held by a regulator is corrected too much by them.",
-        "Powers corrected by different standards can't be compared: name the standard with the figure.",
-        "A factor is no tuning advice: thin or hot air changes what the engine wants in fuel and spark, and knock can break pistons.",
-        "Exhaust gas in a test cell kills: run the engine only with the extraction on, and follow local codes.",
-    ),
+    cautions=("test-running", "correction-without-boost", "correction-standards", "correction-is-no-tuning"),
     batch=True,
     light=True,
 )

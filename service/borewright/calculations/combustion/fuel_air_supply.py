@@ -274,9 +274,6 @@ CALCULATION = Calculation(
         "Bernoulli's equation with a coefficient of discharge; J. B. Heywood, Internal Combustion Engine Fundamentals (1988), app. C",
     ),
     published=("test_fuel_air_supply",),
-    cautions=(
-        "A lean engine at full load burns its pistons: size the supply with its reserve, and confirm the mixture with a probe.",
-        "Fuel burns and its vapor explodes: lines, fittings and pumps are for trained hands, by local codes, an extinguisher near.",
-    ),
+    cautions=("fuel-fire", "lean"),
     batch=False,
 )

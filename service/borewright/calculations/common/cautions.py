@@ -6,31 +6,22 @@ from collections.abc import Mapping
 
 from borewright.physics.arrays import FloatArray
 
-BOOST = (
-    "Boost raises the heat and the load on pistons, rings and gaskets: fuel, timing and cooling must be right before it is used, "
-    "and the engine's own knock decides."
-)
-NITROUS = (
-    "Nitrous oxide is a stored oxidiser under pressure: a lean or early-timed engine breaks in seconds. "
-    "Bottles, lines and purging follow local codes and are work for trained people."
-)
-
 
 def duty_cautions(aspiration: str) -> list[str]:
-    """What is to be feared with the way an engine gets its air.
+    """The keys of the cautions on the way an engine gets its air.
 
     aspiration : "natural", "boost" or "nitrous"
 
     >>> duty_cautions("natural")
     []
-    >>> len(duty_cautions("nitrous"))
-    1
+    >>> duty_cautions("nitrous")
+    ['nitrous']
     """
-    return {"boost": [BOOST], "nitrous": [NITROUS]}.get(aspiration, [])
+    return [aspiration] if aspiration in ("boost", "nitrous") else []
 
 
 def forced_cautions(aspiration: str, shares: Mapping[str, FloatArray]) -> list[str]:
-    """What is to be feared with the way an engine gets its air, and with the boost or nitrous oxide that it is given besides.
+    """The keys of the cautions on the way an engine gets its air, and on the boost or nitrous oxide that it is given besides.
 
     shares : how far each goes, 0 where there is none
 

@@ -47,7 +47,6 @@ from borewright.selection.outcome import Combination
 from borewright.selection.single import dimensions
 
 ANY_RATIO = Target(10.0, 1.0 + 1e-9, 1e12)  # where no ratio is asked for; only which choice comes first among equals hangs on it
-LISTED = "What a list says of a part is not the part: measure each one, and try the assembly, before metal is cut or parts are bought."
 
 
 class PartSelectionRequest(Request):
@@ -289,6 +288,6 @@ CALCULATION = Calculation(
         "common practice for limits, as the tables assembly, compression and part_selection say",
     ),
     published=("test_common_practice_selection",),
-    cautions=(LISTED,),
+    cautions=("listed-parts",),
     propagation="interval",
 )

@@ -11,7 +11,6 @@ import numpy as np
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Part, Quantity, Request, RequestPart
 from borewright.calculations.base.outcome import Assumption, Basis, Check, Outcome
-from borewright.calculations.common.cautions import BOOST, NITROUS
 from borewright.calculations.common.engine import bore, cylinders, stroke
 from borewright.calculations.common.engine_state import EngineStatePart, engine_speed
 from borewright.calculations.common.own_limits import HighestStressPart
@@ -38,10 +37,6 @@ from borewright.physics.arrays import FloatArray
 from borewright.physics.stress import gas_force, pin_ovalization
 from borewright.practice.tables import table
 
-ROTATING = (
-    "A rod, a pin or a piston that lets go at speed comes through the block: keep people out of its plane, "
-    "and replace what is at its limit."
-)
 LOADED = (
     "gas and inertia at the same crank angle, at full load, pulling at 6 m/s of mean piston speed and at the speed asked: gas at its peak "
     "less the inertia there, and inertia at exhaust top dead center; nitrous oxide in the same share of the air at both; "
@@ -118,7 +113,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     limits = _limits(request, outcome, Case(found, gear, bench, now, given, shares))
     unknown = [row.name for row in judged.rows if not np.isfinite(row.factor[0, 0])]
     if unknown:
-        outcome.cautions.append(f"The limits do not count what is not known here: {', '.join(unknown)}. It may end them sooner.")
+        outcome.cautions.append("limits-partly-known")
     bearing = next(row for row in judged.rows if row.name == "pin-boss-bearing")
     closing = _closing(bench, now)
     own_limit = request.get("limits", {}).get("pin_boss_pressure")
@@ -286,15 +281,6 @@ CALCULATION = Calculation(
         "common practice for temperatures and factors, as the table strength says",
     ),
     published=("test_strength", "test_piston_strength"),
-    cautions=(
-        BOOST,
-        NITROUS,
-        ROTATING,
-        "Stresses are those of plain bodies: cracks, worn threads, bolts, the big end and used parts are not in them. Have used parts "
-        "crack-tested, and let whoever made a part say what it stands.",
-        "Detonation hits parts harder than any figure here: no factor of safety covers it.",
-        "Go by the low end of a limit, and come up to it in steps with the engine watched: the model was held against other engines, "
-        "not against this one.",
-    ),
+    cautions=("nitrous", "rotating-parts", "boost", "knock", "used-parts", "limit-in-steps"),
     most_toleranced=5,
 )

@@ -114,7 +114,7 @@ def spherical_dish_volume(diameter: ArrayLike, depth: ArrayLike) -> FloatArray:
 def pocket_volume(diameter: ArrayLike, deepest: ArrayLike, lean: ArrayLike = 0.0) -> FloatArray:
     """Volume below the flat of a valve pocket cut along the valve's axis, by a cutter that leans from the bore.
 
-    At a distance x from the floor's middle, towards its deep edge, the floor lies z = D − (R − x)·sin α below the flat, and the cutter
+    At a distance x from the floor's middle, toward its deep edge, the floor lies z = D − (R − x)·sin α below the flat, and the cutter
     has taken z/cos α along its own axis. Over the part of the floor that lies below the flat, x > x₀ = R − D/sin α,
 
         V = [(D − R·sin α)·A + sin α·M]/cos α,  A = R²·acos(x₀/R) − x₀·√(R² − x₀²),  M = 2/3·(R² − x₀²)^(3/2)

@@ -36,12 +36,6 @@ from borewright.rules.piston import PIN_END_ROOM, PIN_WITHIN_BOSSES
 from borewright.rules.rule import Facts, Rule
 from borewright.rules.stack import SQUISH
 
-BY_HAND = (
-    "Turn the crank two full turns by hand before the engine is run, and measure skirt, boss and rod against counterweights and block "
-    "in every cylinder: castings and grinds differ."
-)
-PRESSING = "Pressing or heating a pin in or out loads rod and piston: use the right fixture, and never reuse a pin or a rod that galled."
-
 
 class AssemblyLimitsPart(RequestPart):
     """The caller's own limits, which replace those of common practice."""
@@ -141,7 +135,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         "pin_boss_room": _known(PIN_WITHIN_BOSSES, facts),
     }
     outcome.checks = checks(Asked(facts, duty, limits, rod, wanted_rod, wanted_piston))
-    outcome.cautions = [*duty_cautions(duty["aspiration"]), *([PRESSING] if "press" in (retention, rod.get("pin_retention")) else [])]
+    outcome.cautions = [*duty_cautions(duty["aspiration"]), *(["pin-pressing"] if "press" in (retention, rod.get("pin_retention")) else [])]
     return outcome
 
 
@@ -230,6 +224,6 @@ CALCULATION = Calculation(
         "common practice for limits, as the table assembly says",
     ),
     published=("test_assembly_fit", "test_slider_crank", "test_tolerance_widths"),
-    cautions=(BY_HAND,),
+    cautions=("turn-by-hand",),
     light=True,
 )

@@ -266,11 +266,6 @@ CALCULATION = Calculation(
         "R. S. Khurmi and J. K. Gupta, Theory of Machines, ch. 22 (balancing of reciprocating masses)",
     ),
     published=("test_balance", "test_crank_balance"),
-    cautions=(
-        "A crank on a balancing machine throws what comes loose: close the guard, fasten every bob-weight, stand clear of its plane.",
-        "Heavy metal in a counterweight must be held against flying out by more than its press fit: lost at speed, it kills.",
-        "Material taken from rods, pins or counterweights weakens them: stay on the pads made for it.",
-        "Where damper or flywheel carry part of the balance, they belong on the crank while it is balanced.",
-    ),
+    cautions=("rotating-parts", "heavy-metal", "balancing", "lightening", "damper-and-flywheel"),
     light=True,
 )

@@ -259,10 +259,7 @@ CALCULATION = Calculation(
         "common practice for limits, as the table valve_clearance says",
     ),
     published=("test_valve_clearance", "test_slider_crank"),
-    cautions=(
-        "A valve that meets its piston wrecks the engine: confirm by clay and indicator on every valve, with the cam timed as it will run.",
-        "Milling the head changes the valve gear and, with an overhead cam, the cam timing: measure the lift again after it.",
-    ),
+    cautions=("valve-contact", "cut-moves-valve-train"),
     most_toleranced=12,
     light=True,
 )

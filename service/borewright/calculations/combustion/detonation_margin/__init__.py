@@ -30,7 +30,7 @@ from borewright.calculations.combustion.detonation_margin.answer import (
 )
 from borewright.calculations.combustion.knock_range import Knock, knock
 from borewright.calculations.combustion.knock_speeds import over_speed
-from borewright.calculations.common.cautions import BOOST, NITROUS, duty_cautions
+from borewright.calculations.common.cautions import duty_cautions
 from borewright.calculations.common.cylinder_state import Engine, engine
 from borewright.calculations.common.engine import bore, cylinders, stroke
 from borewright.calculations.common.engine_state import EngineStatePart, FuelPart, engine_speed
@@ -40,14 +40,6 @@ from borewright.physics.cycle.end_gas import HIGHEST_OCTANE
 from borewright.practice.tables import table
 
 SOLVED, NO_TIMING, NOT_SOLVED = "solved", "no quiet timing", "not solved"
-KNOCK_DECIDES = (
-    "These are estimates: the engine's own knock decides. Start rich and with late timing, listen, and read the plugs; "
-    "knock breaks pistons and ring lands in seconds."
-)
-COVERED = (
-    "Of 32 engines in general terms this model agrees with what practice says of most (natural and boosted, port, direct and carburetted, "
-    "on 72 to 110 octane); fuels over 100 are reckoned by performance number, over 120 not at all. No factor of safety covers detonation."
-)
 UNKNOWN, BEYOND = "unknown", "beyond the scale"
 REACHES = ("reference fuels", "performance numbers", BEYOND, UNKNOWN)
 
@@ -193,7 +185,11 @@ def compute(request: dict[str, Any]) -> Outcome:
     outcome.values["retard_allowed"] = np.broadcast_to(allowed, required.shape)
     boost: Mapping[str, Any] = request.get("boost", {})
     outcome.checks = [*_checks(request, found, result, allowed), *_nitrous_checks(request, found.nitrous_power, result)]
-    outcome.cautions = [*duty_cautions(found.duty["aspiration"]), *([BOOST] if boost else []), *([NITROUS] if "nitrous" in request else [])]
+    outcome.cautions = [
+        *duty_cautions(found.duty["aspiration"]),
+        *(["boost"] if boost else []),
+        *(["nitrous"] if "nitrous" in request else []),
+    ]
     return outcome
 
 
@@ -349,7 +345,7 @@ CALCULATION = Calculation(
         "test_octane_requirement",
         "test_engines_on_their_fuel",
     ),
-    cautions=(KNOCK_DECIDES, COVERED),
+    cautions=("knock", "knock-model"),
     batch=True,
     propagation="additive",
     most_toleranced=24,

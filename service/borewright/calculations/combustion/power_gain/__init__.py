@@ -24,7 +24,6 @@ from borewright.calculations.combustion.power_gain.cycle_power import Side, cycl
 from borewright.calculations.combustion.power_gain.nitrous_share import share_of_nitrous, with_share
 from borewright.calculations.combustion.power_gain.request import PowerGainRequest
 from borewright.calculations.combustion.power_gain.spin_up import spinning
-from borewright.calculations.common.cautions import BOOST, NITROUS
 from borewright.calculations.common.cylinder_state import Engine
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.state import RANGES
@@ -35,7 +34,6 @@ from borewright.practice.tables import table
 HEYWOOD = "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), sections 5.4 and 5.5"
 J1349 = "SAE J1349, Engine power test code, 1990"
 MOST_CYCLES = 5_000
-KNOCK_DECIDES = "The cycle's timing is an estimate: the engine's own knock decides what it gains."
 PRACTICE_SEES = {"boost", "nitrous", "ambient"}
 FILLINGS = RANGES["volumetric_efficiency"][:2]
 
@@ -85,7 +83,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         Assumption("air_standard.heat_capacity_ratio", 1.4, "published", "cold-air standard: Moran & Shapiro, ex. 9.1, from memory"),
     ]
     either = {**before.whole, **after.whole}
-    outcome.cautions = [*([BOOST] if "boost" in either else []), *([NITROUS] if "nitrous" in either else [])]
+    outcome.cautions = [*(["boost"] if "boost" in either else []), *(["nitrous"] if "nitrous" in either else [])]
     return outcome
 
 
@@ -357,7 +355,7 @@ CALCULATION = Calculation(
         "test_power_slopes",
         "test_common_practice_power",
     ),
-    cautions=("More compression needs more octane: ask detonation-margin before choosing it; knock can break pistons.", KNOCK_DECIDES),
+    cautions=("knock",),
     batch=True,
     propagation="thorough",
     most_toleranced=24,

@@ -167,9 +167,7 @@ CALCULATION = Calculation(
         "common practice for the agreement of the two, as the table bench_volumes says",
     ),
     published=("test_bench_volumes",),
-    cautions=(
-        "A depth off by 0.1 mm is a volume off by 0.8 cm³ over a bore of 100 mm: measure it over the pin, where the piston can't rock.",
-    ),
+    cautions=("depth-over-the-pin",),
     batch=True,
     light=True,
 )

@@ -205,9 +205,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     best = plans[0] if plans else nearest
     outcome.checks = list(best["checks"]) if best is not None else planner.checks(request, found, None)
     if ("bank_angle" in request) != ("intake_face_angle" in request):
-        outcome.cautions.append(
-            "Of bank_angle and intake_face_angle only one is given: what the intake joint loses can't be told without both."
-        )
+        outcome.cautions.append("intake-face-half-known")
     return outcome
 
 
@@ -272,9 +270,6 @@ CALCULATION = Calculation(
         "plane geometry of a V engine's intake joint, derived beside the formula",
     ),
     published=("test_common_practice_compression", "test_slider_crank"),
-    cautions=(
-        "Milling heads, cutting decks and thinner gaskets bring valves nearer to pistons: check that clearance before it is turned over.",
-        "A higher ratio asks more of the fuel: check the detonation margin before it is run.",
-    ),
+    cautions=("knock", "cut-brings-valves-nearer"),
     most_toleranced=12,
 )

@@ -108,9 +108,8 @@ def compute(request: dict[str, Any]) -> Outcome:
         "left": _left(found, swept, clearance, spread),
     }
     outcome.checks = _checks(request, {"ratio": ratio, "chamber": chamber, "deck": deck, "piston": pistons}, found, limits)
-    listed_of = f"{len(listed)} of {int(request['cylinders'][0])}"
     if len(listed) < int(request["cylinders"][0]):
-        outcome.cautions.append(f"Only {listed_of} cylinders are listed: the others may lie further out.")
+        outcome.cautions.append("cylinders-left-out")
     return outcome
 
 
@@ -249,7 +248,7 @@ CALCULATION = Calculation(
         "common practice for the spreads, as the tables cylinder_spread and balance say",
     ),
     published=("test_cylinder_spread",),
-    cautions=("A chamber that is opened gets thinner walls: know what is behind them before metal is taken.",),
+    cautions=("thin-chamber",),
     batch=True,
     propagation="additive",
     most_toleranced=60,

@@ -349,10 +349,7 @@ CALCULATION = Calculation(
         "common practice for the clearances by kind of bearing and duty, as the table bearings says; SAE J300 for the oils, from memory",
     ),
     published=("test_journal_bearing", "test_bearing_clearance"),
-    cautions=(
-        "Measure housings with their bolts at full torque, journals and shells at one temperature; confirm with strip gauge or by dial.",
-        "A bearing that fails lets a rod through the block at speed: keep people out of the plane of the crankshaft when it is first run.",
-    ),
+    cautions=("rotating-parts", "instructions", "bearing-measuring"),
     batch=True,
     most_toleranced=17,
     light=True,

@@ -176,6 +176,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         ],
     }
     chosen = len(sizes) - 1 if clean is None else clean
+    outcome.cautions = ["pressure-testing", "sleeve"] if few else []
     outcome.checks = cleanup_checks(request, found, bored, offered, walls, chosen, toleranced=toleranced)
     outcome.variances = cleanup_variances(request, found, bored, needed)
     return outcome
@@ -259,10 +260,7 @@ CALCULATION = Calculation(
         "ISO 286-1, standard tolerance grades",
     ),
     published=("test_common_practice_cleanup", "test_tolerance_widths"),
-    cautions=(
-        "Boring thins walls that cores may have left thin already: measure them by ultrasound on every side before the bar goes in.",
-        "A sleeve weakens its deck and its neighbors' walls: fit it by the practice for its block.",
-    ),
+    cautions=("lifting", "thin-walls"),
     propagation="interval",
     light=True,
 )

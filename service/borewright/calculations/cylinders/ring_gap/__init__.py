@@ -293,11 +293,7 @@ CALCULATION = Calculation(
         "common practice for the gap by duty, as the table ring_gaps says",
     ),
     published=("test_ring_gap", "test_ring_closure"),
-    cautions=(
-        "Too tight a gap butts when hot: the ring scuffs or breaks and can lift the ring land. When in doubt, file wider.",
-        "Boosted and nitrous engines want wider gaps than natural ones. Instructions that came with the rings go before common practice.",
-        "Measure each ring square in its own cylinder, file one end only, and take off the burr.",
-    ),
+    cautions=("ring-butting", "instructions", "ring-filing"),
     batch=True,
     most_toleranced=17,
     light=True,

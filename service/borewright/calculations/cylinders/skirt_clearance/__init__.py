@@ -37,7 +37,6 @@ from borewright.practice.tables import table
 IN_ALUMINUM = ("aluminum_356", "plated_aluminum")
 """Bores that grow nearly as much as the piston."""
 STRANGER = 0.05  # of the bore: no piston is that far from its own cylinder
-BRITTLE = "A cast hypereutectic piston is brittle: knock breaks it, and boost and nitrous leave it little room for error."
 
 
 class SkirtLimitsPart(RequestPart):
@@ -188,7 +187,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     outcome.checks.append(Check("hot-clearance", "length", hot, 0.0, None, squeezed, "published", source, soft=True))
     outcome.cautions = forced_cautions(duty["aspiration"], running.shares)
     if request["alloy"] == "hypereutectic" and len(outcome.cautions) > 0:
-        outcome.cautions.append(BRITTLE)
+        outcome.cautions.append("brittle-piston")
     return outcome
 
 
@@ -330,12 +329,7 @@ CALCULATION = Calculation(
         "common practice for the cold clearance by alloy and duty, as the table skirt_clearances says",
     ),
     published=("test_skirt_clearance",),
-    cautions=(
-        "Too tight a skirt scuffs and seizes when hot. Boosted and nitrous engines want more clearance than natural ones.",
-        "The recommended clearances are for cam-ground skirts measured at the gauge point. "
-        "Instructions that came with the pistons go before common practice.",
-        "Measure bore and skirt at the same temperature.",
-    ),
+    cautions=("skirt-seizure", "instructions", "skirt-measuring"),
     batch=True,
     most_toleranced=17,
     light=True,
