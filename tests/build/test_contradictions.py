@@ -55,6 +55,16 @@ CONTRADICTIONS: dict[str, tuple[dict[str, Any], list[str], str]] = {
         ["#/build/piston/pin_diameter", "#/build/pin/outer"],
         "the pin diameter is 0.927 in",
     ),
+    "cylinders of the crank": (
+        {
+            "cylinders": 4,
+            "masses": MASSES,
+            "throws": [{"angle": "0 deg"}],
+            "crank_cylinders": [{"throw": 1, "bank_angle": "-45 deg"}, {"throw": 1, "bank_angle": "45 deg"}],
+        },
+        ["#/build/cylinders", "#/build/crank_cylinders"],
+        "the crank's throws carry 2 cylinders, and 4 are stated",
+    ),
     "layout": (
         {"cylinders": 6, "layout": "v8-90-cross-plane", "masses": MASSES},
         ["#/build/cylinders", "#/build/layout"],

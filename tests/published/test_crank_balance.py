@@ -91,10 +91,15 @@ def test_bob_weight_of_two_rods_on_a_pin() -> None:
         ("inline-4", 0.0, 4.0, 0.0, 0.0),
         ("inline-5", 0.0, 0.0, 0.449, 4.980),
         ("inline-6", 0.0, 0.0, 0.0, 0.0),
+        ("inline-8", 0.0, 0.0, 0.0, 0.0),
+        ("v4-90", 0.0, 2 * np.sqrt(2), 1.0, 0.0),
         ("v6-60", 0.0, 0.0, 1.5, 1.5),
         ("v6-90-common-pin", 0.0, 0.0, np.sqrt(3), np.sqrt(6)),
         ("v8-90-cross-plane", 0.0, 0.0, np.sqrt(10), 0.0),
         ("v8-90-flat-plane", 0.0, 4 * np.sqrt(2), 0.0, 0.0),
+        ("v10-90", 0.0, 0.0, 0.449, 4.980 * np.sqrt(2)),
+        ("v12-60", 0.0, 0.0, 0.0, 0.0),
+        ("opposed-2", 0.0, 0.0, 1.0, 1.0),
         ("flat-4", 0.0, 0.0, 0.0, 2.0),
         ("flat-6", 0.0, 0.0, 0.0, 0.0),
     ],
@@ -116,6 +121,7 @@ def test_counterweights_clear_the_cross_plane_eight() -> None:
     for name in ("primary_force_left", "primary_moment_left", "secondary_force", "secondary_moment"):
         assert found[name]["value"] == 0.0
     assert found["bob_weights_needed"] is True
+    assert {"inline-8", "v2-45", "v4-90", "v10-90", "v12-60", "opposed-2"} <= set(LAYOUTS)
     assert {"inline-2-180", "inline-3", "inline-4", "inline-5", "inline-6", "v6-60", "v6-90-common-pin", "flat-4", "flat-6"} <= set(LAYOUTS)
 
 
@@ -123,3 +129,46 @@ def test_counterweights_clear_the_cross_plane_eight() -> None:
 def test_cranks_that_balance_bare(layout: str) -> None:
     """Common practice: these cranks go on the balancing machine without bob-weights."""
     assert ask(layout, masses=reciprocating(11.5))["bob_weights_needed"] is False
+
+
+@pytest.mark.parametrize("degrees", [45.0, 52.0, 60.0, 75.0, 90.0, 120.0])
+def test_the_factor_for_a_bank_angle(degrees: float) -> None:
+    """From the pair's formula above, bores 2α apart: along the middle plane 2·m·ω²·r·cos²α, across it 2·m·ω²·r·sin²α, and a share k of
+    both cylinders' masses on the throw takes 2·k off each. So k = cos²α stills the one, sin²α the other, and half leaves
+    2·|cos²α − ½| = |cos 2α| either way: the least of the largest."""
+    half = np.radians(degrees) / 2
+    found = ask("v2-45", bank_angle=f"{degrees} deg", **PAIR)
+    least = found["least_shake"]
+    assert least["of"] == "force"
+    assert least["balance_factor"]["value"] == 0.5
+    assert least["left"]["value"] == pytest.approx(abs(np.cos(2 * half)), abs=1e-12)
+    assert least["along"]["value"] == pytest.approx(np.cos(half) ** 2)
+    assert least["across"]["value"] == pytest.approx(np.sin(half) ** 2)
+    assert found["primary_force_left"]["value"] == pytest.approx(least["left"]["value"] * found["primary_unit"]["value"], abs=1e-6)
+
+
+@pytest.mark.parametrize("degrees", [45.0, 52.0, 60.0, 70.0])
+def test_pins_offset_for_primary_balance(degrees: float) -> None:
+    """Two cylinders 2α apart are in primary balance, with half on the counterweights, where their pins stand 180° − 2·(2α) apart
+    (common practice for narrow twins; it follows from e^(−j(φ₁−2β₁)) + e^(−j(φ₂−2β₂)) = 0), and nowhere else."""
+    own = {"cylinders": [{"throw": 1, "bank_angle": f"{-degrees / 2} deg"}, {"throw": 2, "bank_angle": f"{degrees / 2} deg"}], **PAIR}
+    pins = [{"angle": "0 deg"}, {"angle": f"{2 * degrees - 180} deg"}]
+    found = answer(calculations()["crank-balance"], {"throws": pins, "balance_factor": "50 %", **own})
+    assert found["primary_force_left"]["value"] == 0.0
+    assert found["secondary_force"]["value"] > 0.0
+    shared = answer(calculations()["crank-balance"], {"throws": pins[:1] * 2, "balance_factor": "50 %", **own})
+    assert shared["primary_force_left"]["value"] == pytest.approx(np.cos(np.radians(degrees)) * found["primary_unit"]["value"])
+
+
+def test_an_opposed_twin_is_no_shared_pin() -> None:
+    """J. P. Den Hartog, ch. 5 (derived): opposed pistons on throws half a turn apart cancel each other's forces of every order, and leave a
+    couple of the force times the offset of the throws; on one pin they would leave twice a cylinder's force."""
+    opposed = ask("opposed-2", cylinder_spacing="40 mm", **PAIR)
+    assert opposed["primary_force"]["value"] == opposed["secondary_force"]["value"] == 0.0
+    assert opposed["primary_moment"]["value"] == pytest.approx(0.040 * opposed["primary_unit"]["value"])
+    assert opposed["secondary_moment"]["value"] == pytest.approx(0.040 * opposed["secondary_unit"]["value"])
+    assert opposed["bob_weights_needed"] is True
+    shared = ask("v2-90", bank_angle="180 deg", **PAIR)
+    assert shared["primary_force"]["value"] == pytest.approx(2 * shared["primary_unit"]["value"])
+    assert any("opposed-2" in caution for caution in shared["cautions"])
+    assert not any("opposed-2" in caution for caution in opposed["cautions"])

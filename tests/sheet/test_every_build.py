@@ -7,6 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from borewright.build.takes import TAKES
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
 from borewright.sheet.content import content
@@ -20,7 +21,8 @@ EXAMPLES = [(calculation, title) for calculation in calculations().values() for 
 @pytest.mark.parametrize(("calculation", "title"), EXAMPLES, ids=lambda part: getattr(part, "name", part))
 def test_each_example_as_a_build(working: Callable[..., Worked], calculation: Calculation, title: str) -> None:
     example = dict(calculation.examples[title])
-    found = working(example, example.pop("units", None))
+    units = example.pop("units", None)
+    found = working({TAKES[calculation.name].place(name): value for name, value in example.items()}, units)
     assert calculation.name in found.sheet["sections"]
     words = content(found)
     assert calculation.title in page(words)

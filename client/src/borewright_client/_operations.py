@@ -868,9 +868,11 @@ class Operations(Transport):
         self,
         *,
         masses: parts.MassesPart,
-        layout: parts.Layout,
         weighed: Sequence[parts.WeighedPart] | None = None,
         balance_factor: Quantity | None = None,
+        layout: parts.Layout | None = None,
+        throws: Sequence[parts.CrankThrowPart] | None = None,
+        cylinders: Sequence[parts.CrankCylinderPart] | None = None,
         rods_per_journal: int | None = None,
         stroke: Quantity | None = None,
         rod_length: Quantity | None = None,
@@ -888,18 +890,23 @@ class Operations(Transport):
         lie in one plane, and orders beyond the second are left out.
 
         masses : what hangs on the crank: one piston's, one rod's and one journal's share
-        layout : how throws and bores stand; the answer's throws show it in angles
         weighed : the parts of each cylinder on the scale, to see how they match
         balance_factor : share of the reciprocating mass in the bob-weight: 50 %, or 0.5 (default '50 %')
+        layout : how throws and bores stand; the answer's throws show it in angles
+        throws : a crank of one's own, throw by throw, in place of a layout
+        cylinders : the cylinders on these throws, one by one
         rods_per_journal : rods on one crank journal; left out, as the layout has them
         stroke : twice the crank throw
         rod_length : connecting rod, center to center
         speed : speed of the crank at which forces and moments are given
-        cylinder_spacing : along the crank, from a throw to the next: the bore spacing of a bank, half of it in a flat engine
+        cylinder_spacing : along the crank, from a throw to the next: the bore spacing of a bank, half of it in a flat engine; with
+            throws of one's own left out, as their positions have it
         bank_angle : angle between the banks where it is not the layout's; the crank stays as it is
         limits : the caller's own limits
         units : What a bare number means, and the units of the answer.
         options : for this call alone
+
+        Give exactly one of: layout; throws with cylinders.
 
         >>> answer = client.crank_balance(
         ...     units="inch",
@@ -934,9 +941,11 @@ class Operations(Transport):
             "/v1/crank-balance",
             {
                 "masses": masses,
-                "layout": layout,
                 "weighed": weighed,
                 "balance_factor": balance_factor,
+                "layout": layout,
+                "throws": throws,
+                "cylinders": cylinders,
                 "rods_per_journal": rods_per_journal,
                 "stroke": stroke,
                 "rod_length": rod_length,

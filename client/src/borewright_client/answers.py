@@ -51,6 +51,7 @@ __all__ = [
     "HoneAnswer",
     "JudgedPartAnswer",
     "JudgedPartsAnswer",
+    "LeastShakeAnswer",
     "LengthSpread",
     "LeverSideEffect",
     "LeversAloneAnswer",
@@ -66,6 +67,7 @@ __all__ = [
     "OctaneBand",
     "OctaneBandScale",
     "OctaneReach",
+    "Of",
     "Operation",
     "OperationAnswer",
     "PairAnswer",
@@ -185,6 +187,7 @@ NitrousLimitedBy = Literal[
 ]
 OctaneBandScale = Literal["octane index"]
 OctaneReach = Literal["reference fuels", "performance numbers", "beyond the scale", "unknown"]
+Of = Literal["force", "moment"]
 Operation = Literal["bore", "small_end_hone", "deck_cut", "head_mill"]
 Part = Literal["piston", "pin", "rings", "locks", "rod_small_end", "rod_big_end", "bearings"]
 PeakPressureLimitedBy = Literal[
@@ -727,6 +730,21 @@ class CompressionTargetAnswer(Answer):
     """where no plan does, the combination that comes nearest, with what it fails"""
 
 
+class LeastShakeAnswer(Model):
+    """Balance factors that leave the least of the first order, with this angle between the banks."""
+
+    of: Of
+    """what shakes with the crank: its force, or its moment where the forces of the throws balance each other"""
+    balance_factor: Measured
+    """leaves the least of the largest in a turn, whichever way it points"""
+    left: Measured
+    """what that leaves, in units of one cylinder's primary force, times the spacing for a moment"""
+    along: Measured
+    """leaves the least along the engine's middle plane, and more across it"""
+    across: Measured
+    """leaves the least across the engine's middle plane, and more along it"""
+
+
 class PrimaryVectorsAnswer(Model):
     """Two vectors turning at the crank's speed, in units of one cylinder's primary force, times the spacing for a moment."""
 
@@ -822,6 +840,8 @@ class CrankBalanceAnswer(Answer):
     """second-order force of all cylinders, which counterweights do not change"""
     secondary_moment: Measured | None
     """second-order moment of all cylinders, which counterweights do not change"""
+    least_shake: LeastShakeAnswer | None
+    """what the balance factor can do; null where the throws balance each other and it changes nothing"""
     vectors: VectorsAnswer
     """the turning vectors behind forces and moments"""
     throws: list[ThrowAnswer]

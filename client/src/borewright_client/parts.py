@@ -46,6 +46,8 @@ __all__ = [
     "CompressionLimitsPart",
     "Cooling",
     "CorrectionLimitsPart",
+    "CrankCylinderPart",
+    "CrankThrowPart",
     "CrownPart",
     "CrownPourPart",
     "CurvePointPart",
@@ -206,12 +208,18 @@ Layout = Literal[
     "inline-4",
     "inline-5",
     "inline-6",
+    "inline-8",
+    "v2-45",
     "v2-90",
+    "v4-90",
     "v6-60",
     "v6-90-common-pin",
     "v6-90-split-pin",
     "v8-90-cross-plane",
     "v8-90-flat-plane",
+    "v10-90",
+    "v12-60",
+    "opposed-2",
     "flat-4",
     "flat-6",
 ]
@@ -839,6 +847,26 @@ class WeighedPart(TypedDict):
     """big end of one rod with its cap and bolts, weighed with the rod level on its small end's center"""
     bearings: NotRequired[Quantity]
     """the bearing shells of one rod, both halves"""
+
+
+class CrankThrowPart(TypedDict):
+    """One throw of a crank of one's own."""
+
+    angle: Quantity
+    """where it points, in the direction of rotation from any one direction"""
+    position: NotRequired[Quantity]
+    """where it stands along the crank, from any one place; left out, no moments are given"""
+
+
+class CrankCylinderPart(TypedDict):
+    """One cylinder on a throw."""
+
+    throw: int
+    """its throw, counted from 1 as the throws are listed"""
+    bank_angle: Quantity
+    """where its bore points, in the direction of rotation from the engine's middle plane"""
+    position: NotRequired[Quantity]
+    """where it stands along the crank; left out, where its throw does"""
 
 
 class MassSpreadPart(TypedDict):

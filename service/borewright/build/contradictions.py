@@ -139,14 +139,22 @@ def _kind(place: str) -> str:
 
 
 def _layout(stated: Stated) -> Iterator[Disagreement]:
-    """The number of cylinders against the crank's layout."""
-    layout, counted = stated.of("layout"), stated.fact("cylinders")
-    if layout in LAYOUTS and counted is not None and len(LAYOUTS[layout].throw_degrees) != counted[1]:
+    """The number of cylinders against the crank's layout, or against those on its throws."""
+    layout, own, counted = stated.of("layout"), stated.of("crank_cylinders"), stated.fact("cylinders")
+    if counted is None:
+        return
+    if layout in LAYOUTS and len(LAYOUTS[layout].throw_degrees) != counted[1]:
         yield Disagreement(
             [pointer(counted[0]), "#/build/layout"],
             [counted[1], layout],
             f"the layout {layout} has {len(LAYOUTS[layout].throw_degrees)} cylinders, and {counted[1]} are stated: "
             "mend the number or choose the layout of this crank",
+        )
+    if own is not None and len(own) != counted[1]:
+        yield Disagreement(
+            [pointer(counted[0]), "#/build/crank_cylinders"],
+            [counted[1], len(own)],
+            f"the crank's throws carry {len(own)} cylinders, and {counted[1]} are stated: mend the number, or list every cylinder",
         )
 
 

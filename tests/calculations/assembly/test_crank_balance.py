@@ -266,3 +266,77 @@ def test_toleranced_masses_bound_the_bob_weight() -> None:
     assert found["bob_weight"]["high"] == pytest.approx(1895 + 3)
     assert found["sensitivity"][0]["input"] == "#/masses/rod_big_end"
     assert found["sensitivity"][0]["contribution"] == pytest.approx(0.8)
+
+
+def own(layout: str, pitch: float = 110.0) -> dict[str, Any]:
+    """A layout of the list, said throw by throw in millimeters from somewhere."""
+    there = LAYOUTS[layout]
+    pins = list(dict.fromkeys(zip(there.throw_degrees, there.positions, strict=True)))
+    throws = [{"angle": f"{angle} deg", "position": f"{place * pitch + 37} mm"} for angle, place in pins]
+    cylinders = [
+        {"throw": 1 + pins.index((angle, place)), "bank_angle": f"{bank} deg"}
+        for angle, place, bank in zip(there.throw_degrees, there.positions, there.bank_degrees, strict=True)
+    ]
+    return {"throws": throws, "cylinders": cylinders}
+
+
+@pytest.mark.parametrize("layout", sorted(LAYOUTS))
+def test_throws_of_ones_own_answer_as_the_layout_that_they_are(layout: str) -> None:
+    running = {name: value for name, value in RUNNING.items() if name != "cylinder_spacing"}
+    known = ask(layout, **RUNNING)
+    found = answer(CALCULATION, {"masses": MASSES, **running, **own(layout)})
+    unit = known["primary_unit"]["value"]
+    for name in (*FORCES, *MOMENTS):
+        assert found[name]["value"] == pytest.approx(known[name]["value"], rel=1e-9, abs=1e-9 * unit), name
+    assert found["bob_weight"] == known["bob_weight"]
+    assert found["bob_weights_needed"] == known["bob_weights_needed"]
+    assert found["missing"] == []
+
+
+@given(turn=st.floats(-180.0, 180.0), along=st.floats(-500.0, 500.0))
+def test_where_the_crank_is_counted_from_does_not_matter(turn: float, along: float) -> None:
+    plain = own("v6-60")
+    moved = {
+        "throws": [
+            {"angle": f"{float(one['angle'].split()[0]) + turn} deg", "position": f"{float(one['position'].split()[0]) + along} mm"}
+            for one in plain["throws"]
+        ],
+        "cylinders": plain["cylinders"],
+    }
+    here, there = (answer(CALCULATION, {"masses": MASSES, **RUNNING, **body}) for body in (plain, moved))
+    for name in (*FORCES, *MOMENTS):
+        assert there[name]["value"] == pytest.approx(here[name]["value"], rel=1e-6, abs=1e-3), name
+
+
+def test_throws_without_places_have_no_moments_unless_there_is_one() -> None:
+    twins = {"throws": [{"angle": "0 deg"}, {"angle": "180 deg"}], "cylinders": [{"throw": 1, "bank_angle": "0 deg"}] * 2}
+    twins["cylinders"] = [{"throw": throw, "bank_angle": "0 deg"} for throw in (1, 2)]
+    running = {name: value for name, value in RUNNING.items() if name != "cylinder_spacing"}
+    found = answer(CALCULATION, {"masses": MASSES, **running, **twins})
+    assert found["primary_moment"] is None
+    assert {"primary_moment", "secondary_moment"} == {entry["name"] for entry in found["missing"]}
+    assert all("throws.position" in entry["reason"] for entry in found["missing"])
+    lone = {"throws": [{"angle": "0 deg"}], "cylinders": [{"throw": 1, "bank_angle": "-45 deg"}, {"throw": 1, "bank_angle": "45 deg"}]}
+    assert answer(CALCULATION, {"masses": MASSES, **running, **lone})["primary_moment"]["value"] == 0.0
+
+
+def test_throws_and_cylinders_that_do_not_meet_are_refused_where_they_stand() -> None:
+    one = {"throws": [{"angle": "0 deg"}], "cylinders": [{"throw": 2, "bank_angle": "0 deg"}]}
+    idle = {"throws": [{"angle": "0 deg"}, {"angle": "90 deg"}], "cylinders": [{"throw": 1, "bank_angle": "0 deg"}]}
+    turned = {"throws": [{"angle": "0 deg"}], "cylinders": [{"throw": 1, "bank_angle": "0 deg"}], "bank_angle": "90 deg"}
+    for body, pointer in ((one, "#/cylinders/0/throw"), (idle, "#/throws/1"), (turned, "#/bank_angle")):
+        with pytest.raises(ImpossibleBuild) as refused:
+            answer(CALCULATION, {"masses": MASSES, **body})
+        assert [error.pointer for error in refused.value.errors] == [pointer]
+    for body in ({}, {"layout": "inline-4", **idle}, {"throws": idle["throws"]}):
+        with pytest.raises(InvalidRequest):
+            answer(CALCULATION, {"masses": MASSES, **body})
+
+
+@given(layout=layouts, factor=factors)
+def test_no_factor_shakes_less_than_the_least(layout: str, factor: float) -> None:
+    least = ask(layout)["least_shake"]
+    if least is None:
+        return
+    vectors = ask(layout, balance_factor=factor)["vectors"][f"primary_{least['of']}"]
+    assert vectors["forward_left"]["value"] + vectors["backward"]["value"] >= least["left"]["value"] - 1e-9

@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from borewright.physics.arrays import FloatArray, defined, floats
 
 ComplexArray = NDArray[np.complex128]
+CLEAR_OF_ROUNDING = 1e-11  # in units of one cylinder: what sums of sines leave where nothing is left
 
 
 def bob_weight(
@@ -111,6 +112,46 @@ def primary_resultants(
     forward = np.sum(a * (0.5 - floats(balance_factor)) * np.exp(1j * phi) * np.ones_like(beta), axis=-1)
     backward = np.sum(0.5 * a * np.exp(-1j * (phi - 2.0 * beta)), axis=-1)
     return forward, backward
+
+
+def least_shake_factors(
+    throw_angles: ArrayLike, bank_angles: ArrayLike, arms: ArrayLike = 1.0
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Balance factors that leave the least of the first order: of its largest resultant, along the middle plane, and across it.
+
+    With S = Σ aᵢ·e^(jφᵢ) and the backward vector B, (½ − k)·S turns with the crank and B against it. The largest resultant is
+    |½ − k|·|S| + |B|, along the middle plane it is |(½ − k)·S + B*| and across it |(½ − k)·S − B*|: least at k = ½ and at
+    k = ½ ± Re(S*·B*)/|S|².
+
+    Parameters
+    ----------
+    throw_angles, bank_angles : array (..., cylinders) [rad]
+    arms : array (..., cylinders) [1 or m]
+        One for the force; each cylinder's position along the crank for the moment.
+
+    Returns
+    -------
+    (array (...), array (...), array (...)) [1]
+        NaN where the throws balance each other, so that no factor changes anything.
+
+    Notes
+    -----
+    Derived from `primary_resultants`. A pair on one pin, 2α apart, has cos²α along its middle plane and sin²α across it.
+
+    Examples
+    --------
+    A single cylinder is left alone along its bore by the whole mass, across it by none:
+
+    >>> [float(factor) for factor in least_shake_factors([0.0], [0.0])]
+    [0.5, 1.0, 0.0]
+    """
+    turning = np.asarray(rotating_resultant(floats(throw_angles) * np.ones_like(floats(bank_angles)), arms))
+    _, backward = primary_resultants(throw_angles, bank_angles, arms)
+    length = np.abs(turning)
+    length = defined(length, length > CLEAR_OF_ROUNDING, "the throws must not balance each other")
+    lean = np.real(np.conj(turning) * np.conj(backward)) / length**2
+    half = np.full_like(lean, 0.5) + 0.0 * length
+    return half, np.clip(0.5 + lean, 0.0, 1.0), np.clip(0.5 - lean, 0.0, 1.0)
 
 
 def secondary_resultants(throw_angles: ArrayLike, bank_angles: ArrayLike, arms: ArrayLike = 1.0) -> tuple[ComplexArray, ComplexArray]:

@@ -7,6 +7,13 @@ from typing import Any
 
 import numpy as np
 
+from borewright.calculations.assembly.crank_balance.arrangement import (
+    MOST_THROWS,
+    Arrangement,
+    CrankCylinderPart,
+    CrankThrowPart,
+    arrangement,
+)
 from borewright.calculations.assembly.crank_balance.masses import (
     MassesPart,
     MassSpreadPart,
@@ -16,14 +23,7 @@ from borewright.calculations.assembly.crank_balance.masses import (
     rotating_mass,
     take_offs,
 )
-from borewright.calculations.assembly.crank_balance.shaking import (
-    Shaking,
-    ThrowAnswer,
-    VectorsAnswer,
-    bob_weights_needed,
-    largest,
-    rods_on_a_journal,
-)
+from borewright.calculations.assembly.crank_balance.shaking import LeastShakeAnswer, Shaking, ThrowAnswer, VectorsAnswer, largest
 from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Many, Part, Quantity, Request, RequestPart, Whole
@@ -32,7 +32,7 @@ from borewright.calculations.common.engine import rod_length, stroke
 from borewright.calculations.common.own_limits import RatioLimitsPart, limited_check, refuse_crossed
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.balance import bob_weight, primary_unit, secondary_unit
-from borewright.physics.mechanism.balance_layouts import LAYOUTS, Layout
+from borewright.physics.mechanism.balance_layouts import LAYOUTS
 from borewright.practice.tables import table
 
 FACTOR = table("balance").row("balance_factor")
@@ -57,16 +57,23 @@ class CrankBalanceRequest(Request):
         "share of the reciprocating mass in the bob-weight: 50 %, or 0.5",
         assumed=Assumed(FACTOR.word("usual"), FACTOR.basis, FACTOR.source),
     )
-    layout = Choice(LAYOUTS, "how throws and bores stand; the answer's throws show it in angles", required=True)
+    layout = Choice(LAYOUTS, "how throws and bores stand; the answer's throws show it in angles")
+    throws = Many(Part(CrankThrowPart, "one throw"), "a crank of one's own, throw by throw, in place of a layout", longest=MOST_THROWS)
+    cylinders = Many(Part(CrankCylinderPart, "one cylinder"), "the cylinders on these throws, one by one", longest=MOST_THROWS)
     rods_per_journal = Whole(1, 4, "rods on one crank journal; left out, as the layout has them")
     stroke = stroke(required=False)
     rod_length = rod_length()
     speed = Quantity("rotation", "1 rpm", "30000 rpm", "speed of the crank at which forces and moments are given")
     cylinder_spacing = Quantity(
-        "length", "15 mm", "1500 mm", "along the crank, from a throw to the next: the bore spacing of a bank, half of it in a flat engine"
+        "length",
+        "5 mm",
+        "1500 mm",
+        "along the crank, from a throw to the next: the bore spacing of a bank, half of it in a flat engine; "
+        "with throws of one's own left out, as their positions have it",
     )
     bank_angle = Quantity("angle", "10 deg", "180 deg", "angle between the banks where it is not the layout's; the crank stays as it is")
     limits = Part(BalanceLimitsPart, "the caller's own limits")
+    alternatives = ((("layout",), ("throws", "cylinders")),)
 
 
 class UnknownForceAnswer(AnswerPart):
@@ -91,6 +98,9 @@ class CrankBalanceAnswer(Answer):
     primary_moment_left = Figure("torque", "first-order moment that is left with the counterweights at the balance factor", nullable=True)
     secondary_force = Figure("force", "second-order force of all cylinders, which counterweights do not change", nullable=True)
     secondary_moment = Figure("torque", "second-order moment of all cylinders, which counterweights do not change", nullable=True)
+    least_shake = Section(
+        LeastShakeAnswer, "what the balance factor can do; null where the throws balance each other and it changes nothing", nullable=True
+    )
     vectors = Section(VectorsAnswer, "the turning vectors behind forces and moments")
     throws = Rows(Section(ThrowAnswer, "one cylinder"), "the layout in angles, cylinder by cylinder")
     take_off = Rows(Section(TakeOffAnswer, "one part"), "each weighed part against the lightest of its like")
@@ -100,7 +110,7 @@ class CrankBalanceAnswer(Answer):
 def compute(request: dict[str, Any]) -> Outcome:
     """Bob-weight n·m_rot + n·k·m_rec + m_oil; forces and moments as sums over throw angles of vectors with and against the crank."""
     outcome = Outcome({})
-    layout, masses, factor = LAYOUTS[request["layout"]], request["masses"], request["balance_factor"]
+    masses, factor = request["masses"], request["balance_factor"]
     limits = request.get("limits", {})
     refuse_crossed(limits, outcome)
     reciprocating, rotating = reciprocating_mass(masses), rotating_mass(masses)
@@ -109,27 +119,29 @@ def compute(request: dict[str, Any]) -> Outcome:
         limited_check("balance-factor", "ratio", factor, limits.get("balance_factor"), FACTOR, reason, soft=True),
         _rod_ends(masses),
     ]
-    rods = _rods(request, outcome, layout)
-    shaking = Shaking(layout, _banks(request, outcome, layout), factor)
+    arranged = arrangement(request, outcome)
+    rods = _rods(request, outcome, arranged)
+    shaking = Shaking(arranged, factor)
     vectors = shaking.vectors()
     values: dict[str, Any] = {
         "reciprocating": reciprocating,
         "rotating": rotating,
         "bob_weight": bob_weight(rotating, reciprocating, rods, factor, masses["oil"]),
-        "bob_weights_needed": bob_weights_needed(layout),
-        **_forces(request, outcome, reciprocating, vectors),
+        "bob_weights_needed": shaking.bob_weights_needed(),
+        **_forces(request, outcome, reciprocating, vectors, arranged.spacing),
+        "least_shake": shaking.least(),
         "vectors": vectors,
         "throws": shaking.throws(),
     }
     if "weighed" in request:
-        values["take_off"] = take_offs(request, outcome, len(layout.throws))
-    values["missing"] = _missing(request)
+        values["take_off"] = take_offs(request, outcome, arranged.count)
+    values["missing"] = _missing(request, arranged.spacing)
     outcome.values = values
     return outcome
 
 
-def _rods(request: Mapping[str, Any], outcome: Outcome, layout: Layout) -> FloatArray:
-    own, source = rods_on_a_journal(layout), "the throw angles and positions of the layout"
+def _rods(request: Mapping[str, Any], outcome: Outcome, arranged: Arrangement) -> FloatArray:
+    own, source = arranged.rods_on_a_pin, arranged.source
     if "rods_per_journal" not in request:
         outcome.assumptions.append(Assumption("rods_per_journal", own, "common practice", source))
         return np.array([float(own)])
@@ -146,21 +158,15 @@ def _rod_ends(masses: Mapping[str, FloatArray]) -> Check:
     return Check("rod-ends", "ratio", share, None, row.si("high"), reason, "common practice", row.source, soft=True)
 
 
-def _banks(request: Mapping[str, Any], outcome: Outcome, layout: Layout) -> FloatArray:
-    """Bore angles (states, cylinders): the layout's, or those of another angle between its banks."""
-    if "bank_angle" not in request:
-        return layout.banks[None, :]
-    in_line = not layout.banks.any()
-    outcome.refuse_where(in_line, "#/bank_angle", "this layout has one bank: leave the angle out, or choose another layout")
-    banks: FloatArray = np.sign(layout.banks) * np.asarray(request["bank_angle"])[:, None] / 2.0
-    return banks
-
-
 def _forces(
-    request: Mapping[str, Any], outcome: Outcome, reciprocating: FloatArray, vectors: Mapping[str, dict[str, FloatArray]]
+    request: Mapping[str, Any],
+    outcome: Outcome,
+    reciprocating: FloatArray,
+    vectors: Mapping[str, dict[str, FloatArray]],
+    spacing: FloatArray | None,
 ) -> dict[str, FloatArray]:
     found: dict[str, FloatArray] = {}
-    length, rod, speed, spacing = (request.get(name) for name in ("stroke", "rod_length", "speed", "cylinder_spacing"))
+    length, rod, speed = (request.get(name) for name in ("stroke", "rod_length", "speed"))
     if length is not None and rod is not None:
         short = rod <= length / 2.0
         outcome.refuse_where(short, "#/rod_length", "the rod must be longer than the crank throw, or the crank can't turn")
@@ -189,8 +195,12 @@ NEEDS: Mapping[str, tuple[str, ...]] = {
 }
 
 
-def _missing(request: Mapping[str, Any]) -> list[dict[str, str]]:
-    lacking = {name: [need for need in needs if need not in request] for name, needs in NEEDS.items()}
+def _missing(request: Mapping[str, Any], spacing: FloatArray | None) -> list[dict[str, str]]:
+    spaced = "cylinder_spacing" if "layout" in request else "throws.position"
+    known = {*request, *(() if spacing is None else ("cylinder_spacing",))}
+    lacking = {
+        name: [spaced if need == "cylinder_spacing" else need for need in needs if need not in known] for name, needs in NEEDS.items()
+    }
     return [{"name": name, "reason": f"it needs {' and '.join(fields)}"} for name, fields in lacking.items() if fields]
 
 
@@ -247,6 +257,22 @@ CALCULATION = Calculation(
             "rod_length": "143.5 mm",
             "speed": "7000 rpm",
             "cylinder_spacing": "94 mm",
+        },
+        "a twin of one's own": {
+            "masses": {
+                "piston": "420 g",
+                "pin": "110 g",
+                "rings": "36 g",
+                "locks": "3 g",
+                "rod_small_end": "160 g",
+                "rod_big_end": "340 g",
+                "bearings": "30 g",
+            },
+            "throws": [{"angle": "0 deg", "position": "0 mm"}, {"angle": "-76 deg", "position": "40 mm"}],
+            "cylinders": [{"throw": 1, "bank_angle": "-26 deg"}, {"throw": 2, "bank_angle": "26 deg"}],
+            "stroke": "68 mm",
+            "rod_length": "125 mm",
+            "speed": "8000 rpm",
         },
         "the bob-weight alone": {
             "masses": {

@@ -8,12 +8,13 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from borewright.calculations.base.answers import AnswerPart, Count, Figure, Section
+from borewright.calculations.assembly.crank_balance.arrangement import Arrangement
+from borewright.calculations.base.answers import AnswerPart, Count, Figure, Section, Word
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism import balance
-from borewright.physics.mechanism.balance_layouts import Layout
+from borewright.physics.mechanism.balance import CLEAR_OF_ROUNDING
 
-CLEAR_OF_ROUNDING = 1e-11  # in units of one cylinder: what sums of sines leave where nothing is left
+SHAKES = ("force", "moment")
 
 
 class SecondaryVectorsAnswer(AnswerPart):
@@ -49,58 +50,73 @@ class ThrowAnswer(AnswerPart):
     position = Figure("ratio", "where it stands along the crank, in spacings from the middle")
 
 
+class LeastShakeAnswer(AnswerPart):
+    """Balance factors that leave the least of the first order, with this angle between the banks."""
+
+    of = Word("what shakes with the crank: its force, or its moment where the forces of the throws balance each other", options=SHAKES)
+    balance_factor = Figure("ratio", "leaves the least of the largest in a turn, whichever way it points")
+    left = Figure("ratio", "what that leaves, in units of one cylinder's primary force, times the spacing for a moment")
+    along = Figure("ratio", "leaves the least along the engine's middle plane, and more across it")
+    across = Figure("ratio", "leaves the least across the engine's middle plane, and more along it")
+
+
 @dataclass(frozen=True)
 class Shaking:
-    """Forces and moments of a layout, in units of one cylinder's.
+    """Forces and moments of an arrangement, in units of one cylinder's.
 
-    banks : array (states, cylinders) [rad]
     factor : array (states,) [1], share of the reciprocating mass on the counterweights of every throw
     """
 
-    layout: Layout
-    banks: FloatArray
+    arranged: Arrangement
     factor: FloatArray
+
+    def _arms(self) -> dict[str, FloatArray]:
+        return {"force": np.ones_like(self.arranged.positions), "moment": self.arranged.positions}
 
     def vectors(self) -> dict[str, dict[str, FloatArray]]:
         """Lengths of the turning vectors, as the answer shows them."""
-        found = {}
-        for name, arms in (("force", np.ones_like(self.layout.throws)), ("moment", np.asarray(self.layout.positions))):
-            forward, backward = balance.primary_resultants(self.layout.throws, self.banks, arms)
-            left, _ = balance.primary_resultants(self.layout.throws, self.banks, arms, self.factor[:, None])
+        found, throws, banks = {}, self.arranged.throws, self.arranged.banks
+        for name, arms in self._arms().items():
+            forward, backward = balance.primary_resultants(throws, banks, arms)
+            left, _ = balance.primary_resultants(throws, banks, arms, self.factor[:, None])
             first = {"forward": _length(forward), "backward": _length(backward), "forward_left": _length(left)}
-            forward, backward = balance.secondary_resultants(self.layout.throws, self.banks, arms)
+            forward, backward = balance.secondary_resultants(throws, banks, arms)
             found[f"primary_{name}"] = first
             found[f"secondary_{name}"] = {"forward": _length(forward), "backward": _length(backward)}
         return found
 
+    def least(self) -> dict[str, Any] | None:
+        """The factors that leave the least of the force, or of the moment where no factor changes the force; None where neither."""
+        for name, arms in self._arms().items():
+            throws, banks = self.arranged.throws, self.arranged.banks
+            best, along, across = balance.least_shake_factors(throws, banks, arms)
+            if np.isfinite(best).all():
+                left = balance.largest_resultant(*balance.primary_resultants(throws, banks, arms, best[:, None]))
+                return {"of": name, "balance_factor": best, "left": _length(left), "along": along, "across": across}
+        return None
+
     def throws(self) -> list[dict[str, Any]]:
-        """The layout cylinder by cylinder."""
+        """The arrangement cylinder by cylinder."""
+        found = self.arranged
         return [
-            {"cylinder": index + 1, "throw_angle": np.array([throw]), "bore_angle": self.banks[:, index], "position": np.array([place])}
-            for index, (throw, place) in enumerate(zip(self.layout.throws, self.layout.positions, strict=True))
+            {
+                "cylinder": index + 1,
+                "throw_angle": found.throws[:, index],
+                "bore_angle": found.banks[:, index],
+                "position": found.positions[:, index],
+            }
+            for index in range(found.count)
         ]
 
+    def bob_weights_needed(self) -> bool:
+        """Whether equal masses on all throws leave a rotating force or couple: else the bare crank balances without bob-weights.
 
-def bob_weights_needed(layout: Layout) -> bool:
-    """Whether equal masses on all throws leave a rotating force or couple: else the bare crank balances without bob-weights.
-
-    >>> from borewright.physics.mechanism.balance_layouts import LAYOUTS
-    >>> bob_weights_needed(LAYOUTS["v8-90-cross-plane"]), bob_weights_needed(LAYOUTS["inline-4"])
-    (True, False)
-    """
-    resultants = [balance.rotating_resultant(layout.throws, arms) for arms in (1.0, layout.positions)]
-    return any(abs(resultant) > CLEAR_OF_ROUNDING for resultant in resultants)
-
-
-def rods_on_a_journal(layout: Layout) -> int:
-    """How many rods of a layout share a place along the crank and a throw angle.
-
-    >>> from borewright.physics.mechanism.balance_layouts import LAYOUTS
-    >>> rods_on_a_journal(LAYOUTS["v8-90-cross-plane"]), rods_on_a_journal(LAYOUTS["inline-4"])
-    (2, 1)
-    """
-    pins = list(zip(layout.throw_degrees, layout.positions, strict=True))
-    return max(pins.count(pin) for pin in pins)
+        >>> from borewright.calculations.assembly.crank_balance.arrangement import named
+        >>> [Shaking(named(name, None), np.array([0.5])).bob_weights_needed() for name in ("v8-90-cross-plane", "inline-4", "opposed-2")]
+        [True, False, True]
+        """
+        resultants = [balance.rotating_resultant(self.arranged.throws, arms) for arms in self._arms().values()]
+        return any(float(np.abs(resultant)[0]) > CLEAR_OF_ROUNDING for resultant in resultants)
 
 
 def largest(vectors: dict[str, FloatArray], forward: str = "forward") -> FloatArray:
