@@ -26,6 +26,7 @@ __all__ = [
     "CombinationAnswer",
     "CombinationResults",
     "CompressionAnswer",
+    "CompressionRatioLimitReach",
     "CompressionStateAnswer",
     "CompressionTargetAnswer",
     "CostBand",
@@ -138,6 +139,7 @@ BoostLimitedBy = Literal[
     "rod-fatigue",
     "fuel",
 ]
+CompressionRatioLimitReach = Literal["found", "over 13:1, past what was published", "under 5:1", "unknown"]
 LimitedBy = Literal["max", "squish", "chamber"]
 LimitsWithout = Literal[
     "crown",
@@ -1128,7 +1130,13 @@ class DetonationMarginAnswer(Answer):
     retard_allowed: Measured
     """retard that is normal in this kind of engine, or the request's limit: the limits below are stated at it"""
     compression_ratio_limit: RatioBand
-    """compression at which the fuel just stands that retard at every speed; its low end is what to build to; null above 18"""
+    """compression at which the fuel just stands that retard at every speed; its low end is what to build to; null above 13, and where
+    not known: compression_ratio_limit_reach says which
+    """
+    compression_ratio_limit_reach: CompressionRatioLimitReach
+    """whether the value was found: past 13:1 no octane requirement over compression was published that the model could be held to, and
+    what it gives there is bold; the low end holds where it is not null
+    """
     compression_ratio_limit_speed: Measured | None
     """the speed at which knock sets it; null where not known"""
     boost_limit: PressureBand

@@ -251,20 +251,74 @@ class TestLimits:
 
     @pytest.mark.parametrize("retard", ["0 deg", "3 deg", "6 deg"])
     def test_at_the_limit_the_retard_allowed_is_the_retard_required(self, retard: str) -> None:
-        limits = {"spark_retard": {"high": retard}}
+        limits, fuel = {"spark_retard": {"high": retard}}, {"octane": {"rating": 80, "scale": "aki"}}
         degrees = float(retard.split()[0])
-        limit = ask(limits=limits)["compression_ratio_limit"]["value"]["value"]
-        there = ask(compression_ratio=limit, limits=limits)
+        limit = ask(limits=limits, fuel=fuel)["compression_ratio_limit"]["value"]["value"]
+        there = ask(compression_ratio=limit, limits=limits, fuel=fuel)
         assert there["retard_allowed"]["value"] == pytest.approx(degrees)
-        assert there["retard_required"]["value"]["value"] == pytest.approx(degrees, abs=0.6)  # best timing itself moves a little
+        assert there["retard_required"]["value"]["value"] == pytest.approx(degrees, abs=0.15)
         boosted = {"pressure": "20 kPa", "intercooler_effectiveness": 0.6}
         limit = ask(boost=boosted, limits=limits)["boost_limit"]["value"]["value"]
         there = ask(boost={**boosted, "pressure": f"{limit} kPa"}, limits=limits)
-        assert there["retard_required"]["value"]["value"] == pytest.approx(degrees, abs=0.8)
-        assert there["boost_limit"]["value"]["value"] == pytest.approx(limit, abs=2.5)
+        assert there["retard_required"]["value"]["value"] == pytest.approx(degrees, abs=0.15)
+        assert there["boost_limit"]["value"]["value"] == pytest.approx(limit, abs=0.5)
+
+    def test_a_limit_is_the_engine_s_and_the_fuel_s_whatever_the_engine_has(self) -> None:
+        """Over a range of speeds, from far under the limit and far over it."""
+        limits, range_ = {"spark_retard": {"high": "8 deg"}}, {"low": "1400 rpm", "high": "5500 rpm"}
+        regular = {"octane": {"rating": 87, "scale": "aki"}}
+        asked = [ask(compression_ratio=ratio, speeds=range_, limits=limits, fuel=regular) for ratio in (7, 9.8, 11.65, 15.5)]
+        for side in ("low", "value"):
+            found = [one["compression_ratio_limit"][side]["value"] for one in asked]
+            assert max(found) - min(found) < 0.05
+        assert {one["compression_ratio_limit_reach"] for one in asked} == {"found"}
+        boosts = [{"pressure": f"{kpa} kPa", "drive": "crank"} for kpa in (2, 30, 90)]
+        asked = [ask(compression_ratio=9, speeds=range_, limits=limits, boost=boost) for boost in boosts]
+        for side in ("low", "value"):
+            found = [one["boost_limit"][side]["value"] for one in asked]
+            assert max(found) - min(found) < 0.5
+
+    @cycles
+    @given(
+        st.floats(7.0, 14.0), st.floats(85.0, 100.0), st.floats(0.0, 100.0), st.floats(0.0, 40.0), st.floats(75.0, 100.0), st.integers(0, 2)
+    )
+    def test_more_boost_ambient_pressure_or_heat_never_raises_a_limit(
+        self, ratio: float, ron: float, boost: float, heat: float, ambient: float, which: int
+    ) -> None:
+        moved = [(step if which == place else 0.0) for place, step in enumerate((5.0, 5.0, 6.0))]
+        fuel, limits = {"octane": {"rating": ron, "scale": "ron"}}, {"spark_retard": {"high": "8 deg"}}
+        range_ = {"low": "1500 rpm", "high": "5500 rpm"}
+        asked = [
+            ask(
+                compression_ratio=ratio,
+                fuel=fuel,
+                limits=limits,
+                speeds=range_,
+                boost={"pressure": f"{boost + a} kPa", "intercooler_effectiveness": 0.5},
+                ambient={"temperature": f"{heat + b} degC", "pressure": f"{ambient + c} kPa"},
+            )
+            for a, b, c in ((0.0, 0.0, 0.0), moved)
+        ]
+        for name, room in (("compression_ratio_limit", 0.01), ("boost_limit", 0.1)):
+            if which == 0 and name == "boost_limit":
+                continue  # it is the same limit
+            for side in ("low", "value", "high"):
+                before, after = (math.inf if one[name][side] is None else one[name][side]["value"] for one in asked)
+                assert after <= before + room
+
+    def test_what_was_never_published_is_no_limit(self) -> None:
+        found = ask(fuel={"octane": {"rating": 112, "scale": "ron"}})
+        assert found["compression_ratio_limit"]["value"] is None
+        assert found["compression_ratio_limit_reach"] == "over 13:1, past what was published"
+        assert found["compression_ratio_limit_speed"] is None
+        poor = ask(fuel={"octane": {"rating": 60, "scale": "ron"}}, boost={"pressure": "150 kPa"})
+        assert (poor["compression_ratio_limit"]["value"]["value"], poor["compression_ratio_limit_reach"]) == (5.0, "under 5:1")
+        assert ask(bore="450 mm")["compression_ratio_limit_reach"] == "unknown"
 
     def test_more_retard_allowed_raises_the_limit(self) -> None:
-        limits = [ask(limits={"spark_retard": {"high": f"{late} deg"}})["compression_ratio_limit"]["low"]["value"] for late in (0, 3, 7)]
+        fuel = {"octane": {"rating": 87, "scale": "aki"}}
+        asked = [ask(fuel=fuel, limits={"spark_retard": {"high": f"{late} deg"}}) for late in (0, 3, 7)]
+        limits = [one["compression_ratio_limit"]["low"]["value"] for one in asked]
         assert limits == sorted(limits)
         assert limits[2] > limits[0] + 1.0
 

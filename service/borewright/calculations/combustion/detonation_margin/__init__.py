@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from borewright.calculations.base.answers import Answer, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.calculation import Calculation
@@ -28,7 +29,9 @@ from borewright.calculations.combustion.detonation_margin.answer import (
     scaled,
     trace,
 )
-from borewright.calculations.combustion.knock_range import Knock, knock
+from borewright.calculations.combustion.knock_limits import RANGES
+from borewright.calculations.combustion.knock_range import knock
+from borewright.calculations.combustion.knock_result import Knock
 from borewright.calculations.combustion.knock_speeds import over_speed
 from borewright.calculations.common.cautions import duty_cautions
 from borewright.calculations.common.cylinder_state import Engine, engine
@@ -41,6 +44,8 @@ from borewright.practice.tables import table
 
 SOLVED, NO_TIMING, NOT_SOLVED = "solved", "no quiet timing", "not solved"
 UNKNOWN, BEYOND = "unknown", "beyond the scale"
+LIMIT_FOUND, LIMIT_BEYOND, LIMIT_BELOW = "found", "over 13:1, past what was published", "under 5:1"
+LIMIT_REACHES = (LIMIT_FOUND, LIMIT_BEYOND, LIMIT_BELOW, UNKNOWN)
 REACHES = ("reference fuels", "performance numbers", BEYOND, UNKNOWN)
 
 
@@ -124,7 +129,14 @@ class DetonationMarginAnswer(Answer):
         "angle", "retard that is normal in this kind of engine, or the request's limit: the limits below are stated at it"
     )
     compression_ratio_limit = Section(
-        RatioBand, "compression at which the fuel just stands that retard at every speed; its low end is what to build to; null above 18"
+        RatioBand,
+        "compression at which the fuel just stands that retard at every speed; its low end is what to build to; null above 13, and "
+        "where not known: compression_ratio_limit_reach says which",
+    )
+    compression_ratio_limit_reach = Word(
+        "whether the value was found: past 13:1 no octane requirement over compression was published that the model could be held to, and "
+        "what it gives there is bold; the low end holds where it is not null",
+        options=LIMIT_REACHES,
     )
     compression_ratio_limit_speed = Figure("rotation", "the speed at which knock sets it; null where not known", nullable=True)
     boost_limit = Section(
@@ -173,6 +185,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         "retard_cost": result.cost.tree(),
         "retard_allowed": allowed + 0.0 * required,
         "compression_ratio_limit": result.compression_limit.tree(),
+        "compression_ratio_limit_reach": _limit_reach(result),
         "compression_ratio_limit_speed": result.compression_speed,
         "boost_limit": result.boost_limit.tree(),
         "boost_limit_speed": result.boost_speed,
@@ -191,6 +204,12 @@ def compute(request: dict[str, Any]) -> Outcome:
         *(["nitrous"] if "nitrous" in request else []),
     ]
     return outcome
+
+
+def _limit_reach(result: Knock) -> npt.NDArray[np.str_]:
+    value = result.compression_limit.value
+    told = np.where(value <= RANGES["compression_ratio"][0], LIMIT_BELOW, np.where(np.isfinite(value), LIMIT_FOUND, UNKNOWN))
+    return np.asarray(np.where(result.compression_beyond, LIMIT_BEYOND, told))
 
 
 def _checks(request: Mapping[str, Any], engine: Engine, result: Knock, allowed: FloatArray) -> list[Check]:

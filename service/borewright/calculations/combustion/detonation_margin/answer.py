@@ -10,7 +10,7 @@ import numpy as np
 from borewright.calculations.base.answers import AnswerPart, Figure, Plain, Word
 from borewright.calculations.base.outcome import Measured
 from borewright.calculations.combustion.bands import Band
-from borewright.calculations.combustion.knock_range import AtSpeed, Knock
+from borewright.calculations.combustion.knock_result import AtSpeed, Knock
 from borewright.calculations.common.engine_state import SCALES
 from borewright.physics.cycle.cycle import KNOCK_BURNED_FRACTION
 from borewright.physics.cycle.knock import douaud_eyzat_delay, livengood_wu_integral
