@@ -44,7 +44,7 @@ class Cases:
     def run(self) -> CycleResult:
         """All of them, in the order in which they came."""
         stacked = {name: np.concatenate([columns[name] for columns in self._columns]) for name in self._columns[0]}
-        halves = np.clip(np.concatenate(self._halves), -1.0, 1.5)
+        halves = np.nan_to_num(np.clip(np.concatenate(self._halves), -1.0, 1.5))  # a state that is no number is not solved at any timing
         return run_cycle(CylinderState(**stacked, fuel=self.fuel), halves, ROUGH)
 
 
