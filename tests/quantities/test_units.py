@@ -65,6 +65,7 @@ FACTORS = {
     "speed": {"m/s": 1, "ft/min": c.foot / c.minute},
     "acceleration": {"m/s2": 1, "ft/s2": c.foot},
     "rotation": {"rpm": 2 * c.pi / c.minute, "rad/s": 1},
+    "time": {"h": c.hour, "min": c.minute, "s": 1},
     "rotation_rate": {"rpm/s": 2 * c.pi / c.minute, "rad/s2": 1},
     "viscosity": {"mPa·s": c.milli, "Pa·s": 1, "cP": c.milli},
     "specific_consumption": {"g/kWh": c.gram / (c.kilo * c.hour), "lb/hp·h": c.pound / (c.hp * c.hour)},

@@ -767,7 +767,6 @@ class Operations(Transport):
         cylinders: int,
         chamber_volume: Quantity,
         gasket: parts.GasketPart,
-        target: Quantity,
         levers: parts.LeversPart,
         deck_clearance: Quantity | None = None,
         stack: parts.StackPart | None = None,
@@ -777,8 +776,11 @@ class Operations(Transport):
         pin_offset: Quantity | None = None,
         intake_closing: Quantity | None = None,
         duty: parts.DutyPart | None = None,
+        target: Quantity | None = None,
+        target_dynamic: Quantity | None = None,
         bank_angle: Quantity | None = None,
         intake_face_angle: Quantity | None = None,
+        rank_by: parts.RankBy | None = None,
         top: int | None = None,
         units: Units | None = None,
         options: Options | None = None,
@@ -792,7 +794,6 @@ class Operations(Transport):
         cylinders : number of cylinders
         chamber_volume : chamber in the head, as poured
         gasket : the head gasket as compressed
-        target : compression ratio wanted; its tolerance is the window that counts as reached
         levers : what may be changed
         deck_clearance : piston below the deck at top dead center; negative where it stands above
         stack : deck height, rod length and compression height, instead of the deck clearance
@@ -802,13 +803,18 @@ class Operations(Transport):
         pin_offset : pin offset from the cylinder axis (default '0 mm')
         intake_closing : intake valve closing after bottom dead center
         duty : what the engine is for: adds a check of the ratio against common practice
+        target : compression ratio wanted; its tolerance is the window that counts as reached
+        target_dynamic : ratio counted from intake closing that is wanted instead; needs intake_closing and the rod's length
         bank_angle : angle between the banks of a V engine; with intake_face_angle it gives the intake cuts
         intake_face_angle : angle between a head's deck face and its intake face, through the metal; 90 deg where they are square
+        rank_by : what decides between plans: the work, or what they cost by the prices and hours given with the levers (default
+            'work')
         top : most plans to answer (default 10)
         units : What a bare number means, and the units of the answer.
         options : for this call alone
 
         Give exactly one of: deck_clearance; stack.
+        Give exactly one of: target; target_dynamic.
 
         >>> answer = client.compression_target(
         ...     units="inch",
@@ -846,7 +852,6 @@ class Operations(Transport):
                 "cylinders": cylinders,
                 "chamber_volume": chamber_volume,
                 "gasket": gasket,
-                "target": target,
                 "levers": levers,
                 "deck_clearance": deck_clearance,
                 "stack": stack,
@@ -856,8 +861,11 @@ class Operations(Transport):
                 "pin_offset": pin_offset,
                 "intake_closing": intake_closing,
                 "duty": duty,
+                "target": target,
+                "target_dynamic": target_dynamic,
                 "bank_angle": bank_angle,
                 "intake_face_angle": intake_face_angle,
+                "rank_by": rank_by,
                 "top": top,
                 "units": units,
             },

@@ -667,6 +667,8 @@ class LeversAloneAnswer(Model):
     """another crown"""
     chamber_volume: ChamberAnswer | None
     """another chamber volume"""
+    crown_cut: CutAnswer | None
+    """cutting the crowns"""
 
 
 class PlanAnswer(Model):
@@ -701,6 +703,12 @@ class PlanAnswer(Model):
     """milled off each head"""
     deck_cut: Measured
     """cut off each deck"""
+    crown_cut: Measured
+    """cut into each crown"""
+    cost: float | None
+    """parts and work together, in the caller's currency; null where nothing is priced"""
+    hours: Measured | None
+    """time of the work; null where no hours are given"""
     gasket: str | None
     """gasket fitted; null where it stays"""
     crown: str | None
@@ -708,7 +716,7 @@ class PlanAnswer(Model):
     chamber_volume: Measured
     """chamber volume after the work"""
     off_target: Measured
-    """ratio less the target"""
+    """ratio less the target; of the dynamic ratio where that is asked for"""
     intake_face_cut: Measured | None
     """what must come off each intake joint of a V engine, below zero where it opens; null where the gasket does not say"""
     intake_rail_cut: Measured | None
@@ -726,8 +734,12 @@ class CompressionTargetAnswer(Answer):
     """each lever alone"""
     plans: list[PlanAnswer]
     """combinations that reach the target within the limits of squish: those that pass before those to watch, then fewest machining
-    operations, then least metal, then closest; empty if none does
+    operations, then least metal, then closest, or by cost where that is asked for; empty if none does
     """
+    cheapest: PlanAnswer | None
+    """the plan of all that costs least, those that pass before those to watch; null without prices"""
+    saving: float | None
+    """what the cheapest costs less than the first plan, in the caller's currency; null without prices"""
     nearest: PlanAnswer | None
     """where no plan does, the combination that comes nearest, with what it fails"""
 

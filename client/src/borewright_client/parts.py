@@ -48,6 +48,7 @@ __all__ = [
     "CorrectionLimitsPart",
     "CrankCylinderPart",
     "CrankThrowPart",
+    "CrownCutPart",
     "CrownPart",
     "CrownPourPart",
     "CurvePointPart",
@@ -121,6 +122,7 @@ __all__ = [
     "Prefer",
     "RadialPart",
     "RadialsPart",
+    "RankBy",
     "RatioLimitsPart",
     "RatioSpreadPart",
     "ReliefPart",
@@ -227,6 +229,7 @@ Name = Literal["gasoline", "ethanol", "methanol"]
 PinRetention = Literal["press", "floating"]
 PinRetentions = Literal["press", "floating"]
 Prefer = Literal["operations", "cost", "closeness"]
+RankBy = Literal["work", "cost"]
 Scale = Literal["ron", "mon", "aki"]
 Service = Literal["street", "sport", "race"]
 Services = Literal["street", "sport", "race"]
@@ -736,6 +739,10 @@ class HeadMillPart(TypedDict):
     """chamber volume lost per depth milled"""
     profile: NotRequired[Sequence[PourPart]]
     """chamber volumes poured at rising depths, straight lines between them; without one at depth 0 the chamber_volume is the first"""
+    price: NotRequired[float]
+    """price of this work for the whole engine, in the caller's own currency; left out, nothing"""
+    hours: NotRequired[Quantity]
+    """time of this work for the whole engine, charged at the shop's labor rate; left out, none"""
 
 
 class DeckCutPart(TypedDict):
@@ -743,6 +750,28 @@ class DeckCutPart(TypedDict):
 
     max: Quantity
     """most that may come off each deck"""
+    price: NotRequired[float]
+    """price of this work for the whole engine, in the caller's own currency; left out, nothing"""
+    hours: NotRequired[Quantity]
+    """time of this work for the whole engine, charged at the shop's labor rate; left out, none"""
+
+
+class CrownCutPart(TypedDict):
+    """How deep the crowns may be cut, and over how much of them; the flat around the cut stays, and with it squish.
+
+    Give exactly one of: diameter; area.
+    """
+
+    max: Quantity
+    """most that may be cut into each crown, by what its thickness leaves"""
+    diameter: NotRequired[Quantity]
+    """of a round cut"""
+    area: NotRequired[Quantity]
+    """of a cut that is not round: over a dome, or in a reversed dome"""
+    price: NotRequired[float]
+    """price of this work for the whole engine, in the caller's own currency; left out, nothing"""
+    hours: NotRequired[Quantity]
+    """time of this work for the whole engine, charged at the shop's labor rate; left out, none"""
 
 
 class NamedGasketPart(TypedDict):
@@ -761,6 +790,8 @@ class NamedGasketPart(TypedDict):
     """volume inside the opening as compressed"""
     name: str
     """what the gasket is called"""
+    price: NotRequired[float]
+    """price of the set of gaskets, in the caller's own currency; left out, nothing, as for a part in hand"""
 
 
 class NamedCrownPart(TypedDict):
@@ -772,6 +803,8 @@ class NamedCrownPart(TypedDict):
     """dish and valve reliefs: adds clearance (default '0 cm3')"""
     name: str
     """what the piston is called"""
+    price: NotRequired[float]
+    """price of the set of pistons, in the caller's own currency; left out, nothing, as for a part in hand"""
 
 
 class ChamberRangePart(TypedDict):
@@ -781,6 +814,10 @@ class ChamberRangePart(TypedDict):
     """smallest chamber volume"""
     max: Quantity
     """largest chamber volume"""
+    price: NotRequired[float]
+    """price of this work for the whole engine, in the caller's own currency; left out, nothing"""
+    hours: NotRequired[Quantity]
+    """time of this work for the whole engine, charged at the shop's labor rate; left out, none"""
 
 
 class LeverLimitsPart(TypedDict):
@@ -797,12 +834,16 @@ class LeversPart(TypedDict):
     """milling the heads"""
     deck_cut: NotRequired[DeckCutPart]
     """cutting the decks of the block"""
+    crown_cut: NotRequired[CrownCutPart]
+    """cutting the crowns of the pistons that are in it"""
     gaskets: NotRequired[Sequence[NamedGasketPart]]
     """head gaskets on offer"""
     crowns: NotRequired[Sequence[NamedCrownPart]]
     """piston crowns on offer"""
     chamber_volume: NotRequired[ChamberRangePart]
     """chamber volumes that can be had"""
+    labor_rate: NotRequired[float]
+    """price of an hour of the shop, in the caller's own currency, for work whose hours are given"""
     limits: NotRequired[LeverLimitsPart]
     """limits that no plan leaves"""
 

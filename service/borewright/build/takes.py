@@ -163,7 +163,7 @@ TAKES: Mapping[str, Takes] = MappingProxyType(
         ),
         "compression-target": Takes(
             (*CYLINDER, *CLEARANCE, *LINKAGE, "intake_closing", *DUTY, "target", "bank_angle", "top"),
-            own=("levers", "intake_face_angle"),
+            own=("levers", "intake_face_angle", "target_dynamic", "rank_by"),
             before_machining=True,
         ),
         "crank-balance": Takes(

@@ -11,7 +11,7 @@ from borewright.sheet.showing import spoken
 Lines = Iterator[str]
 Section = Mapping[str, Any]
 
-CUTS = {"head_mill": "heads", "deck_cut": "decks", "intake_face_cut": "intake joints"}
+CUTS = {"head_mill": "heads", "deck_cut": "decks", "crown_cut": "crowns", "intake_face_cut": "intake joints"}
 
 
 def cleanup(section: Section) -> Lines:
@@ -79,7 +79,14 @@ def target(section: Section) -> Lines:
         cuts = [(words, plan[name]) for name, words in CUTS.items() if plan.get(name)]
         cut = ", ".join(f"{words} {show(plain(figure))}" for words, figure in cuts if abs(figure["value"]) > 1e-9)
         result = f"{ratio(plan['compression_ratio'])}, squish {show(plan['squish'])}"
-        yield f"plan {order} ({plan['verdict']}): {', '.join(plan['steps'])} → {result}" + (f"; cut {cut}" if cut else "")
+        yield f"plan {order} ({plan['verdict']}): {', '.join(plan['steps'])} → {result}" + (f"; cut {cut}" if cut else "") + _cost(plan)
+    cheapest = section["cheapest"]
+    if cheapest is not None and section["saving"]:
+        yield f"cheaper by {section['saving']:g}: {', '.join(cheapest['steps'])} → {ratio(cheapest['compression_ratio'])}{_cost(cheapest)}"
+
+
+def _cost(plan: Section) -> str:
+    return "" if plan["cost"] is None else f"; costs {plan['cost']:g}"
 
 
 def selection(section: Section) -> Lines:

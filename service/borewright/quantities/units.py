@@ -224,6 +224,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             _kind(
                 "air_volume_flow", "m3/min", "ft3/min", {"m3/min": 1 / 60, "ft3/min": FOOT**3 / 60}, {"m³/min": "m3/min", "cfm": "ft3/min"}
             ),
+            _kind("time", "h", "h", {"h": 3600.0, "min": 60.0, "s": 1.0}, {"hour": "h", "hours": "h", "hr": "h"}),
             _kind(
                 "rotation_rate", "rpm/s", "rpm/s", {"rpm/s": _REVOLUTION_PER_MINUTE, "rad/s2": 1.0}, {"rad/s²": "rad/s2", "RPM/s": "rpm/s"}
             ),

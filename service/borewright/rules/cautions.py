@@ -84,6 +84,9 @@ _ENGINE = {
         "Turn the crankshaft two full turns by hand before the engine is run, and measure skirt, boss and rod against "
         "counterweights and block in every cylinder: castings and grinds differ."
     ),
+    "thin-crown": (
+        "A crown that is cut is thinner: know what is left of it, valve pockets included, and check its strength before it is run."
+    ),
     "cut-brings-valves-nearer": (
         "Milled heads, cut decks and thinner gaskets bring valves nearer to pistons: check that clearance before the engine is turned over."
     ),
@@ -111,6 +114,7 @@ _MEASURING = {
     "intake-face-half-known": (
         "Only one of bank_angle and intake_face_angle is given: both are needed to tell what the intake face loses."
     ),
+    "hours-without-rate": "Hours are given but no labor rate: what a plan costs leaves them out.",
     "cylinders-left-out": "Not every cylinder is listed: the others may lie further out.",
     "knock-model": (
         "Of 32 engines in general terms this model agrees with what practice says of most (natural and boosted, port, direct "

@@ -74,6 +74,7 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("plans.0.compression_ratio", "compression ratio after plan 1", measure=False),
         Wanted("plans.0.head_mill", "plan 1: mill off each head"),
         Wanted("plans.0.deck_cut", "plan 1: cut off each deck"),
+        Wanted("plans.0.crown_cut", "plan 1: cut into each crown"),
         Wanted("plans.0.intake_face_cut", "plan 1: cut off each intake joint"),
     ),
     "part-selection": (
@@ -146,7 +147,7 @@ def _of(name: str, section: Mapping[str, Any], steps: Increments, *, by_cylinder
         if by_cylinder and (name, entry.path) in IN_CYLINDER_ROWS:
             continue
         found = at(section, entry.path)
-        cut = entry.path.rsplit(".", 1)[-1] in ("head_mill", "deck_cut", "intake_face_cut")
+        cut = entry.path.rsplit(".", 1)[-1] in ("head_mill", "deck_cut", "crown_cut", "intake_face_cut")
         if is_figure(found) and not (cut and found["value"] == 0):  # a cut that is not made needs no measuring
             if entry.low_end and found.get("low") is not None:
                 found = {"value": found["low"], "unit": found["unit"]}

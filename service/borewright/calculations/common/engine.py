@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from borewright.calculations.base.fields import Assumed, Part, Quantity, Request, RequestPart, Whole
 
 
@@ -113,7 +115,7 @@ class TopLandPart(RequestPart):
 class GeometryRequest(Request):
     """Everything that decides the compression of a cylinder."""
 
-    alternatives = ((("deck_clearance",), ("stack",)),)
+    alternatives: ClassVar[tuple[tuple[tuple[str, ...], ...], ...]] = ((("deck_clearance",), ("stack",)),)
 
     bore = bore()
     stroke = stroke()

@@ -8,11 +8,12 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from borewright.calculations.base.fields import Many, Part, Quantity, RequestPart, Text
+from borewright.calculations.base.fields import Many, Part, Price, Quantity, RequestPart, Text
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.common.engine import CrownPart, GasketPart
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.milling import piecewise_linear
+from borewright.physics.mechanism.volumes import circle_area
 
 SAME = 1e-9  # m: lengths nearer than this are the same
 
@@ -22,6 +23,24 @@ class PourPart(RequestPart):
 
     depth = Quantity("length", "0 mm", "10 mm", "milled off the head", required=True)
     volume = Quantity("volume", "0 cm3", "5000 cm3", "chamber volume as poured at this depth", required=True)
+
+
+def work_price() -> Price:
+    """What a piece of work costs.
+
+    >>> work_price().required
+    False
+    """
+    return Price("price of this work for the whole engine, in the caller's own currency; left out, nothing")
+
+
+def work_hours() -> Quantity:
+    """How long a piece of work takes.
+
+    >>> work_hours().kind
+    'time'
+    """
+    return Quantity("time", "0 h", "500 h", "time of this work for the whole engine, charged at the shop's labor rate; left out, none")
 
 
 class HeadMillPart(RequestPart):
@@ -37,24 +56,42 @@ class HeadMillPart(RequestPart):
         "chamber volumes poured at rising depths, straight lines between them; without one at depth 0 the chamber_volume is the first",
         longest=50,
     )
+    price = work_price()
+    hours = work_hours()
 
 
 class DeckCutPart(RequestPart):
     """How far the block's decks may be cut."""
 
     max = Quantity("length", "0 mm", "10 mm", "most that may come off each deck", required=True)
+    price = work_price()
+    hours = work_hours()
+
+
+class CrownCutPart(RequestPart):
+    """How deep the crowns may be cut, and over how much of them; the flat around the cut stays, and with it squish."""
+
+    alternatives = ((("diameter",), ("area",)),)
+
+    max = Quantity("length", "0 mm", "30 mm", "most that may be cut into each crown, by what its thickness leaves", required=True)
+    diameter = Quantity("length", "1 mm", "500 mm", "of a round cut")
+    area = Quantity("area", "1 mm2", "2000 cm2", "of a cut that is not round: over a dome, or in a reversed dome")
+    price = work_price()
+    hours = work_hours()
 
 
 class NamedGasketPart(GasketPart):
     """A head gasket on offer."""
 
     name = Text(80, "what the gasket is called", required=True)
+    price = Price("price of the set of gaskets, in the caller's own currency; left out, nothing, as for a part in hand")
 
 
 class NamedCrownPart(CrownPart):
     """A piston crown on offer, on the same compression height."""
 
     name = Text(80, "what the piston is called", required=True)
+    price = Price("price of the set of pistons, in the caller's own currency; left out, nothing, as for a part in hand")
 
 
 class ChamberRangePart(RequestPart):
@@ -62,6 +99,8 @@ class ChamberRangePart(RequestPart):
 
     min = Quantity("volume", "0 cm3", "5000 cm3", "smallest chamber volume", required=True)
     max = Quantity("volume", "0 cm3", "5000 cm3", "largest chamber volume", required=True)
+    price = work_price()
+    hours = work_hours()
 
 
 class SquishLimitsPart(RequestPart):
@@ -82,18 +121,20 @@ class LeversPart(RequestPart):
 
     head_mill = Part(HeadMillPart, "milling the heads")
     deck_cut = Part(DeckCutPart, "cutting the decks of the block")
+    crown_cut = Part(CrownCutPart, "cutting the crowns of the pistons that are in it")
     gaskets = Many(Part(NamedGasketPart, "a gasket"), "head gaskets on offer", longest=30)
     crowns = Many(Part(NamedCrownPart, "a crown"), "piston crowns on offer", longest=30)
     chamber_volume = Part(ChamberRangePart, "chamber volumes that can be had")
+    labor_rate = Price("price of an hour of the shop, in the caller's own currency, for work whose hours are given")
     limits = Part(LeverLimitsPart, "limits that no plan leaves")
 
 
-def check_levers(levers: Mapping[str, Any], chamber_volume: FloatArray, outcome: Outcome) -> dict[str, Any]:
+def check_levers(levers: Mapping[str, Any], chamber_volume: FloatArray, bore: FloatArray, outcome: Outcome) -> dict[str, Any]:
     """The levers with what can't exist refused and replaced by something harmless.
 
     >>> outcome = Outcome({})
     >>> levers = {"chamber_volume": {"min": np.array([60e-6]), "max": np.array([55e-6])}}
-    >>> sorted(check_levers(levers, np.array([58e-6]), outcome)), outcome.impossible[0].pointer
+    >>> sorted(check_levers(levers, np.array([58e-6]), np.array([0.1]), outcome)), outcome.impossible[0].pointer
     (['chamber_volume'], '#/levers/chamber_volume/min')
     """
     checked = dict(levers)
@@ -107,10 +148,27 @@ def check_levers(levers: Mapping[str, Any], chamber_volume: FloatArray, outcome:
     chamber = levers.get("chamber_volume")
     if chamber is not None:
         outcome.refuse_where(chamber["min"] > chamber["max"], "#/levers/chamber_volume/min", "the smallest chamber is above the largest")
+    _cuts_within(levers.get("crown_cut"), bore, outcome)
     mill = levers.get("head_mill")
     if mill is not None and "profile" in mill and not _profile_holds(mill, chamber_volume, outcome):
         checked["head_mill"] = {"max": mill["max"], "volume_per_depth": np.full(1, 1e-3)}
     return checked
+
+
+def _cuts_within(cut: Mapping[str, Any] | None, bore: FloatArray, outcome: Outcome) -> None:
+    if cut is not None:
+        wide = "this is wider than the bore: check the size and its unit"
+        name = "diameter" if "diameter" in cut else "area"
+        outcome.refuse_where(crown_cut_area(cut) > circle_area(bore), f"#/levers/crown_cut/{name}", wide)
+
+
+def crown_cut_area(cut: Mapping[str, Any]) -> FloatArray:
+    """Area over which a crown is cut [m²].
+
+    >>> crown_cut_area({"area": np.array([0.004])})
+    array([0.004])
+    """
+    return np.asarray(cut["area"]) if "area" in cut else circle_area(cut["diameter"])
 
 
 def _profile_holds(mill: Mapping[str, Any], chamber_volume: FloatArray, outcome: Outcome) -> bool:
@@ -197,10 +255,12 @@ def changed_build(
     gasket: Mapping[str, Any] | None = None,
     crown: Mapping[str, Any] | None = None,
     chamber_change: float = 0.0,
+    crown_cut: float = 0.0,
 ) -> dict[str, Any]:
     """The request of the build after the work: the same tree, so that the same arithmetic answers it.
 
     head_mill, deck_cut : taken off [m]
+    crown_cut : cut into the crowns that are in it [m]
     gasket, crown : what is fitted instead, None where it stays
     chamber_change : added to the chamber [m³]; its tolerance stays, as the pour is as good as the one before
 
@@ -223,4 +283,7 @@ def changed_build(
         changed["gasket"] = gasket
     if crown is not None:
         changed["crown"] = crown
+    if crown_cut:
+        whole = changed.get("crown", {"dome": np.zeros(1), "recess": np.zeros(1)})
+        changed["crown"] = {**whole, "recess": whole["recess"] + crown_cut_area(request["levers"]["crown_cut"]) * crown_cut}
     return changed

@@ -8,12 +8,11 @@ from typing import Any
 import numpy as np
 from marshmallow import fields
 
-from borewright.calculations.base.answers import COMMON_FIELDS, Answer, CheckAnswer, Count, Figure, Rows, Section, Truth, Word
+from borewright.calculations.base.answers import COMMON_FIELDS, Answer, CheckAnswer, Count, Figure, Plain, Rows, Section, Truth, Word
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.fields import Assumed, Label, Part, Quantity
-from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome, Verdict
+from borewright.calculations.base.fields import Assumed, Choice, Label, Part, Quantity
+from borewright.calculations.base.outcome import VERDICTS, Check, Outcome, Verdict
 from borewright.calculations.base.verdicts import ORDER, worst_verdict
-from borewright.calculations.common.defaults import SPOKEN, SPOKEN_TO
 from borewright.calculations.common.duty import DutyPart
 from borewright.calculations.common.engine import GeometryRequest
 from borewright.calculations.common.geometry import (
@@ -27,19 +26,33 @@ from borewright.calculations.common.geometry import (
 from borewright.calculations.common.levers import LeversPart, check_levers
 from borewright.calculations.compression.compression import CompressionAnswer
 from borewright.calculations.compression.compression_target.alone import Alone, LeversAloneAnswer
+from borewright.calculations.compression.compression_target.costing import Costing
 from borewright.calculations.compression.compression_target.head_drop import Intake, bank_angle, head_drop, intake, intake_face_angle
-from borewright.calculations.compression.compression_target.plans import Bench, Candidate, TargetRatio, candidates
+from borewright.calculations.compression.compression_target.plans import Bench, Candidate, candidates
+from borewright.calculations.compression.compression_target.target import Asked, asked
 from borewright.physics.arrays import FloatArray
+
+RANKED_BY = ("work", "cost")
 
 
 class CompressionTargetRequest(GeometryRequest):
     """What compression needs, the ratio wanted and what may be changed for it."""
 
+    alternatives = (*GeometryRequest.alternatives, (("target",), ("target_dynamic",)))
+
     duty = Part(DutyPart, "what the engine is for: adds a check of the ratio against common practice")
-    target = Quantity("ratio", "2", "40", "compression ratio wanted; its tolerance is the window that counts as reached", required=True)
+    target = Quantity("ratio", "2", "40", "compression ratio wanted; its tolerance is the window that counts as reached")
+    target_dynamic = Quantity(
+        "ratio", "1.5", "40", "ratio counted from intake closing that is wanted instead; needs intake_closing and the rod's length"
+    )
     levers = Part(LeversPart, "what may be changed", required=True)
     bank_angle = bank_angle()
     intake_face_angle = intake_face_angle()
+    rank_by = Choice(
+        RANKED_BY,
+        "what decides between plans: the work, or what they cost by the prices and hours given with the levers",
+        assumed=Assumed("work", "common practice", "the least machining first"),
+    )
     top = Label(1, 50, "most plans to answer", assumed=Assumed(10, "common practice", "ten plans are enough to choose from"))
 
 
@@ -65,10 +78,13 @@ class PlanAnswer(CompressionStateAnswer):
     metal_removed = Figure("length", "depths cut off heads and decks together; a chamber opened up counts as its depth over the bore")
     head_mill = Figure("length", "milled off each head")
     deck_cut = Figure("length", "cut off each deck")
+    crown_cut = Figure("length", "cut into each crown")
+    cost = Plain("parts and work together, in the caller's currency; null where nothing is priced", nullable=True)
+    hours = Figure("time", "time of the work; null where no hours are given", nullable=True)
     gasket = Word("gasket fitted; null where it stays", nullable=True)
     crown = Word("crown fitted; null where it stays", nullable=True)
     chamber_volume = Figure("volume", "chamber volume after the work")
-    off_target = Figure("ratio", "ratio less the target")
+    off_target = Figure("ratio", "ratio less the target; of the dynamic ratio where that is asked for")
     intake_face_cut = Figure(
         "length",
         "what must come off each intake joint of a V engine, below zero where it opens; null where the gasket does not say",
@@ -88,29 +104,26 @@ class CompressionTargetAnswer(Answer):
     plans = Rows(
         Section(PlanAnswer, "one plan"),
         "combinations that reach the target within the limits of squish: those that pass before those to watch, then fewest machining "
-        "operations, then least metal, then closest; empty if none does",
+        "operations, then least metal, then closest, or by cost where that is asked for; empty if none does",
     )
+    cheapest = Section(
+        PlanAnswer, "the plan of all that costs least, those that pass before those to watch; null without prices", nullable=True
+    )
+    saving = Plain("what the cheapest costs less than the first plan, in the caller's currency; null without prices", nullable=True)
     nearest = Section(PlanAnswer, "where no plan does, the combination that comes nearest, with what it fails", nullable=True)
 
 
 class Planner:
     """Turns combinations into plans: the changed build goes through the same arithmetic as any other."""
 
-    def __init__(self, request: Mapping[str, Any], target: TargetRatio, joint: Intake | None, *, stated: bool) -> None:
-        self.request, self.target, self.joint, self.stated = request, target, joint, stated
-
-    def target_check(self, ratio: FloatArray | None) -> Check:
-        """Judge a ratio against the window of the target."""
-        reason = "the ratio asked for and its window; over the tolerances of the parts it must stay inside"
-        source = "the request" if self.stated else "common practice: a ratio is spoken of to a tenth"
-        basis: Basis = "caller" if self.stated else "common practice"
-        return Check("compression-target", "ratio", ratio, self.target.low, self.target.high, reason, basis, source)
+    def __init__(self, request: Mapping[str, Any], target: Asked, joint: Intake | None, costing: Costing) -> None:
+        self.request, self.target, self.joint, self.costing = request, target, joint, costing
 
     def checks(self, build: Mapping[str, Any], found: Geometry, ratio: FloatArray | None) -> list[Check]:
         """What a build is held to, in every state."""
         limits = self.request["levers"].get("limits", {}).get("squish")
         judged = (
-            self.target_check(ratio),
+            self.target.check(ratio),
             squish_check(found.deck_clearance, found.gasket_thickness, limits),
             gasket_bore_check(found.bore, build["gasket"]),
             None if ratio is None else duty_check(ratio, self.request.get("duty")),
@@ -135,10 +148,12 @@ class Planner:
             "metal_removed": np.full(1, candidate.metal),
             "head_mill": np.full(1, candidate.head_mill),
             "deck_cut": np.full(1, candidate.deck_cut),
+            "crown_cut": np.full(1, candidate.crown_cut),
+            **self.costing.answer(candidate),
             "gasket": gasket,
             "crown": crown,
             "chamber_volume": build["chamber_volume"],
-            "off_target": found.ratio - self.target.value,
+            "off_target": self.target.of(found.ratio) - self.target.value,
             "verdict": worst_verdict(checks)[0],
             "checks": checks,
         }
@@ -174,6 +189,7 @@ def _steps(candidate: Candidate, gasket: str | None, crown: str | None) -> list[
         (candidate.head_mill > 0, "mill the heads"),
         (candidate.deck_cut > 0, "cut the decks"),
         (candidate.chamber_change != 0, change),
+        (candidate.crown_cut > 0, "cut the crowns"),
         (gasket is not None, f"fit the gasket {gasket}"),
         (crown is not None, f"fit the crown {crown}"),
     ]
@@ -184,21 +200,28 @@ def compute(request: dict[str, Any]) -> Outcome:
     """Clearance wanted V_s/(r − 1) against the clearance of each combination; the difference has to be cut."""
     outcome = Outcome({})
     found = geometry(request, outcome)
-    request = {**request, "levers": check_levers(request["levers"], request["chamber_volume"], outcome)}
+    request = {**request, "levers": check_levers(request["levers"], request["chamber_volume"], request["bore"], outcome)}
     joint = intake(request, outcome)
     if any(impossible.states[0] for impossible in outcome.impossible):
         return outcome
-    target, stated = _target(request["target"], outcome)
-    bench = Bench(request, found, target)
-    planner = Planner(request, target, joint, stated=stated)
+    wanted = asked(request, found, outcome)
+    if wanted is None:
+        return outcome
+    bench = Bench(request, found, wanted.static())
+    costing = Costing(request["levers"], outcome)
+    planner = Planner(request, wanted, joint, costing)
     reaching, offered = candidates(bench)
-    plans = planner.first(reaching, request["top"])
+    by_cost = costing.ranked(reaching) if costing.priced else reaching
+    plans = planner.first(by_cost if request["rank_by"] == "cost" else reaching, request["top"])
+    cheapest = planner.first(by_cost, 1)[0] if plans and costing.priced else None
     nearest = None if plans else planner.nearest(offered)
     outcome.values = {
         "feasible": bool(plans),
         "now": compression_values(found, request.get("intake_closing")),
         "single": Alone(request, found, bench, joint).answers(),
         "plans": plans,
+        "cheapest": cheapest,
+        "saving": None if cheapest is None else plans[0]["cost"] - cheapest["cost"],
     }
     if not plans:
         outcome.values = {**outcome.values, "nearest": nearest}
@@ -207,15 +230,6 @@ def compute(request: dict[str, Any]) -> Outcome:
     if ("bank_angle" in request) != ("intake_face_angle" in request):
         outcome.cautions.append("intake-face-half-known")
     return outcome
-
-
-def _target(wanted: FloatArray, outcome: Outcome) -> tuple[TargetRatio, bool]:
-    """The target with its window, and whether the caller gave one."""
-    value, low, high = float(wanted[0]), float(wanted.min()), float(wanted.max())
-    if high > low:
-        return TargetRatio(value, low, high), True
-    outcome.assumptions.append(Assumption("target tolerance", np.full(1, SPOKEN_TO), "common practice", SPOKEN, "ratio"))
-    return TargetRatio(value, value - SPOKEN_TO, value + SPOKEN_TO), False
 
 
 CALCULATION = Calculation(
@@ -248,6 +262,24 @@ CALCULATION = Calculation(
             "intake_face_angle": "80 deg",
             "top": 5,
         },
+        "too much ratio from intake closing, crowns to be cut, and what it costs": {
+            "bore": "86 mm",
+            "stroke": "86 mm",
+            "cylinders": 4,
+            "chamber_volume": "38 cm3",
+            "gasket": {"bore": "87 mm", "thickness": "1.1 mm"},
+            "deck_clearance": "0.1 mm",
+            "rod_length": "143.5 mm",
+            "intake_closing": "60 deg",
+            "target_dynamic": "8.6 ± 0.1",
+            "levers": {
+                "crown_cut": {"max": "3 mm", "diameter": "60 mm", "hours": "3 h"},
+                "chamber_volume": {"min": "38 cm3", "max": "44 cm3", "hours": "5 h", "price": 40},
+                "gaskets": [{"name": "thick", "bore": "87 mm", "thickness": "1.4 mm", "price": 130}],
+                "labor_rate": 70,
+            },
+            "rank_by": "cost",
+        },
         "a metric four with a poured milling profile, out of reach": {
             "bore": "86 mm",
             "stroke": "86 mm",
@@ -269,7 +301,7 @@ CALCULATION = Calculation(
         "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), eqs. 2.1-2.6",
         "plane geometry of a V engine's intake joint, derived beside the formula",
     ),
-    published=("test_common_practice_compression", "test_slider_crank"),
-    cautions=("knock", "cut-brings-valves-nearer"),
+    published=("test_compression_target", "test_common_practice_compression", "test_slider_crank"),
+    cautions=("knock", "thin-crown", "cut-brings-valves-nearer"),
     most_toleranced=12,
 )

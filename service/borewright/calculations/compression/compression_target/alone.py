@@ -73,6 +73,7 @@ class LeversAloneAnswer(AnswerPart):
     gaskets = Section(GasketsAnswer, "another gasket", nullable=True)
     crowns = Section(CrownsAnswer, "another crown", nullable=True)
     chamber_volume = Section(ChamberAnswer, "another chamber volume", nullable=True)
+    crown_cut = Section(CutAnswer, "cutting the crowns", nullable=True)
 
 
 class Alone:
@@ -93,6 +94,7 @@ class Alone:
             "gaskets": self.gaskets,
             "crowns": self.crowns,
             "chamber_volume": self.chamber_volume,
+            "crown_cut": self.crown_cut,
         }
         return {name: way() for name, way in ways.items() if name in self.request["levers"]}
 
@@ -115,6 +117,18 @@ class Alone:
         squish = answer.pop("found").squish
         answer["side_effects"].insert(0, {"name": "squish", "value": squish, "text": "squish after the cut"})
         return {**answer, "limit": np.full(1, limit), "limited_by": "max" if limit >= most else "squish"}
+
+    def crown_cut(self) -> dict[str, Any]:
+        """Cutting the crowns: the room above them grows, squish stays."""
+        limit = self.bench.cut_room
+        needed = -self.excess / self.bench.cut_area
+        used = float(np.clip(needed, 0.0, limit))
+        answer = self._cut(used, needed, changed_build(self.request, crown_cut=used))
+        effects = [
+            {"name": "crown-thickness", "value": np.full(1, -used), "text": "change of the crown's thickness: check its strength"},
+            {"name": "balance", "value": None, "text": "a piston of another mass wants the crank balanced again"},
+        ]
+        return {**answer, "side_effects": effects, "limit": np.full(1, limit), "limited_by": "max"}
 
     def _cut(self, used: float, needed: float, build: Mapping[str, Any]) -> dict[str, Any]:
         found = geometry(build, Outcome({}))
@@ -158,7 +172,7 @@ class Alone:
     def _offers(self) -> FloatArray:
         """Ratio of every gasket and crown without machining, NaN where a combination can't be offered."""
         zero = np.zeros_like(self.bench.excess)
-        none = Work(zero, zero, zero, np.ones(zero.shape, dtype=np.bool_))
+        none = Work(zero, zero, zero, zero, np.ones(zero.shape, dtype=np.bool_))
         return np.where(self.bench.can_be(none), self.bench.ratio(none), np.nan)
 
     def _nearest(self, ratio: FloatArray) -> int | None:

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.common.geometry import Geometry, gasket_volume
-from borewright.calculations.common.levers import changed_build, milled_volume, milling_depth, milling_limit, profile_points
+from borewright.calculations.common.levers import changed_build, crown_cut_area, milled_volume, milling_depth, milling_limit, profile_points
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.mechanism.volumes import circle_area, clearance_for_ratio
 from borewright.rules.judging import inside, outside
@@ -23,6 +23,9 @@ from borewright.rules.stack import GASKET_OVERHANG, SQUISH, TOUCHING
 
 WIDEST_RATIO = 100.0
 ROUNDING = 9  # decimals of meters and of ratio below which two plans are equally good
+CHANGES = ("head_mill", "deck_cut", "chamber_change", "crown_cut")
+OPERATIONS = (0, 1, 1, 2, 1, 1, 2)
+"""Machining operations of each way, in the order of `Bench.works`."""
 LEAST_CUT = 10.0**-ROUNDING  # m: less is the last digit of a sum, not a cut
 
 
@@ -48,6 +51,7 @@ class Candidate:
     head_mill: float
     deck_cut: float
     chamber_change: float
+    crown_cut: float
     operations: int
     metal: float
     ratio: float
@@ -62,6 +66,7 @@ class Candidate:
             gasket=None if self.gasket is None else levers["gaskets"][self.gasket],
             crown=None if self.crown is None else levers["crowns"][self.crown],
             chamber_change=self.chamber_change,
+            crown_cut=self.crown_cut,
         )
 
 
@@ -72,6 +77,7 @@ class Work:
     head_mill: FloatArray
     deck_cut: FloatArray
     chamber_change: FloatArray
+    crown_cut: FloatArray
     offered: BoolArray
 
 
@@ -87,6 +93,9 @@ class Bench:
         self.levers: Mapping[str, Any] = request["levers"]
         self.mill = _nominal(self.levers.get("head_mill", {}))
         self.chamber = request["chamber_volume"][:1]
+        cut = _nominal(self.levers.get("crown_cut", {}))
+        self.cut_area = float(crown_cut_area(cut)[0]) if cut else 0.0
+        self.cut_room = float(cut["max"][0]) if cut else 0.0
         self.swept = float(found.swept[0])
         self.area = float(circle_area(found.bore)[0])
         self.wanted = float(clearance_for_ratio(self.swept, target.value))
@@ -135,7 +144,7 @@ class Bench:
 
     def ratio(self, work: Work) -> FloatArray:
         """Compression ratio after the work; NaN where nothing sensible is left."""
-        gone = self.area * work.deck_cut - work.chamber_change
+        gone = self.area * work.deck_cut - work.chamber_change - self.cut_area * work.crown_cut
         if self.mill:
             gone = gone + self.milled(work.head_mill)
         left = self.clearance - gone
@@ -152,16 +161,16 @@ class Bench:
         return np.asarray(work.offered & above & self.clears_bore & self.differs & np.isfinite(self.ratio(work)))
 
     def works(self) -> list[Work]:
-        """Every way of machining: none, mill, deck, both, chamber.
+        """Every way of machining: none, mill, deck, both, chamber, crown, deck and crown.
 
         A way is offered only where fewer operations do not do: cutting where a bolt-on combination hits the window with a good squish
         buys nothing, and both heads and decks are cut only where neither alone does as well.
         """
         zero = np.zeros_like(self.excess)
-        none = Work(zero, zero, zero, np.ones(zero.shape, dtype=np.bool_))
+        none = Work(zero, zero, zero, zero, np.ones(zero.shape, dtype=np.bool_))
         bolted = self._hits(none)
         mill_depth = self.mill_for(self.excess)
-        mill = Work(mill_depth, zero, zero, (mill_depth > LEAST_CUT) & ~bolted)
+        mill = Work(mill_depth, zero, zero, zero, (mill_depth > LEAST_CUT) & ~bolted)
         deck = self._better(self._deck(self.soft), self._deck(self.hard), bolted)
         good = self._does_well(none) | self._does_well(mill) | self._does_well(deck)
         both = self._better(self._both(self.soft), self._both(self.hard), bolted)
@@ -171,8 +180,20 @@ class Bench:
             chamber = float(self.chamber[0])
             low, high = (float(self.levers["chamber_volume"][end][0]) for end in ("min", "max"))
             change = np.clip(chamber - self.excess, low, max(low, high)) - chamber
-        chosen = Work(zero, zero, change, (np.abs(change) > LEAST_CUT * self.area) & ~bolted)
-        return [none, mill, deck, both, chosen]
+        chosen = Work(zero, zero, change, zero, (np.abs(change) > LEAST_CUT * self.area) & ~bolted)
+        crown = self._crown(zero, ~bolted)
+        # a squish that is too wide: the deck is cut for it, and the crown takes back what the ratio gained too much
+        least = np.minimum(self._least_cut(self.soft), self.deck_room()) + zero
+        alone = good | self._does_well(chosen) | self._does_well(crown)
+        lowered = self._crown(least, ~alone & (least > LEAST_CUT))
+        return [none, mill, deck, both, chosen, crown, lowered]
+
+    def _crown(self, deck: FloatArray, offered: BoolArray) -> Work:
+        """Crowns cut for what is too little after a cut of the deck; only those that are in it, for their thickness is known."""
+        short = self.area * deck - self.excess
+        depth = np.clip(short / self.cut_area, 0.0, self.cut_room) if self.cut_area > 0.0 else np.zeros_like(deck)
+        own = np.arange(depth.shape[1])[None, :] == 0
+        return Work(np.zeros_like(deck), deck, np.zeros_like(deck), depth, offered & own & (depth > LEAST_CUT))
 
     def _hits(self, work: Work) -> BoolArray:
         return self.can_be(work) & self.target.holds(self.ratio(work))
@@ -187,6 +208,7 @@ class Bench:
             np.where(better, tight.head_mill, wide.head_mill),
             np.where(better, tight.deck_cut, wide.deck_cut),
             tight.chamber_change,
+            tight.crown_cut,
             np.where(better, True, wide.offered & ~bolted),
         )
 
@@ -194,7 +216,7 @@ class Bench:
         """The deck alone, with a squish within limits as far as it goes."""
         zero, room = np.zeros_like(self.excess), self.deck_room()
         depth = np.clip(self.excess / self.area, np.minimum(self._least_cut(limits), room), room)
-        return Work(zero, depth, zero, depth > LEAST_CUT)
+        return Work(zero, depth, zero, zero, depth > LEAST_CUT)
 
     def _both(self, limits: tuple[float, float]) -> Work:
         """Heads and decks together within limits of squish, with the least metal that comes nearest.
@@ -211,7 +233,7 @@ class Bench:
         for milled in (0.0, self._mill_volume(self.excess), *self._poured()):
             deck = np.clip((self.excess - milled) / self.area, least, most)
             mill = self.mill_for(self.excess - self.area * deck)
-            way = Work(mill, deck, np.zeros_like(self.excess), possible & (mill >= 0))
+            way = Work(mill, deck, np.zeros_like(self.excess), np.zeros_like(self.excess), possible & (mill >= 0))
             miss = np.nan_to_num(np.abs(self.ratio(way) - self.target.value), nan=np.inf).round(ROUNDING)
             metal = (way.head_mill + way.deck_cut).round(ROUNDING)
             if best is None:
@@ -222,10 +244,11 @@ class Bench:
                 np.where(swap, way.head_mill, best.head_mill),
                 np.where(swap, way.deck_cut, best.deck_cut),
                 best.chamber_change,
+                best.crown_cut,
                 np.where(swap, way.offered, best.offered),
             )
             rank = np.where(swap, miss, rank[0]), np.where(swap, metal, rank[1])
-        return best if best is not None else Work(least, least, least, possible)
+        return best if best is not None else Work(least, least, least, least, possible)
 
     def _poured(self) -> list[float]:
         """Volumes gone at the pours of a milling profile [m³]; none where the walls are straight."""
@@ -247,13 +270,13 @@ def candidates(bench: Bench) -> tuple[list[Candidate], list[Candidate]]:
     """Those that keep every limit and hit the window, in their order; and all that can be built, nearest to that first."""
     works = bench.works()
     ratio = np.stack([bench.ratio(work) for work in works])
-    mill, deck, change = (np.stack([getattr(work, name) for work in works]) for name in ("head_mill", "deck_cut", "chamber_change"))
+    mill, deck, change, crown_cut = (np.stack([getattr(work, name) for work in works]) for name in CHANGES)
     allowed = np.stack([bench.can_be(work) for work in works])
     built = np.stack([bench.can_be_built(work) for work in works])
     tight = np.stack([outside(bench.squish - work.deck_cut, *bench.hard) for work in works])
-    operations = np.array([0, 1, 1, 2, 1])[:, None, None] * np.ones_like(ratio)
-    # opening a chamber takes metal too: counted as the depth it would be over the bore
-    metal = mill + deck + np.maximum(change, 0.0) / bench.area
+    operations = np.array(OPERATIONS)[:, None, None] * np.ones_like(ratio)
+    # opening a chamber or cutting a crown takes metal too: counted as the depth it would be over the bore
+    metal = mill + deck + (np.maximum(change, 0.0) + bench.cut_area * crown_cut) / bench.area
     miss = np.abs(ratio - bench.target.value)
     _, gasket, crown = np.indices(ratio.shape)
     ties = (crown, gasket, (gasket > 0).astype(np.int64) + (crown > 0))
@@ -277,6 +300,7 @@ def candidates(bench: Bench) -> tuple[list[Candidate], list[Candidate]]:
                     head_mill=float(mill[place]),
                     deck_cut=float(deck[place]),
                     chamber_change=float(change[place]),
+                    crown_cut=float(crown_cut[place]),
                     operations=int(operations[place]),
                     metal=float(metal[place]),
                     ratio=float(ratio[place]),
@@ -290,7 +314,9 @@ def candidates(bench: Bench) -> tuple[list[Candidate], list[Candidate]]:
 def _nominal(tree: Any) -> Any:
     if isinstance(tree, Mapping):
         return {name: _nominal(inner) for name, inner in tree.items()}
-    return [_nominal(inner) for inner in tree] if isinstance(tree, list) else tree[:1]
+    if isinstance(tree, list):
+        return [_nominal(inner) for inner in tree]
+    return tree[:1] if isinstance(tree, np.ndarray) else tree  # a price is a plain number
 
 
 def _net(crown: Mapping[str, Any]) -> float:
