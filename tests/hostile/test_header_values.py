@@ -11,7 +11,7 @@ JSON = b"Content-Type: application/json\r\n"
 LONG = b"a" * 4000
 NAMES = [
     b"Accept", b"Accept-Charset", b"Accept-Encoding", b"Accept-Language", b"Authorization", b"Cookie", b"Date", b"Forwarded", b"From",
-    b"If-Match", b"If-Modified-Since", b"If-None-Match", b"If-Range", b"If-Unmodified-Since", b"Max-Forward", b"Origin", b"Pragma",
+    b"If-Match", b"If-Modified-Since", b"If-None-Match", b"If-Range", b"If-Unmodified-Since", b"Max-Forwards", b"Origin", b"Pragma",
     b"Prefer", b"Range", b"Referer", b"TE", b"Trailer", b"User-Agent", b"Via", b"Warning", b"X-Forwarded-For", b"X-Forwarded-Host",
     b"X-Forwarded-Prefix", b"X-Forwarded-Proto", b"X-Original-URL", b"X-Rewrite-URL", b"X-Request-Id", b"traceparent", b"tracestate",
     b"Content-Language", b"Content-Location", b"Content-Range", b"Content-MD5", b"Digest", b"Idempotency-Key",
