@@ -27,7 +27,7 @@ WORN: dict[str, Any] = {
 
 
 def sheet(build: dict[str, Any]) -> dict[str, Any]:
-    """A build worked out."""
+    """A build calculated."""
     return build_sheet({"units": "inch", "order": {"id": "A-1"}, "build": build})
 
 

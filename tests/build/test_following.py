@@ -27,7 +27,7 @@ def taken(name: str, build: dict[str, Any]) -> Any:
 
 
 def sheet(build: dict[str, Any], units: str = "inch") -> dict[str, Any]:
-    """A build worked out."""
+    """A build calculated."""
     return build_sheet({"units": units, "order": {"id": "A-1"}, "build": build})
 
 

@@ -26,7 +26,7 @@ BUILD: dict[str, Any] = {
 
 
 def sheet(build: dict[str, Any]) -> dict[str, Any]:
-    """A build worked out."""
+    """A build calculated."""
     return build_sheet({"order": {"id": "A-1"}, "build": build})
 
 

@@ -18,7 +18,7 @@ def printed(sheet: dict[str, Any]) -> str:
     return summary(sheet)
 
 
-def test_every_calculation_is_worked_out_and_written(sheet: dict[str, Any], printed: str) -> None:
+def test_every_calculation_is_calculated_and_written(sheet: dict[str, Any], printed: str) -> None:
     assert sheet["missing"] == []
     assert sheet["refused"] == []
     assert sheet["sections"].keys() == WRITERS.keys() == calculations().keys()
@@ -63,7 +63,7 @@ def test_what_is_missing_or_refused_is_said(sheet: dict[str, Any]) -> None:
     less["missing"] = [{"section": "valve-clearance", "fields": ["lift"]}]
     less["refused"] = [{"section": "compression", "errors": [{"pointer": "#/build/bore", "detail": "too wide"}]}]
     printed = summary(less)
-    assert "NOT WORKED OUT, FOR WANT OF\n  valve clearance: lift" in printed
+    assert "NOT CALCULATED, MISSING\n  valve clearance: lift" in printed
     assert "REFUSED\n  compression: #/build/bore: too wide" in printed
 
 

@@ -1,4 +1,4 @@
-"""Shaking forces and bob-weights against textbooks."""
+"""Shaking forces and bobweights against textbooks."""
 
 import numpy as np
 import pytest

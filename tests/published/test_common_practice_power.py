@@ -55,7 +55,7 @@ def test_four_percent_a_point_is_above_what_a_fuel_gives_that_does_not_allow_it(
     cycle = found["cycle"]
     assert cycle["knock_limited"]
     assert cycle["gain_high"]["value"] < found["practice"]["gain"]["value"]
-    assert cycle["gain"]["value"] < cycle["gain_at_best_torque"]["value"]
+    assert cycle["gain"]["value"] < cycle["gain_at_mbt"]["value"]
 
 
 @pytest.mark.parametrize("boost", [0.5, 1.0])

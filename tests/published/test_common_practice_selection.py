@@ -100,7 +100,7 @@ def test_pins_and_gaskets_keep_their_room() -> None:
     """
     assert ask(pistons={"pin_length": 3.851})["fitting"] == 1
     assert ask(pistons={"pin_length": 3.852})["rejected"] == {"pin-end-room": 1}
-    assert ask(gaskets={"bore": 3.999})["rejected"] == {"gasket-overhang": 1}
+    assert ask(gaskets={"bore": 3.999})["rejected"] == {"bore-to-gasket-clearance": 1}
 
 
 def test_a_bore_is_never_made_smaller_and_wear_must_clean_up() -> None:

@@ -127,7 +127,7 @@ def test_counterweights_clear_the_cross_plane_eight() -> None:
 
 @pytest.mark.parametrize("layout", ["inline-4", "inline-6", "v8-90-flat-plane", "flat-6"])
 def test_cranks_that_balance_bare(layout: str) -> None:
-    """Common practice: these cranks go on the balancing machine without bob-weights."""
+    """Common practice: these cranks go on the balancing machine without bobweights."""
     assert ask(layout, masses=reciprocating(11.5))["bob_weights_needed"] is False
 
 

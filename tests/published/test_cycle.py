@@ -110,8 +110,8 @@ def test_agrees_with_cantera_stepped_through(
     assert float(result.peak_pressure[0]) == pytest.approx(float(p.max()), rel=2e-3)
 
 
-def test_best_torque_timing() -> None:
-    # J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, ch. 9.2 (from memory): at best torque half the charge has burned
+def test_mbt_timing() -> None:
+    # J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, ch. 9.2 (from memory): at MBT timing half the charge has burned
     # about 10° and pressure peaks about 16° after top dead center
     speeds = np.array([2000.0, 2500.0, 3000.0]) * 2.0 * np.pi / 60.0
     best = find_timing(CylinderState(0.1016, 0.0884, 0.1524, 9.0, speeds)).best

@@ -1,4 +1,4 @@
-"""Friction against what others worked out or measured."""
+"""Friction against what others calculated or measured."""
 
 import numpy as np
 import pytest
@@ -15,7 +15,7 @@ def friction(size: tuple[float, float], speed: float, ratio: float, cylinders: i
 
 @pytest.mark.parametrize(("speed", "fmep"), [(1000, 0.87), (2000, 0.99), (4000, 1.33), (6000, 1.73)])
 def test_a_four_of_today(speed: int, fmep: float) -> None:
-    """Patton, Nitschke, Heywood, SAE 890836 (1989), worked out by others for four 86 x 86 mm cylinders at 10.5:1 with two overhead
+    """Patton, Nitschke, Heywood, SAE 890836 (1989), calculated by others for four 86 x 86 mm cylinders at 10.5:1 with two overhead
     camshafts and four valves; a pushrod and two valves, as here, rub 5 to 10 % more (coefficients from memory)."""
     found = friction(FOUR, speed, 10.5, 4)
     assert fmep < found < 1.12 * fmep

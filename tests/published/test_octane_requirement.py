@@ -116,7 +116,7 @@ FAQ = {5: 72, 6: 81, 7: 87, 8: 92, 9: 96, 10: 100, 11: 104, 12: 108}
 
 @pytest.mark.parametrize(("ratio", "wanted"), FAQ.items())
 def test_octane_over_compression(ratio: int, wanted: int) -> None:
-    """FAQ: research octane number that a typical carburetted engine asks for at full throttle. Within 5; the model lies 2 to 5 under it."""
+    """FAQ: research octane number that a typical carbureted engine asks for at full throttle. Within 5; the model lies 2 to 5 under it."""
     body = {
         "bore": "86 mm",
         "stroke": "86 mm",

@@ -25,7 +25,7 @@ def gain(engine: dict[str, Any], before: Any, after: Any, speed: int, fuel: dict
 @pytest.mark.parametrize(("ratio", "efficiencies"), [(9, (32.0, 33.0)), (10, (33.0, 34.0)), (11, (34.0, 35.0))])
 @pytest.mark.parametrize(("engine", "speed"), [(EIGHT, 4500), (FOUR, 5000)])
 def test_a_point_of_compression(engine: dict[str, Any], speed: int, ratio: int, efficiencies: tuple[float, float]) -> None:
-    """Brake efficiencies of a carburetted engine at full load: B. Hamilton, Gasoline FAQ, 1996, section 7.2, as copied by others, to a
+    """Brake efficiencies of a carbureted engine at full load: B. Hamilton, Gasoline FAQ, 1996, section 7.2, as copied by others, to a
     whole percent: 3 % a point, half a point of power either way for their rounding and half for the engine."""
     published = 100.0 * (efficiencies[1] / efficiencies[0] - 1.0)
     assert gain(engine, ratio, ratio + 1, speed) == pytest.approx(published, abs=1.0)

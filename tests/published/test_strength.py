@@ -183,7 +183,7 @@ def test_a_groove_halves_the_fatigue_strength_in_bending_alone() -> None:
 
 
 def test_the_band_of_the_peak_pressure_is_that_of_the_cycle() -> None:
-    """What the ranges of the table cycle do to the peak pressure at best torque, root of the sum of squares."""
+    """What the ranges of the table cycle do to the peak pressure at MBT timing, root of the sum of squares."""
     rows, base = table("cycle"), {"bore": 0.086, "stroke": 0.086, "rod_length": 0.1435, "compression_ratio": 10.0, "octane": 160.0}
     duration = float(burn_duration(0.086 * 500.0 / np.pi))
     burn, heat, filling = rows.row("burn_duration"), rows.row("heat_transfer"), rows.row("volumetric_efficiency")

@@ -53,7 +53,7 @@ def test_uncertainty_against_the_library(name: str, nominals: tuple[float, ...],
 @pytest.mark.parametrize("name", FUNCTIONS)
 @given(nominals=st.tuples(NOMINALS, NOMINALS, NOMINALS), shares=st.tuples(SHARES, SHARES, SHARES))
 def test_worst_case_is_brute_force_over_corners(name: str, nominals: tuple[float, ...], shares: tuple[float, ...]) -> None:
-    """Bounds are the extremes over every combination of low and high, worked out one by one."""
+    """Bounds are the extremes over every combination of low and high, calculated one by one."""
     ours, _ = FUNCTIONS[name]
     half_widths = [nominal * share for nominal, share in zip(nominals, shares, strict=True)]
     ends = [(nominal - width, nominal + width) for nominal, width in zip(nominals, half_widths, strict=True)]

@@ -128,7 +128,7 @@ def test_the_same_parts_are_told_one_thing(seed: int) -> None:
         for check in answered["checks"]:
             found.setdefault(check["name"], []).append((operation, check))
     shared = {name: told for name, told in found.items() if len(told) > 1}
-    assert {"deck-clearance", "squish", "gasket-overhang", "pin-end-room", "counterweight-to-boss"} <= set(shared)
+    assert {"deck-clearance", "squish", "bore-to-gasket-clearance", "pin-end-room", "counterweight-to-boss"} <= set(shared)
     for name, told in shared.items():
         (first, expected), *others = told
         for operation, check in others:
@@ -198,7 +198,7 @@ def test_the_random_parts_meet_every_verdict() -> None:
         for answered in asked(draw, built, {"aspiration": "boost"}, limits, scale).values():
             for check in answered["checks"]:
                 met.setdefault(check["name"], set()).add(check["verdict"])
-    for name in ("squish", "pin-end-room", "counterweight-to-boss", "gasket-overhang", "top-land", "second-land"):
+    for name in ("squish", "pin-end-room", "counterweight-to-boss", "bore-to-gasket-clearance", "top-land", "second-land"):
         assert {"pass", "fail"} <= met[name], name
     assert "watch" in met["squish"] & met["deck-clearance"]
     assert "unknown" in met["pin-end-room"] & met["counterweight-to-boss"]
@@ -232,14 +232,14 @@ def test_values_on_their_limits_pass(unit: str) -> None:
             ):
                 checks = {check["name"]: check for check in answer(calculations()[name], body)["checks"]}
                 assert checks["squish"]["verdict"] == "pass", (name, texts, checks["squish"]["value"])
-                assert checks["gasket-overhang"]["verdict"] == "pass"
+                assert checks["bore-to-gasket-clearance"]["verdict"] == "pass"
                 judged += 1
     assert judged > 300
 
 
 ON_THEIR_LIMITS = (
     *("counterweight-to-boss", "top-land", "second-land", "squish", "deck-clearance"),
-    *("gasket-overhang", "head-bore", "bore", "journal-diameter", "pin-fit"),
+    *("bore-to-gasket-clearance", "head-bore", "bore", "journal-diameter", "pin-fit"),
 )
 
 

@@ -112,7 +112,7 @@ def catalog(draw: random.Random, sizes=(3, 3, 5, 3, 3)) -> SearchProblem:
             second_land=0.0042 if strict < 0.1 else None,
             pin_end_room=draw.choice((0.0, 1e-3)),
             bore_tolerance=draw.choice((0.0, 2e-5)),
-            gasket_overhang=draw.choice((0.0, 0.5e-3)),
+            bore_to_gasket_clearance=draw.choice((0.0, 0.5e-3)),
             counterweight_clearance=draw.choice((0.0, 1.5e-3)),
             price=maybe(round(draw.uniform(0, 2500), 2), 0.6),
         ),

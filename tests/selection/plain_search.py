@@ -78,8 +78,8 @@ def first_broken(problem, crank, rod, piston, gasket, head):
         if land is not None and least is not None and least - land > PICOMETER:
             return reason, least - land
     opening = math.sqrt(4 * gasket.area / math.pi) if gasket.bore is None and gasket.area is not None else gasket.bore
-    if opening is not None and piston.bore + limits.gasket_overhang - opening > PICOMETER:
-        return "gasket-overhang", piston.bore + limits.gasket_overhang - opening
+    if opening is not None and piston.bore + limits.bore_to_gasket_clearance - opening > PICOMETER:
+        return "bore-to-gasket-clearance", piston.bore + limits.bore_to_gasket_clearance - opening
     miss = outside(piston.bore, (head.minimum_bore or 0.0) - same, (head.maximum_bore or math.inf) + same)
     if miss > PICOMETER:
         return "head-bore", miss

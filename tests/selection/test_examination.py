@@ -30,7 +30,7 @@ def test_examine_names_every_broken_rule():
     assert list(broken) == [
         "bore",
         "duty-allowed",
-        "gasket-overhang",
+        "bore-to-gasket-clearance",
         "journal-diameter",
         "compression-target",
     ]

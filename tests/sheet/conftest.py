@@ -1,4 +1,4 @@
-"""The demo's order worked out, and orders that are not so well behaved."""
+"""The demo's order calculated, and orders that are not so well behaved."""
 
 import copy
 import datetime
@@ -39,13 +39,13 @@ def hostile_order(order: dict[str, Any]) -> dict[str, Any]:
 
 @pytest.fixture
 def demo(order: dict[str, Any]) -> Worked:
-    """The demo's order, worked out on a fixed day."""
+    """The demo's order, calculated on a fixed day."""
     return worked(order, today=TODAY)
 
 
 @pytest.fixture
 def hostile(hostile_order: dict[str, Any]) -> Worked:
-    """The hostile order, worked out."""
+    """The hostile order, calculated."""
     return worked(hostile_order, today=TODAY)
 
 

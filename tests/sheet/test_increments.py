@@ -17,7 +17,7 @@ def made(**members: Any) -> Content:
 
 
 def named(found: Content) -> dict[str, str]:
-    return {figure.label: figure.shown for figure in (*found.key_figures, *found.worked_out)}
+    return {figure.label: figure.shown for figure in (*found.key_figures, *found.calculated)}
 
 
 def test_gaps_and_fits_in_ten_thousandths_lengths_in_thousandths() -> None:

@@ -28,16 +28,16 @@ def test_it_is_one_page(cylinders: int, notes: str) -> None:
     assert found.worst
 
 
-def test_what_is_only_worked_out_gives_way_first() -> None:
-    much: dict[str, Any] = {"refused": [], "notes": "", "figures": 14, "worked_out": 20}
+def test_what_is_only_calculated_gives_way_first() -> None:
+    much: dict[str, Any] = {"refused": [], "notes": "", "figures": 14, "calculated": 20}
     few, many = (page_one(reasons=["ream it"] * 9, cylinders=count, **much) for count in (4, 16))
-    assert few.worked_out > many.worked_out
+    assert few.calculated > many.calculated
     assert few.checks >= many.checks >= 3
     assert few.figures == 14
 
 
 def test_what_to_measure_next_takes_five_lines_at_most_and_gives_way_to_checks() -> None:
-    much: dict[str, Any] = {"refused": [], "notes": "", "figures": 14, "worked_out": 20, "measures": ["gasket thickness: 3 min"] * 9}
+    much: dict[str, Any] = {"refused": [], "notes": "", "figures": 14, "calculated": 20, "measures": ["gasket thickness: 3 min"] * 9}
     few, many, most = (page_one(reasons=["ream it"] * 9, cylinders=count, **much) for count in (0, 16, 24))
     assert few.measures == 5
     assert 5 >= many.measures >= most.measures

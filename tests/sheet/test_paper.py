@@ -74,7 +74,7 @@ def test_page_one_carries_the_decision_and_room_to_sign(demo: Worked, document: 
     for words in ("Needs attention", "Key figures to confirm", "Cylinder by cylinder", "Measured by", "Checked by", "Initials"):
         assert plain(words) in first
     found = content(demo)
-    assert all(plain(figure.label + figure.shown) in first for figure in found.worked_out)
+    assert all(plain(figure.label + figure.shown) in first for figure in found.calculated)
     assert all(plain(figure.label) in first for figure in found.key_figures)
     assert len({check.section for check in found.worst}) == len(found.worst)  # as many sections as there is room for
     assert plain(demo.sheet["input_digest"][:16]) in first

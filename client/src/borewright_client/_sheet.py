@@ -79,7 +79,7 @@ class Measurement(Model):
 
 
 class BuildSheet(Reply):
-    """A whole order worked out; `verdict` is the worst of all checks, `input_digest` the same for the same input."""
+    """A whole order calculated; `verdict` is the worst of all checks, `input_digest` the same for the same input."""
 
     order: dict[str, Any]
     service_version: str

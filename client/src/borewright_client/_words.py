@@ -12,7 +12,7 @@ Basis = Literal["common practice", "published", "calibrated", "derived", "caller
 CheckName = Literal[
     "deck-clearance",
     "squish",
-    "gasket-overhang",
+    "bore-to-gasket-clearance",
     "compression-for-duty",
     "compression-target",
     "compression-spread",
@@ -120,7 +120,7 @@ CheckName = Literal[
     "pin-ovalization",
     "pin-combined",
     "pin-ovality",
-    "pin-boss-pressure",
+    "pin-boss-bearing-pressure",
     "rod-tension",
     "rod-buckling",
     "rod-fatigue",

@@ -28,7 +28,7 @@ class Disagreement:
     """Places of a build that can't all be right.
 
     pointers : where they are
-    values : what is stated there, or worked out from it, in the same order
+    values : what is stated there, or calculated from it, in the same order
     detail : what is wrong and what to do
     """
 
@@ -39,7 +39,7 @@ class Disagreement:
 
 @dataclass(frozen=True)
 class Stated:
-    """A build with its values in SI and the sections worked out from it.
+    """A build with its values in SI and the sections calculated from it.
 
     data : the build's values as they were loaded
     sections : the answers, in the units of the sheet

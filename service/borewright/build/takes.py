@@ -237,7 +237,7 @@ TAKES: Mapping[str, Takes] = MappingProxyType(
                 "limits.pin_fit_press",
                 "limits.journal_diameter_difference",
                 "limits.journal_width_difference",
-                "limits.gasket_overhang",
+                "limits.bore_to_gasket_clearance",
                 "limits.cost",
             ),
             before_machining=True,
@@ -313,7 +313,7 @@ TAKES: Mapping[str, Takes] = MappingProxyType(
                 "temperatures.pin",
                 "temperatures.rod",
                 "factor_of_safety",
-                "limits.pin_boss_pressure",
+                "limits.pin_boss_bearing_pressure",
             ),
         ),
         "valve-clearance": Takes(

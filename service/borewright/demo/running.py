@@ -32,21 +32,24 @@ def detonation(section: Section) -> Lines:
     if section["state"] == "not solved":
         yield "the cycle of this engine could not be solved"
         return
-    asked, gives = show(banded(section["octane_required"]), 1), show(banded(section["octane_available"]), 1)
+    asked, scale = show(banded(section["rating_required"]), 1), section["rating_required"]["scale"].upper()
+    gives = show(banded(section["octane_available"]), 1)
     at = f"at {show(plain(section['worst_speed']))}, the worst speed of its range, " if section["worst_speed"] else ""
-    yield f"{at}the engine asks for octane {asked}; the fuel gives {gives}; margin {show(banded(section['octane_margin']), 1)}"
+    yield f"{at}octane requirement {asked} {scale}; the fuel gives an octane index of {gives}"
+    yield f"octane margin {show(banded(section['octane_margin']), 1)}"
     if not section["knock_limited"]:
-        yield "the fuel stands best-torque timing at every speed"
+        yield "the fuel stands MBT timing at every speed"
     elif section["state"] == "solved":
         lost = show(section["retard_cost"]["value"])
-        yield f"retard required {show(banded(section['retard_required']), 1)} from best torque, for {lost} of power"
+        yield f"retard required {show(banded(section['retard_required']), 1)} from MBT timing, for {lost} of power"
     else:
         yield "no timing keeps the end gas of this fuel from igniting"
     peak = f"peak pressure {show(banded(section['peak_pressure']))}"
-    yield peak + f" at best torque, {show(plain(section['peak_pressure_angle']), 0)} after top dead center"
+    yield peak + f" at MBT timing, {show(plain(section['peak_pressure_angle']), 0)} after top dead center"
     most, boost = ratio(banded(section["compression_ratio_limit"])), show(banded(section["boost_limit"]), 1)
     late = show(plain(section["retard_allowed"]), 1)
-    yield f"with {late} of retard, normal in such an engine, the fuel stands {most}, or {boost} of boost: build to the low end"
+    yield f"with {late} of retard, normal in such an engine: knock-limited compression ratio {most}, or {boost} of boost"
+    yield "build to the low end of both"
     drivers = [f"{driver['text']} {driver['share']:.0%}" for driver in section["drivers"][:3]]
     if drivers:
         yield f"what the ranges come from: {', '.join(drivers)}"
@@ -114,9 +117,9 @@ def supply(section: Section) -> Lines:
 
 
 def balance(section: Section) -> Lines:
-    """The bob-weight, what shakes, and what to take off."""
+    """The bobweight, what shakes, and what to take off."""
     spin = "" if section["bob_weights_needed"] else "; the throws balance each other, and the bare crank is spun without it"
-    yield f"bob-weight {show(section['bob_weight'], 1)} a journal{spin}"
+    yield f"bobweight {show(section['bob_weight'], 1)} a journal{spin}"
     yield f"reciprocating {show(section['reciprocating'], 1)} a cylinder, rotating {show(section['rotating'], 1)} a rod"
     known = [name for name in FORCES if section[name] is not None]
     still = [spoken(name) for name in known if not section[name]["value"]]

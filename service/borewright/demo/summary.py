@@ -8,8 +8,9 @@ from typing import Any
 
 from borewright.demo import fitting, running
 from borewright.demo.wording import show
+from borewright.sheet.judged import wanted_shown, yes_or_no
 from borewright.sheet.page_one import MOST_MEASURES
-from borewright.sheet.showing import limits_shown, spoken
+from borewright.sheet.showing import spoken
 
 WIDTH = 100
 Lines = Iterator[str]
@@ -34,7 +35,7 @@ def _parts(sheet: Mapping[str, Any]) -> Iterator[Iterable[str]]:
         yield _titled(
             "refused", (f"{spoken(entry['section'])}: {e['pointer']}: {e['detail']}" for entry in sheet["refused"] for e in entry["errors"])
         )
-    yield _titled("what needs a hand", _checks(sheet["checks"]))
+    yield _titled("needs attention", _checks(sheet["checks"]))
     yield _titled("what to measure next", (f"{entry['measure']} ({entry['how']})" for entry in sheet["measure_next"][:MOST_MEASURES]))
     for name, section in sheet["sections"].items():
         writer = WRITERS.get(name)
@@ -42,7 +43,7 @@ def _parts(sheet: Mapping[str, Any]) -> Iterator[Iterable[str]]:
             yield _titled(spoken(name), writer(section))
     if sheet["missing"]:
         lacking = (f"{spoken(entry['section'])}: {', '.join(entry['fields'])}" for entry in sheet["missing"])
-        yield _titled("not worked out, for want of", lacking)
+        yield _titled("not calculated, missing", lacking)
     yield _titled("cautions", sheet["cautions"])
 
 
@@ -68,8 +69,9 @@ def _checks(checks: Iterable[Mapping[str, Any]]) -> Lines:
     for check in checks:
         if check["verdict"] != "pass":
             names = dict.fromkeys((spoken(check["section"]), spoken(check["name"])))
-            value = f" {show(check['value'])}" if check["value"] else ""
-            limits = limits_shown(check["limits"], check["value"])
+            found = check["value"]
+            value = f" {yes_or_no(check['name'], found['value']) or show(found)}" if found else ""
+            limits = wanted_shown(check)
             wanted = f", wanted {limits}" if value and limits else ""
             yield f"{MARKS[check['verdict']]}: {', '.join(names)}{value}{wanted}: {check['reason']}"
 

@@ -190,7 +190,7 @@ class AdditivePlan(TolerancePlan):
 
 
 class Summaries:
-    """What the tolerances make of the results of one answer, all worked out at once.
+    """What the tolerances make of the results of one answer, all calculated at once.
 
     plan : the plan that the results were computed by
     results : arrays of shape (size,) or (1,); others are passed over

@@ -1,4 +1,4 @@
-"""What a fit rule is: a clearance worked out from sizes, the limit it is held to, and why."""
+"""What a fit rule is: a clearance calculated from sizes, the limit it is held to, and why."""
 
 from __future__ import annotations
 

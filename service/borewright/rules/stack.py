@@ -32,7 +32,7 @@ def gasket_opening(gasket_bore: FloatArray, gasket_area: FloatArray) -> FloatArr
     return np.where(np.isnan(gasket_bore), np.sqrt(4.0 * gasket_area / np.pi), gasket_bore)
 
 
-def _overhang(gasket_bore: FloatArray, bore: FloatArray, gasket_area: FloatArray | None = None) -> FloatArray:
+def _beyond_bore(gasket_bore: FloatArray, bore: FloatArray, gasket_area: FloatArray | None = None) -> FloatArray:
     opening = gasket_bore if gasket_area is None else gasket_opening(gasket_bore, gasket_area)
     return opening - bore
 
@@ -61,13 +61,11 @@ SQUISH = Rule(
     soft="high",
     least=TOUCHING,
 )
-GASKET_OVERHANG = Rule(
-    name="gasket-overhang",
-    formula=_overhang,
+BORE_TO_GASKET = Rule(
+    name="bore-to-gasket-clearance",
+    formula=_beyond_bore,
     needs={"gasket_bore": "gasket.bore", "bore": "bore"},
     may_use={"gasket_area": "gasket.area"},
-    reason=(
-        "an opening smaller than the bore hangs into the cylinder, meets the piston and glows; one given by its area is taken as round"
-    ),
-    row=("part_selection", "gasket_overhang"),
+    reason=("a gasket with a smaller bore than the cylinder hangs into the chamber, meets the piston and glows; an area is taken as round"),
+    row=("part_selection", "bore_to_gasket_clearance"),
 )

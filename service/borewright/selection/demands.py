@@ -99,14 +99,14 @@ class BuildLimits:
     journal_diameter_tolerance: float = 0.05e-3
     journal_width_tolerance: float = 0.5e-3
     bore_tolerance: float = 0.0
-    gasket_overhang: float = 0.0
+    bore_to_gasket_clearance: float = 0.0
     counterweight_clearance: float = 0.0
     price: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse limits that are not numbers, or an open pin fit: a hone needs a size to aim at."""
         require_number(self, "top_land", "second_land", "pin_end_room", "journal_diameter_tolerance", strictly=False)
-        require_number(self, "journal_width_tolerance", "bore_tolerance", "gasket_overhang", strictly=False)
+        require_number(self, "journal_width_tolerance", "bore_tolerance", "bore_to_gasket_clearance", strictly=False)
         require_number(self, "counterweight_clearance", "price", strictly=False)
         for span in (self.floating_clearance, self.press_interference):
             if not (isfinite(span.low) and isfinite(span.high)):

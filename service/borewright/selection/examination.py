@@ -28,7 +28,7 @@ from borewright.selection.written import cost_of, planned, written_out
 def _fit_misses(tables: Tables) -> dict[str, float]:
     """What one combination misses of every rule up to the counterweight, in the order of `REASONS`."""
     misses = {reason: float(miss[0]) for reason, miss in piston_misses(tables).items()}
-    misses["gasket-overhang"] = float(gasket_misses(tables, tables.bore, tables.gasket_bore)[0])
+    misses["bore-to-gasket-clearance"] = float(gasket_misses(tables, tables.bore, tables.gasket_bore)[0])
     misses["head-bore"] = float(head_misses(tables.bore, tables.head_minimum, tables.head_maximum)[0])
     for pairs in (pin_pairs(tables, ALONE).misses, journal_misses(tables)):
         misses |= {reason: float(miss[0, 0]) for reason, miss in pairs.items()}

@@ -17,7 +17,7 @@ from borewright.rules.listed import BORE, HEAD_BORE, JOURNAL_DIAMETER, JOURNAL_W
 from borewright.rules.motion import COUNTERWEIGHT_TO_BOSS
 from borewright.rules.piston import PIN_END_ROOM, SECOND_LAND, TOP_LAND, retainer_room
 from borewright.rules.rule import Limit
-from borewright.rules.stack import GASKET_OVERHANG
+from borewright.rules.stack import BORE_TO_GASKET
 from borewright.selection.demands import SearchProblem
 from borewright.selection.tables import Tables, column
 
@@ -26,7 +26,7 @@ REASONS: tuple[str, ...] = (
     "duty-allowed",
     "top-land",
     "second-land",
-    "gasket-overhang",
+    "bore-to-gasket-clearance",
     "head-bore",
     "pin-retention",
     "pin-fit",
@@ -236,7 +236,7 @@ def gasket_misses(tables: Tables, bore: FloatArray, opening: ArrayLike) -> Float
     >>> gasket_misses(tabulate(small_problem()), np.array([0.1016, 0.1045]), 0.104).round(6).tolist()
     [0.0, 0.0005]
     """
-    return GASKET_OVERHANG.miss({"bore": bore, "gasket.bore": opening}, Limit(tables.problem.limits.gasket_overhang, None))
+    return BORE_TO_GASKET.miss({"bore": bore, "gasket.bore": opening}, Limit(tables.problem.limits.bore_to_gasket_clearance, None))
 
 
 def head_misses(bore: FloatArray, minimum: ArrayLike, maximum: ArrayLike) -> FloatArray:
@@ -276,7 +276,7 @@ def gaskets_that_fit(tables: Tables) -> FloatArray:
     >>> gaskets_that_fit(tabulate(small_problem())).tolist()
     [1.0, 1.0]
     """
-    wanted = tables.bore + tables.problem.limits.gasket_overhang - LENGTH_SLACK
+    wanted = tables.bore + tables.problem.limits.bore_to_gasket_clearance - LENGTH_SLACK
     return (len(tables.gasket_bore) - np.searchsorted(np.sort(tables.gasket_bore), wanted)).astype(np.float64)
 
 
@@ -322,7 +322,7 @@ def fits_gasket(tables: Tables, bore: FloatArray | float, gasket_bore: FloatArra
     >>> fits_gasket(tabulate(small_problem()), np.array([0.1016, 0.1045]), 0.104).tolist()
     [True, False]
     """
-    return np.asarray(bore + tables.problem.limits.gasket_overhang - LENGTH_SLACK <= gasket_bore)
+    return np.asarray(bore + tables.problem.limits.bore_to_gasket_clearance - LENGTH_SLACK <= gasket_bore)
 
 
 def fits_head(bore: FloatArray | float, minimum: FloatArray | float, maximum: FloatArray | float) -> BoolArray:

@@ -125,11 +125,11 @@ def _of_one_part(tables: Tables) -> dict[str, Closest]:
         p = np.flatnonzero(inside & (miss > 0.0))
         closest[reason].offer(miss[p], _number(tables, 0, 0, p, 0, 0))
         inside &= miss == 0.0
-    closest["gasket-overhang"], closest["head-bore"] = Closest(), Closest()
+    closest["bore-to-gasket-clearance"], closest["head-bore"] = Closest(), Closest()
     for g, gasket_bore in enumerate(tables.gasket_bore.tolist()):
         p = np.flatnonzero(inside & ~fits_gasket(tables, tables.bore, gasket_bore))
         miss = gasket_misses(tables, tables.bore[p], gasket_bore)
-        closest["gasket-overhang"].offer(miss, _number(tables, 0, 0, p, g, 0))
+        closest["bore-to-gasket-clearance"].offer(miss, _number(tables, 0, 0, p, g, 0))
     inside &= gaskets_that_fit(tables) > 0.0
     first = _firsts(tables).gasket
     for h, (low, high) in enumerate(zip(tables.head_minimum.tolist(), tables.head_maximum.tolist(), strict=True)):

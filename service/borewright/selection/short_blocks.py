@@ -131,7 +131,7 @@ def join(tables: Tables) -> Joined:
         rejected[reason] = int(np.count_nonzero(inside & (miss > 0.0))) * cranks * rods * gaskets * heads
         inside &= miss == 0.0
     with_gasket, with_head = np.where(inside, gaskets_that_fit(tables), 0.0), heads_that_fit(tables)
-    rejected["gasket-overhang"] = int(np.sum(gaskets - with_gasket[inside])) * cranks * rods * heads
+    rejected["bore-to-gasket-clearance"] = int(np.sum(gaskets - with_gasket[inside])) * cranks * rods * heads
     rejected["head-bore"] = int(np.sum(with_gasket * (heads - with_head))) * cranks * rods
     weight = with_gasket * with_head
     rod_weight = np.zeros(rods)

@@ -36,7 +36,7 @@ def unchecked(problem: SearchProblem) -> tuple[str, ...]:
     unknown = {
         "top-land": limits.top_land is not None and piston.top_land_height is None,
         "second-land": limits.second_land is not None and piston.second_land_height is None,
-        "gasket-overhang": gasket.bore is None and gasket.area is None,
+        "bore-to-gasket-clearance": gasket.bore is None and gasket.area is None,
         "head-bore": head.minimum_bore is None and head.maximum_bore is None,
         "pin-fit": rod.small_end_bore is None or piston.pin_diameter is None,
         "pin-end-room": piston.pin_length is None or piston.pin_diameter is None or floats,

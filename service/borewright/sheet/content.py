@@ -11,10 +11,11 @@ from borewright.calculations.base.registry import calculations
 from borewright.rules.cautions import ESTIMATE
 from borewright.sheet.customer import CustomerPage, customer_page
 from borewright.sheet.drawings import Drawing, drawings
+from borewright.sheet.judged import value_shown, wanted_shown
 from borewright.sheet.page_one import page_one, texts
 from borewright.sheet.scan_code import scan_code
 from borewright.sheet.sections import WORST_FIRST, Worked
-from borewright.sheet.showing import fewest, label, limits_shown, shown, worst_case
+from borewright.sheet.showing import fewest, label, shown, worst_case
 from borewright.sheet.sign_off import CylinderRow, KeyFigure, cylinder_rows, key_figures
 from borewright.sheet.tables import Grid, Shown, results, text_of
 
@@ -86,7 +87,7 @@ class Content:
     attention: list[CheckRow]
     by_cylinder: list[Grid]
     key_figures: list[KeyFigure]
-    worked_out: list[KeyFigure]
+    calculated: list[KeyFigure]
     cylinders: list[CylinderRow]
     sections: list[SectionPart]
     assumptions: list[Line]
@@ -104,7 +105,7 @@ class Content:
 
 
 def content(worked: Worked) -> Content:
-    """The words and drawings of a sheet that was worked out."""
+    """The words and drawings of a sheet that was calculated."""
     sheet = worked.sheet
     order, drawn = sheet["order"], drawings(worked)
     notes = order.get("notes", "")
@@ -114,7 +115,7 @@ def content(worked: Worked) -> Content:
     for request in worked.requests.values():
         builds.update(request)
     cylinders = cylinder_rows(sheet["sections"], builds, worked.increments)
-    figures = key_figures(sheet["sections"], by_cylinder=bool(cylinders), steps=worked.increments)
+    figures = key_figures(sheet["sections"], by_cylinder=bool(cylinders), build=builds, steps=worked.increments)
     sections = [_section(name, section, drawn) for name, section in sheet["sections"].items()]
     short_digest = sheet["input_digest"][:SHORT_DIGEST]
     refused = [
@@ -125,7 +126,7 @@ def content(worked: Worked) -> Content:
             for error in entry["errors"]
         ),
     ][:MOST_LINES]
-    confirm, worked_out = ([figure for figure in figures if figure.measure is measured] for measured in (True, False))
+    confirm, calculated = ([figure for figure in figures if figure.measure is measured] for measured in (True, False))
     attention, short_notes = (
         spread_out(worst),
         notes if len(notes) <= LONGEST_NOTES else notes[: LONGEST_NOTES - 1] + "… (in full at the end)",
@@ -137,7 +138,7 @@ def content(worked: Worked) -> Content:
         notes=short_notes,
         figures=len(confirm),
         cylinders=len(cylinders),
-        worked_out=len(worked_out),
+        calculated=len(calculated),
         measures=texts(measures),
     )
     return Content(
@@ -154,7 +155,7 @@ def content(worked: Worked) -> Content:
         attention=attention[kept.checks :][:MOST_ATTENTION],
         by_cylinder=[_named(section.title, grid) for section in sections for grid in section.results.grids if grid.heads[0] in BY_CYLINDER],
         key_figures=confirm[: kept.figures],
-        worked_out=worked_out[: kept.worked_out],
+        calculated=calculated[: kept.calculated],
         cylinders=cylinders,
         sections=sections,
         assumptions=[_assumption(entry) for entry in sheet["assumptions"][:MOST_LINES]],
@@ -226,9 +227,9 @@ def check_row(section: str, check: Mapping[str, Any]) -> CheckRow:
         section=_title(section),
         name=label(check["name"]),
         verdict=check["verdict"],
-        value=shown(check["value"]),
+        value=value_shown(check),
         spread=worst_case(check["value"]),
-        limits=limits_shown(check["limits"], check["value"]),
+        limits=wanted_shown(check),
         reason=check["reason"],
         source=_source(check),
     )

@@ -52,7 +52,7 @@ class CustomerPage:
 
 
 def customer_page(sheet: Mapping[str, Any]) -> CustomerPage:
-    """The customer's page of a sheet that was worked out.
+    """The customer's page of a sheet that was calculated.
 
     >>> sections = {"displacement": {"displacement": {"value": 370.28, "unit": "in3"}}}
     >>> customer_page({"verdict": "pass", "sections": sections, "checks": [], "refused": [], "disagreements": []}).says

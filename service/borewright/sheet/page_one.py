@@ -31,7 +31,7 @@ class PageOne:
 
     checks: int
     figures: int
-    worked_out: int
+    calculated: int
     measures: int = 0
 
 
@@ -42,40 +42,40 @@ def page_one(
     notes: str,
     figures: int,
     cylinders: int,
-    worked_out: int,
+    calculated: int,
     measures: Sequence[str] = (),
 ) -> PageOne:
     """What fits, shortened where it does not.
 
-    First go what to measure next beyond three lines and what is only worked out, then checks down to three, then all that is to be
+    First go what to measure next beyond three lines and what is only calculated, then checks down to three, then all that is to be
     measured next, then figures to confirm.
 
     reasons : the texts of the checks that need attention, the worst first
     refused : what can't be as given, in lines
     measures : what to measure next, in lines, the first first
     notes : of the order
-    figures, cylinders, worked_out : how many there are
+    figures, cylinders, calculated : how many there are
 
-    >>> page_one(reasons=["ream it"] * 9, refused=[], notes="", figures=12, cylinders=8, worked_out=40)
-    PageOne(checks=6, figures=12, worked_out=20, measures=0)
+    >>> page_one(reasons=["ream it"] * 9, refused=[], notes="", figures=12, cylinders=8, calculated=40)
+    PageOne(checks=6, figures=12, calculated=20, measures=0)
     """
     lines = sum(-(-len(text) // LETTERS_OF_A_LINE) for text in refused)
     room = ROOM - NOTE_LINE * -(-len(notes) // LETTERS_OF_A_LINE) - REFUSED_LINE * lines - (HEADING if refused else 0.0)
-    room -= (HEADING + HEAD_ROW if reasons else 0.0) + (HEADING + HEAD_ROW if figures else 0.0) + (HEADING if worked_out else 0.0)
+    room -= (HEADING + HEAD_ROW if reasons else 0.0) + (HEADING + HEAD_ROW if figures else 0.0) + (HEADING if calculated else 0.0)
     room -= HEADING + HEAD_ROW + CYLINDER * cylinders if cylinders else 0.0
 
     def taken(kept: PageOne) -> float:
         checks = sum(CHECK_MORE + CHECK_LINE * max(2, -(-len(reason) // LETTERS_OF_A_REASON)) for reason in reasons[: kept.checks])
         lines = sum(-(-len(text) // LETTERS_OF_A_LINE) for text in measures[: kept.measures])
         checks += REFUSED_LINE * lines + (HEADING if kept.measures else 0.0)
-        return checks + FIGURE * kept.figures + WORKED_OUT * -(-kept.worked_out // 2)
+        return checks + FIGURE * kept.figures + WORKED_OUT * -(-kept.calculated // 2)
 
-    kept = PageOne(min(len(reasons), MOST_CHECKS), figures, worked_out, min(len(measures), MOST_MEASURES))
+    kept = PageOne(min(len(reasons), MOST_CHECKS), figures, calculated, min(len(measures), MOST_MEASURES))
     while taken(kept) > room:
-        if kept.measures > FEWEST_MEASURES and kept.worked_out > 0:
+        if kept.measures > FEWEST_MEASURES and kept.calculated > 0:
             kept = replace(kept, measures=kept.measures - 1)
-        elif kept.worked_out > 0:
-            kept = replace(kept, worked_out=kept.worked_out - 1)
+        elif kept.calculated > 0:
+            kept = replace(kept, calculated=kept.calculated - 1)
         elif kept.checks > FEWEST_CHECKS:
             kept = replace(kept, checks=kept.checks - 1)
         elif kept.measures > 0:

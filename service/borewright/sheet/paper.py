@@ -52,7 +52,7 @@ def paper(content: Content) -> bytes:
             grid["widths"], grid["narrow"] = _widths(grid), is_narrow(grid["heads"], grid["rows"])
     for grid in printable["by_cylinder"]:
         grid["widths"], grid["narrow"] = _widths(grid), is_narrow(grid["heads"], grid["rows"])
-    for figure in (*printable["key_figures"], *printable["worked_out"]):
+    for figure in (*printable["key_figures"], *printable["calculated"]):
         figure["whole"], figure["rest"] = at_the_point(figure["shown"])
     printable["scan_code"] = content.scan_code
     printable["paper"] = "us-letter" if content.letter else "a4"

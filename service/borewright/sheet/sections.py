@@ -93,7 +93,7 @@ def _schema() -> Request:
 
 @dataclass(frozen=True)
 class Worked:
-    """A sheet that was worked out, with what its drawings need besides.
+    """A sheet that was calculated, with what its drawings need besides.
 
     sheet : the answer
     requests : the body of each section's request, as it was answered

@@ -239,7 +239,7 @@ def label(name: str) -> str:
 
 LABELS = {
     "compression_ratio": "compression ratio",
-    "dynamic_compression_ratio": "compression from intake closing",
+    "dynamic_compression_ratio": "dynamic compression ratio",
     "cleanup_diameter": "cleans up at",
     "fuel_air": "fuel-air cycle",
     "air_standard": "air-standard cycle",
@@ -267,5 +267,5 @@ TITLES = {
     "hone_to": "hone to",
     "cylinders": "cylinder by cylinder",
     "sizes": "sizes on offer",
-    "missing": "not worked out",
+    "missing": "not calculated",
 }

@@ -13,6 +13,7 @@ from borewright.sheet.showing import NOTHING, Digits, Figure, fewest, is_figure,
 MOST_CYLINDERS = 24
 USUAL = increments({}, "inch")
 LENGTHS = ("in", "mm")
+OCTANE = "rating_required.value"
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,7 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("plans.0.head_mill", "plan 1: mill off each head"),
         Wanted("plans.0.deck_cut", "plan 1: cut off each deck"),
         Wanted("plans.0.crown_cut", "plan 1: cut into each crown"),
-        Wanted("plans.0.intake_face_cut", "plan 1: cut off each intake joint"),
+        Wanted("plans.0.intake_face_cut", "plan 1: cut off each intake face"),
     ),
     "part-selection": (
         Wanted("choices.0.results.compression_ratio", "compression ratio of choice 1", measure=False),
@@ -84,17 +85,17 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
     "assembly-fit": (
         Wanted("deck_clearance", "piston below deck"),
         Wanted("counterweight_clearance", "piston to counterweight", digits=fewest),
-        Wanted("pin_fit_rod.value", "pin in the rod", reading="fit"),
-        Wanted("pin_fit_piston.value", "pin in the piston", reading="fit"),
+        Wanted("pin_fit_rod.value", "pin-to-bore clearance, rod", reading="fit"),
+        Wanted("pin_fit_piston.value", "pin-to-bore clearance, piston", reading="fit"),
     ),
     "valve-clearance": (
         Wanted("intake.minimum", "intake valve to piston", digits=fewest),
         Wanted("exhaust.minimum", "exhaust valve to piston", digits=fewest),
     ),
     "ring-gap": (
-        Wanted("top.recommended_gap", "top ring gap, at least", reading="fit", at_least=True),
-        Wanted("second.recommended_gap", "second ring gap, at least", reading="fit", at_least=True),
-        Wanted("oil_rail.recommended_gap", "oil rail gap, at least", reading="fit", at_least=True),
+        Wanted("top.recommended_gap", "top ring end gap minimum", reading="fit", at_least=True),
+        Wanted("second.recommended_gap", "second ring end gap minimum", reading="fit", at_least=True),
+        Wanted("oil_rail.recommended_gap", "oil rail end gap minimum", reading="fit", at_least=True),
     ),
     "skirt-clearance": (Wanted("target_bore", "bore for the largest skirt", reading="fit"),),
     "bearing-clearance": (
@@ -102,9 +103,9 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("loosest_clearance", "loosest bearing", reading="fit"),
     ),
     "detonation-margin": (
-        Wanted("octane_margin.value", "octane margin at the worst speed", False, tenths, ("octane_margin.low", "octane_margin.high")),
-        Wanted("compression_ratio_limit.low", "compression the fuel stands, at most", False, tenths),
-        Wanted("retard_allowed", "at a retard from best torque of", False, tenths),
+        Wanted(OCTANE, "octane requirement", False, tenths, ("rating_required.low", "rating_required.high")),
+        Wanted("compression_ratio_limit.low", "knock-limited compression ratio", False, tenths),
+        Wanted("retard_allowed", "at a retard from MBT timing of", False, tenths),
     ),
     "strength": (
         Wanted("least_factor", "factor of safety of the weakest part", False, fewest),
@@ -117,17 +118,20 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("injector.flow", "each injector, on gasoline at its rated pressure", False, tenths),
         Wanted("pump.wanted", "fuel pump, at the pressure it works against", False, fewest),
     ),
-    "crank-balance": (Wanted("bob_weight", "bob-weight"),),
+    "crank-balance": (Wanted("bob_weight", "bobweight"),),
     "air-correction": (Wanted("corrected_power", "power in the standard's air", False, fewest),),
 }
 
 IN_CYLINDER_ROWS = {("ring-gap", "top.recommended_gap"), ("ring-gap", "second.recommended_gap"), ("skirt-clearance", "target_bore")}
 
 
-def key_figures(sections: Mapping[str, Any], *, by_cylinder: bool = False, steps: Increments = USUAL) -> list[KeyFigure]:
+def key_figures(
+    sections: Mapping[str, Any], *, by_cylinder: bool = False, build: Mapping[str, Any] | None = None, steps: Increments = USUAL
+) -> list[KeyFigure]:
     """The figures of page one, none twice; of a section that names none here, its headline.
 
     by_cylinder : whether page one has a line for each cylinder, so that what stands there is not said twice
+    build : what the order states; the fuel's rating stands beside the octane requirement
     steps : the steps in which the shop's tools are read
 
     >>> key_figures({"displacement": {"displacement": {"value": 370.28, "unit": "in3"}}})[0].shown
@@ -135,12 +139,12 @@ def key_figures(sections: Mapping[str, Any], *, by_cylinder: bool = False, steps
     """
     found: dict[tuple[str, str], KeyFigure] = {}
     for name, section in sections.items():
-        for entry in _of(name, section, steps, by_cylinder=by_cylinder):
+        for entry in _of(name, section, build or {}, steps, by_cylinder=by_cylinder):
             found.setdefault((entry.label, entry.shown), entry)  # two sections that agree on it ask for one measurement
     return list(found.values())
 
 
-def _of(name: str, section: Mapping[str, Any], steps: Increments, *, by_cylinder: bool) -> Iterator[KeyFigure]:
+def _of(name: str, section: Mapping[str, Any], build: Mapping[str, Any], steps: Increments, *, by_cylinder: bool) -> Iterator[KeyFigure]:
     title = calculations()[name].title if name in calculations() else label(name)
     wanted = KEY_FIGURES.get(name) or tuple(Wanted(path, _spoken(path), measure=False) for path in calculations()[name].headline)
     for entry in wanted:
@@ -158,9 +162,23 @@ def _of(name: str, section: Mapping[str, Any], steps: Increments, *, by_cylinder
             digits = entry.digits
             if found["unit"] in LENGTHS:
                 found, digits = in_steps(found, steps, entry.reading, at_least=entry.at_least)
-            yield KeyFigure(title, entry.label, shown(found, digits), worst_case(found, digits), entry.measure)
+            called = octane_label(section, build) if entry.path == OCTANE else entry.label
+            yield KeyFigure(title, called, shown(found, digits), worst_case(found, digits), entry.measure)
     if name == "skirt-clearance":
         yield KeyFigure(title, "cold clearance wanted", limits_shown(section["recommended"]), "", measure=False)
+
+
+def octane_label(section: Mapping[str, Any], build: Mapping[str, Any]) -> str:
+    """The octane requirement by name, with its scale and the rating of the fuel in the order beside it.
+
+    >>> octane_label({"rating_required": {"scale": "aki"}}, {"fuel": {"octane": {"rating": 93, "scale": "aki"}}})
+    'octane requirement, AKI (fuel rated 93 AKI)'
+    """
+    scale, octane = at(section, "rating_required.scale"), at(build, "fuel.octane") or {}
+    rating = octane.get("rating")
+    rating = rating["value"] if isinstance(rating, Mapping) else rating
+    rated = "" if rating is None else f" (fuel rated {rating} {str(octane.get('scale', '')).upper()})"
+    return "octane requirement" + (f", {scale.upper()}" if scale else "") + rated
 
 
 def in_steps(figure: Figure, steps: Increments, reading: Reading, *, at_least: bool = False) -> tuple[Figure, Digits]:

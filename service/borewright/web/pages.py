@@ -99,7 +99,7 @@ def blueprint() -> Blueprint:
             return cacheable(Response(notices(), mimetype="text/plain"))
         if name in OWN_FILES:
             return file(HERE / "static" / name).response()
-        raise Problem("not-found", f"nothing is served at /docs/{name[:80]}")
+        raise Problem("not-found", f"no such resource: nothing is served at /docs/{name[:80]}")
 
     @routes.get("/problems")
     def problems() -> Response:
@@ -111,7 +111,7 @@ def blueprint() -> Blueprint:
     def problem(name: str) -> Response:
         found = PROBLEMS.get(name)
         if found is None:
-            raise Problem("not-found", f"there is no problem type {name[:80]!r}: {', '.join(PROBLEMS)}")
+            raise Problem("not-found", f"no such resource: there is no problem type {name[:80]!r}: {', '.join(PROBLEMS)}")
         if wanted_form(FORMS) == HTML:
             return page("problem.html", problem=found)
         return cacheable(

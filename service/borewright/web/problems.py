@@ -231,7 +231,7 @@ def _http(error: HTTPException) -> Problem:
     name = _BY_STATUS.get(error.code or 500, "internal" if (error.code or 500) >= 500 else "bad-request")
     detail = error.description or PROBLEMS[name].meaning
     if isinstance(error, NotFound):
-        detail = f"nothing is served at {request.path[:200]}"
+        detail = f"no such resource: nothing is served at {request.path[:200]}"
         close = nearest_name(request.path, [str(rule) for rule in current_app.url_map.iter_rules() if not rule.arguments])
         if close:
             detail += f"; did you mean {close}?"

@@ -89,7 +89,7 @@ def blueprint() -> Blueprint:
     @routes.get("/<name>")
     def page(name: str) -> Response:
         if name not in TABLES:
-            raise Problem("not-found", f"there is no reference {name[:80]!r}: {', '.join(TABLES)}")
+            raise Problem("not-found", f"no such resource: there is no reference {name[:80]!r}: {', '.join(TABLES)}")
         return written(name).response()
 
     return routes

@@ -189,7 +189,7 @@ def test_defaults_are_listed() -> None:
         ("cylinder_spacing", {"primary_moment", "secondary_moment"}),
     ],
 )
-def test_what_can_not_be_worked_out_is_said(left_out: str, missing: set[str]) -> None:
+def test_what_can_not_be_calculated_is_said(left_out: str, missing: set[str]) -> None:
     body = {name: value for name, value in RUNNING.items() if name != left_out}
     found = ask(**body)
     assert {entry["name"] for entry in found["missing"]} == missing

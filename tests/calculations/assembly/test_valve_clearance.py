@@ -232,8 +232,8 @@ def test_far_angles_are_watched_and_one_alone_is_unknown() -> None:
 
 def test_gasket_that_overhangs_the_bore_is_found() -> None:
     gasket = {"thickness": 1.0, "bore": 85.0}
-    assert judged(ask(gasket=gasket, bore=86.0))["gasket-overhang"]["verdict"] == "fail"
-    assert "gasket-overhang" not in judged(ask(gasket=gasket))
+    assert judged(ask(gasket=gasket, bore=86.0))["bore-to-gasket-clearance"]["verdict"] == "fail"
+    assert "bore-to-gasket-clearance" not in judged(ask(gasket=gasket))
 
 
 def test_tolerances_widen_the_least_clearance_by_their_worst_corner() -> None:

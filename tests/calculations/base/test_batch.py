@@ -371,7 +371,7 @@ class TestEnvelope:
 
     def test_tolerances_are_refused(self) -> None:
         """In common as a whole, in a column for the row: never dropped in silence."""
-        said = "tolerances are worked out by the single calculation, not in a batch"
+        said = "tolerances are calculated by the single calculation, not in a batch"
         errors = self.refusal({"common": {"stroke": "4 in ± 0.1 in"}, "columns": {"bore": ["4 in"]}}, ImpossibleBuild)
         assert errors == {"#/common/stroke": said}
         found = run(DISPLACEMENT, {"common": {"stroke": "4 in", "cylinders": 8}, "columns": {"bore": ["4 in ± 0.1 in", "4 in"]}})

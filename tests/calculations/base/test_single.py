@@ -97,7 +97,7 @@ class TestAnswers:
         assert answer(PLATE, {**GOOD, "length": "205 mm ± 2 mm", "width": "200 mm ± 2 mm"})["aspect"]["low"] > 1
 
     def test_too_many_tolerances(self) -> None:
-        """Beyond what is worked out, each one too many is pointed at."""
+        """Beyond what is calculated, each one too many is pointed at."""
         body = {**GOOD, "length": "400 mm ± 1 mm", "width": "200 mm ± 1 mm", "offset": "0 mm ± 1 mm"}
         errors = refusal(body, ImpossibleBuild, calculation(most_toleranced=2))
         assert set(errors) == {"#/offset"}

@@ -96,7 +96,7 @@ class TestCycle:
         found = run(ratio, ratio + points, fuel={"octane": {"rating": 120, "scale": "ron"}})
         cycle = found["cycle"]
         assert not cycle["knock_limited"]
-        assert cycle["gain"]["value"] == cycle["gain_at_best_torque"]["value"] > 0.0
+        assert cycle["gain"]["value"] == cycle["gain_at_mbt"]["value"] > 0.0
         assert cycle["gain_low"]["value"] < cycle["gain"]["value"] < cycle["gain_high"]["value"]
         assert found["missing"] == []
 
@@ -111,7 +111,7 @@ class TestCycle:
         assert not good["cycle"]["knock_limited"]
         assert poor["cycle"]["knock_limited"]
         assert poor["cycle"]["knock_limited_before"]
-        assert poor["cycle"]["gain"]["value"] < poor["cycle"]["gain_at_best_torque"]["value"] - 0.5
+        assert poor["cycle"]["gain"]["value"] < poor["cycle"]["gain_at_mbt"]["value"] - 0.5
         assert poor["cycle"]["retard_after"]["value"] > poor["cycle"]["retard_before"]["value"] > 0.0
 
     def test_no_change_gains_nothing(self) -> None:
@@ -259,7 +259,7 @@ class TestStates:
             assert "fuel" in reasons(found)[name]
         assert found["cycle"]["gain"]["value"] > 1.0
         assert found["estimate"]["value"]["gain"] == found["cycle"]["gain"]
-        assert found["cycle"]["gain_at_best_torque"]["value"] == pytest.approx(0.0, abs=1e-9)
+        assert found["cycle"]["gain_at_mbt"]["value"] == pytest.approx(0.0, abs=1e-9)
 
     def test_geometry_stands_for_its_ratio(self) -> None:
         volumes = {"chamber_volume": "70 cm3", "gasket": {"volume": "9 cm3"}, "deck_clearance": "0.1 mm"}
@@ -307,7 +307,7 @@ def test_a_batch_of_cycles_is_the_single_answers() -> None:
     columns = answer_batch(CALCULATION, body, most_rows=1000)["columns"]
     for row in (0, 255, 256, 299):
         alone = run(10, float(body["columns"]["after"][row]))
-        for name in ("gain", "gain_low", "gain_high", "gain_at_best_torque"):
+        for name in ("gain", "gain_low", "gain_high", "gain_at_mbt"):
             assert columns[f"cycle.{name}"][row] == pytest.approx(alone["cycle"][name]["value"], rel=1e-9, abs=1e-9)
         assert columns["cycle.knock_limited"][row] == alone["cycle"]["knock_limited"]
         assert columns["estimate.value.gain"][row] == pytest.approx(alone["estimate"]["value"]["gain"]["value"], rel=1e-9)

@@ -345,15 +345,15 @@ class TestChecks:
 
     def test_squish_unknown(self) -> None:
         """A gasket by volume alone has no thickness: not guessed."""
-        assert self.verdicts(changed("gasket", {"volume": "7 cm3"})) == {"squish": "unknown", "gasket-overhang": "unknown"}
+        assert self.verdicts(changed("gasket", {"volume": "7 cm3"})) == {"squish": "unknown", "bore-to-gasket-clearance": "unknown"}
 
     def test_overhang(self) -> None:
         """An opening smaller than the bore fails; within the tolerance it is watched."""
-        assert self.verdicts(BASE)["gasket-overhang"] == "pass"
-        assert self.verdicts(changed("gasket.bore", "95 mm"))["gasket-overhang"] == "fail"
-        assert self.verdicts(changed("gasket.bore", "96.5 mm ± 1 mm"))["gasket-overhang"] == "watch"
-        assert self.verdicts(changed("gasket", {"area": "75 cm2", "thickness": "1 mm"}))["gasket-overhang"] == "pass"
-        assert self.verdicts(changed("gasket", {"area": "70 cm2", "thickness": "1 mm"}))["gasket-overhang"] == "fail"
+        assert self.verdicts(BASE)["bore-to-gasket-clearance"] == "pass"
+        assert self.verdicts(changed("gasket.bore", "95 mm"))["bore-to-gasket-clearance"] == "fail"
+        assert self.verdicts(changed("gasket.bore", "96.5 mm ± 1 mm"))["bore-to-gasket-clearance"] == "watch"
+        assert self.verdicts(changed("gasket", {"area": "75 cm2", "thickness": "1 mm"}))["bore-to-gasket-clearance"] == "pass"
+        assert self.verdicts(changed("gasket", {"area": "70 cm2", "thickness": "1 mm"}))["bore-to-gasket-clearance"] == "fail"
 
     @pytest.mark.parametrize(
         ("aspiration", "fuel", "verdict"),

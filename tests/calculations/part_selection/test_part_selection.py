@@ -187,7 +187,7 @@ class TestOneCombination:
             ({"pistons": {"services": ["race"]}}, "duty-allowed", "duty-allowed"),
             ({"pistons": {"top_land": "5 mm"}, "limits": {"top_land": {"low": "6 mm"}}}, "top-land", "top-land"),
             ({"pistons": {"pin_length": "85.5 mm"}}, "pin-end-room", "pin-end-room"),
-            ({"gaskets": {"bore": "85.9 mm"}}, "gasket-overhang", "gasket-overhang"),
+            ({"gaskets": {"bore": "85.9 mm"}}, "bore-to-gasket-clearance", "bore-to-gasket-clearance"),
             ({"heads": {"maximum_bore": "85 mm"}}, "head-bore", "head-bore"),
             ({"pistons": {"pin_retentions": ["press"]}}, "pin-retention", "pin-retention"),
             ({"pistons": {"pin_diameter": "21.2 mm"}}, "pin-fit", "pin-fit"),
@@ -675,7 +675,7 @@ class TestRoundedSizes:
 
     def test_a_gasket_by_its_area(self) -> None:
         """An opening of less area than the bore hangs in, whatever its shape."""
-        for area, rejected in (("81 cm2", {"gasket-overhang": 1}), ("84 cm2", {})):
+        for area, rejected in (("81 cm2", {"bore-to-gasket-clearance": 1}), ("84 cm2", {})):
             request = copy.deepcopy(dict(FITTING))
             request["block"] = {**request["block"], "bore": "4.030 in"}
             request["pistons"][0]["bore"] = "4.030 in"

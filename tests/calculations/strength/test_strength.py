@@ -149,11 +149,11 @@ class TestWholeAnswer:
         plain = answered()
         poor, rich = (answered(fuel={"octane": {"rating": octane, "scale": "ron"}, "equivalence_ratio": "1.1"}) for octane in (70, 120))
         assert factors(poor) == factors(rich) == pytest.approx(factors(plain), rel=1e-12)
-        assert plain["timing"] == poor["timing"] == "best torque"
+        assert plain["timing"] == poor["timing"] == "MBT timing"
         assert plain["peak_pressures"]["fuel_allows"] is None
-        assert rich["peak_pressures"]["fuel_allows"] == rich["peak_pressures"]["best_torque"] == plain["peak_pressures"]["best_torque"]
+        assert rich["peak_pressures"]["fuel_allows"] == rich["peak_pressures"]["mbt"] == plain["peak_pressures"]["mbt"]
         allowed = poor["peak_pressures"]["fuel_allows"]["value"]
-        assert allowed < 0.98 * poor["peak_pressures"]["best_torque"]["value"]
+        assert allowed < 0.98 * poor["peak_pressures"]["mbt"]["value"]
         for before, after in zip(rich["parts"], poor["parts"], strict=True):
             assert before["factor_as_fuel_allows"]["value"] == pytest.approx(before["factor_of_safety"]["value"], rel=1e-9)
             if before["name"] != "rod-tension":
@@ -458,7 +458,7 @@ class TestPractice:
         verdicts = {}
         for span in ("25 mm", "42 mm"):
             found = answered(pin__boss_span=span)
-            check = next(check for check in found["checks"] if check["name"] == "pin-boss-pressure")
+            check = next(check for check in found["checks"] if check["name"] == "pin-boss-bearing-pressure")
             verdicts[span] = check["verdict"]
             assert (check["value"]["value"] * 1e6 > high) == (check["verdict"] == "watch")
         assert verdicts == {"25 mm": "pass", "42 mm": "watch"}
@@ -534,7 +534,7 @@ class TestTolerances:
         assert {share["input"] for share in shares} == {"#/compression_ratio", "#/pin/inner"}
 
     def test_boost_limit_over_a_tolerance_is_near_the_exact_one(self) -> None:
-        """Off the nominal state the curve of peak pressure is shifted, not worked out anew."""
+        """Off the nominal state the curve of peak pressure is shifted, not calculated anew."""
         bounds = answered(compression_ratio="10 ± 0.3")["boost_to_limit"]
         for side, ratio in (("low", "10.3"), ("high", "9.7")):
             assert bounds[side] == pytest.approx(answered(compression_ratio=ratio)["boost_to_limit"][side], rel=0.02)
@@ -599,9 +599,9 @@ def test_masses_alone_may_have_tolerances(part: str) -> None:
 
 
 def test_an_own_limit_of_the_boss_pressure_replaces_that_of_practice() -> None:
-    usual = next(check for check in answered()["checks"] if check["name"] == "pin-boss-pressure")
-    least = {"pin_boss_pressure": {"high": f"{usual['value']['value'] - 1} MPa"}}
-    own = next(check for check in answered(limits=least)["checks"] if check["name"] == "pin-boss-pressure")
+    usual = next(check for check in answered()["checks"] if check["name"] == "pin-boss-bearing-pressure")
+    least = {"pin_boss_bearing_pressure": {"high": f"{usual['value']['value'] - 1} MPa"}}
+    own = next(check for check in answered(limits=least)["checks"] if check["name"] == "pin-boss-bearing-pressure")
     assert (usual["basis"], own["basis"], own["verdict"]) == ("published", "caller", "fail")
     assert own["value"] == usual["value"]
 
@@ -613,7 +613,7 @@ class TestHindcast:
         found = answered("compression_ratio", peak_pressure="65 bar", bore="40 mm", stroke="40 mm", rod_length="70 mm", **SMALL)
         assert not found["hindcast"]["inside"]
         assert found["hindcast"]["outside"] == ["bore"]
-        assert {check["verdict"] for check in found["checks"] if check["name"] not in ("pin-boss-pressure", "pin-ovality")} <= {
+        assert {check["verdict"] for check in found["checks"] if check["name"] not in ("pin-boss-bearing-pressure", "pin-ovality")} <= {
             "unknown",
             "watch",
             "fail",

@@ -155,7 +155,7 @@ def _common_checked(schema: Request, body: Mapping[str, Any], common: Mapping[st
     if toleranced:
         raise ImpossibleBuild(
             [
-                FieldError(pointer("common", *steps), "tolerances are worked out by the single calculation, not in a batch")
+                FieldError(pointer("common", *steps), "tolerances are calculated by the single calculation, not in a batch")
                 for steps in toleranced
             ]
         )
@@ -215,7 +215,7 @@ def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | No
         try:
             reading = read_quantity(entry, field.kind, units)
             if reading.tolerance:
-                raise QuantityError("tolerances are worked out by the single calculation, not in a batch")
+                raise QuantityError("tolerances are calculated by the single calculation, not in a batch")
             numbers[row] = reading.value
         except QuantityError as error:
             failures.add(row, FieldError(pointer(*steps), str(error)))

@@ -43,7 +43,7 @@ MISTAKES: dict[str, Mistake] = {
         r"characters are too many|entries: the list takes|rows are too many|more than \d+ values|of \d+ characters:",
     ),
     "unequal-columns": Mistake("The columns of a batch are not equally long.", r"must be equally long"),
-    "tolerance-not-taken": Mistake("A tolerance where none, or no further one, is taken.", r"^tolerances are worked out|carry a tolerance"),
+    "tolerance-not-taken": Mistake("A tolerance where none, or no further one, is taken.", r"^tolerances are calculated|carry a tolerance"),
     "wrong-type": Mistake(
         "It is of another JSON type, or a text that is not taken.",
         r"^this must|^a column must be|^the body must be|must match the pattern|control characters|belongs beside common",

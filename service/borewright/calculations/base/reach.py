@@ -14,7 +14,7 @@ from borewright.physics.arrays import FloatArray, floats
 from borewright.quantities import Summaries
 from borewright.rules.judging import slack
 
-MOST_TOGETHER = 4  # half-widths whose sum is worked out exactly; the sum of more is taken as normal
+MOST_TOGETHER = 4  # half-widths whose sum is calculated exactly; the sum of more is taken as normal
 LEAST_SHARE = 0.01  # of a tolerance: closer nothing is measured
 NEGLIGIBLE = 0.01  # of the largest half-width: what it shifts does not show in a chance
 

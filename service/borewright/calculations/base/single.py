@@ -71,7 +71,7 @@ def answered(calculation: Calculation, loaded: Loaded) -> Answered:
             [
                 FieldError(
                     pointer(*steps),
-                    f"{len(toleranced)} inputs carry a tolerance, and the worst case over all of them is worked out for at most "
+                    f"{len(toleranced)} inputs carry a tolerance, and the worst case over all of them is calculated for at most "
                     f"{calculation.most_toleranced}: leave out the ones that matter least",
                 )
                 for steps, _ in toleranced[calculation.most_toleranced :]

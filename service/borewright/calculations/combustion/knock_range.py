@@ -64,7 +64,7 @@ def knock(over: OverSpeed, octane: Octane, retard: FloatArray) -> Knock:
 
 
 class _Block:
-    """Some states of a question, worked out together."""
+    """Some states of a question, calculated together."""
 
     def __init__(self, over: OverSpeed, rows: Rows, octane: Octane, retard: FloatArray) -> None:
         self.over, self.rows, self.octane, self.late = over, rows, octane, retard

@@ -108,7 +108,7 @@ def _list_the_model(state: CylinderState, kind: EngineKind, outcome: Outcome) ->
     """The cycle's own constants that no request can change."""
     duration = burn_duration(np.asarray(state.stroke) * np.asarray(state.speed) / np.pi)
     burning = "calibrated: 50 degrees at 8.6 m/s; S. D. Hires and others, SAE 780232 (1978), for the speed; from memory"
-    heat = "calibration of Woschni's coefficient, SAE 670931 (1967), to where best torque has half of the charge burned"
+    heat = "calibration of Woschni's coefficient, SAE 670931 (1967), to where MBT timing has half of the charge burned"
     heywood = "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), from memory"
     fuel = state.fuel
     made = "NASA TM-4513 (1993) for the heats, atom balance for the air: of the species that stand for the fuel, as vapor"

@@ -18,7 +18,7 @@ from borewright.physics.mechanism.crank import bottom_angle, pin_height, piston_
 from borewright.physics.mechanism.volumes import annulus_volume, circle_area, cylinder_volume_of_height
 from borewright.practice.tables import table
 from borewright.rules.judging import outside
-from borewright.rules.stack import GASKET_OVERHANG, SQUISH
+from borewright.rules.stack import BORE_TO_GASKET, SQUISH
 
 
 @dataclass(frozen=True)
@@ -199,7 +199,9 @@ def gasket_bore_check(bore: FloatArray, gasket: Mapping[str, Any]) -> Check:
     'fail'
     """
     return rule_check(
-        GASKET_OVERHANG, {"bore": bore, **{f"gasket.{name}": gasket.get(name) for name in ("bore", "area")}}, GASKET_OVERHANG.limit()
+        BORE_TO_GASKET,
+        {"bore": bore, **{f"gasket.{name}": gasket.get(name) for name in ("bore", "area")}},
+        BORE_TO_GASKET.limit(),
     )
 
 

@@ -43,7 +43,7 @@ class FitLimitsPart(RequestPart):
 class MostRetardPart(RequestPart):
     """The retard the caller is ready to run."""
 
-    high = Quantity("angle", "0 deg", "30 deg", "most retard from best torque", required=True)
+    high = Quantity("angle", "0 deg", "30 deg", "most retard from MBT timing", required=True)
 
 
 class HighestStressPart(RequestPart):

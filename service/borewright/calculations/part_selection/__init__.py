@@ -54,7 +54,7 @@ class PartSelectionRequest(Request):
 
     target_compression = Part(
         TargetCompressionPart,
-        "the compression ratio wanted; it can only be left out with one part in each list, where it is worked out, or with each_part",
+        "the compression ratio wanted; it can only be left out with one part in each list, where it is calculated, or with each_part",
     )
     block = Part(SelectionBlockPart, "the block in hand", required=True)
     cranks = Many(Part(CandidateCrankPart, "a crankshaft"), "crankshafts to choose from", longest=LONGEST["cranks"], required=True)
@@ -90,7 +90,7 @@ class PartSelectionAnswer(Answer):
 
 
 def compute(request: dict[str, Any]) -> Outcome:
-    """Exact search on nominal sizes; each choice is then worked out over the corners of its own tolerances."""
+    """Exact search on nominal sizes; each choice is then calculated over the corners of its own tolerances."""
     outcome = Outcome({})
     duty = part_or_default(request, outcome, "duty", DutyPart)
     held = limits_held(request, duty, outcome)

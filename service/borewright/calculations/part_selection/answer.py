@@ -30,7 +30,7 @@ GIVES = {  # what would have to give for each rule
     "duty-allowed": "pistons made for the duty, or an easier duty",
     "top-land": "pistons with a taller top land, or an easier duty",
     "second-land": "pistons with a taller second land, or an easier duty",
-    "gasket-overhang": "a gasket with a larger bore, or smaller pistons",
+    "bore-to-gasket-clearance": "a gasket with a larger bore, or smaller pistons",
     "head-bore": "heads made for the bore, or pistons of another",
     "pin-retention": "rods and pistons that hold the pin the same way, or honing the small ends to let it float",
     "pin-fit": "rods and pistons made for the same pin, or a deeper hone",

@@ -171,6 +171,6 @@ class SelectionLimitsPart(RequestPart):
     journal_diameter_difference = Part(MostLengthPart, "between the crank's rod journal and the one the rod is made for")
     journal_width_difference = Part(MostLengthPart, "between the crank's rod journal and the one the rod is made for")
     bore_difference = Part(MostLengthPart, "between sizes of a bore that a list rounds and that count as the same")
-    gasket_overhang = Part(LeastLengthPart, "gasket's bore less the cylinder's")
+    bore_to_gasket_clearance = Part(LeastLengthPart, "gasket's bore less the cylinder's")
     counterweight_clearance = Part(LeastLengthPart, "between counterweights and pin bosses at bottom dead center")
     cost = Price("most that parts and work may cost together, in the caller's own currency")

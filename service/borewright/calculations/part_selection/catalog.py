@@ -15,7 +15,7 @@ from borewright.rules.listed import BORE_DIFFERENCE, JOURNAL_DIAMETER, JOURNAL_W
 from borewright.rules.motion import COUNTERWEIGHT_TO_BOSS
 from borewright.rules.piston import PIN_END_ROOM, SECOND_LAND, TOP_LAND
 from borewright.rules.rule import Limit, Rule
-from borewright.rules.stack import DECK_CLEARANCE, GASKET_OVERHANG, SQUISH, TOUCHING
+from borewright.rules.stack import BORE_TO_GASKET, DECK_CLEARANCE, SQUISH, TOUCHING
 from borewright.selection.candidates import EITHER_RETENTION, Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target
 
@@ -38,7 +38,7 @@ RULES: Mapping[str, Rule] = {  # the rule behind each limit of the request
     "journal_diameter_difference": JOURNAL_DIAMETER,
     "journal_width_difference": JOURNAL_WIDTH,
     "bore_difference": BORE_DIFFERENCE,
-    "gasket_overhang": GASKET_OVERHANG,
+    "bore_to_gasket_clearance": BORE_TO_GASKET,
     "top_land": TOP_LAND,
     "second_land": SECOND_LAND,
 }
@@ -260,7 +260,7 @@ def _limits(held: Mapping[str, Limit | None], cost: float | None) -> BuildLimits
         journal_diameter_tolerance=_span(held["journal_diameter_difference"]).high,
         journal_width_tolerance=_span(held["journal_width_difference"]).high,
         bore_tolerance=_span(held["bore_difference"]).high,
-        gasket_overhang=_span(held["gasket_overhang"]).low,
+        bore_to_gasket_clearance=_span(held["bore_to_gasket_clearance"]).low,
         counterweight_clearance=_span(held["counterweight_clearance"]).low,
         price=cost,
     )

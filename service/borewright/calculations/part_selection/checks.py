@@ -19,7 +19,7 @@ from borewright.rules.listed import BORE, HEAD_BORE, JOURNAL_DIAMETER, JOURNAL_W
 from borewright.rules.motion import COUNTERWEIGHT_TO_BOSS
 from borewright.rules.piston import PIN_END_ROOM
 from borewright.rules.rule import Limit, Rule
-from borewright.rules.stack import DECK_CLEARANCE, GASKET_OVERHANG, SQUISH
+from borewright.rules.stack import BORE_TO_GASKET, DECK_CLEARANCE, SQUISH
 from borewright.selection.misses import bore_limits
 
 WORDS: Mapping[str, Fact] = {"bore": ("piston", "bore")}
@@ -36,7 +36,7 @@ def checks(fitted: Fitted) -> list[Check]:
     made += [_rule(fitted, RULES[land], held[land]) for land in LANDS if held[land] is not None]
     made += [
         _rule(fitted, PIN_END_ROOM, held["pin_end_room"], **({"piston.retainer_thickness": 0.0} if pressed else {})),
-        _rule(fitted, GASKET_OVERHANG, held["gasket_overhang"]),
+        _rule(fitted, BORE_TO_GASKET, held["bore_to_gasket_clearance"]),
         _head_bore(fitted),
         _retention(fitted),
         _rule(fitted, PIN_FIT, held["pin_fit_press" if pressed else "pin_fit_floating"]),

@@ -57,7 +57,7 @@ NOT_JUDGED = (
 class StrengthLimitsPart(RequestPart):
     """The caller's own limits, which replace those of common practice; the factor of safety stands beside them."""
 
-    pin_boss_pressure = Part(HighestStressPart, "pressure of the pin on its bosses")
+    pin_boss_bearing_pressure = Part(HighestStressPart, "pressure of the pin on its bosses")
 
 
 class StrengthRequest(EngineStatePart, Request):
@@ -116,7 +116,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         outcome.cautions.append("limits-partly-known")
     bearing = next(row for row in judged.rows if row.name == "pin-boss-bearing")
     closing = _closing(bench, now)
-    own_limit = request.get("limits", {}).get("pin_boss_pressure")
+    own_limit = request.get("limits", {}).get("pin_boss_bearing_pressure")
     outcome.checks = [*checks, boss_check(bearing, own_limit), ovality_check(closing)]
     outcome.assumptions.append(Assumption("loads", LOADED, "common practice", "common practice for pistons, pins and rods"))
     values = zip(judged.rows, checks, judged.speeds, judged.as_allowed, strict=True)

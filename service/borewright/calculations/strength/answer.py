@@ -78,7 +78,7 @@ class ShankAnswer(AnswerPart):
 
 
 class UnknownStrengthAnswer(AnswerPart):
-    """A result that could not be worked out, and why."""
+    """A result that could not be calculated, and why."""
 
     name = Word("the result")
     reason = Word("why, and what would fill it")
@@ -87,9 +87,9 @@ class UnknownStrengthAnswer(AnswerPart):
 class PeakPressuresAnswer(AnswerPart):
     """Peak pressure by timing, absolute."""
 
-    best_torque = Figure(
+    mbt = Figure(
         "pressure",
-        "at best torque, which parts are judged at; null where the pressure was given or no cycle could be worked out",
+        "at MBT timing, which parts are judged at; null where the pressure was given or no cycle could be calculated",
         nullable=True,
     )
     fuel_allows = Figure(
@@ -215,9 +215,9 @@ def boss_check(bearing: Stressed, own: Mapping[str, Any] | None = None) -> Check
     pressure = bearing.stress[:, 0] if known else None
     missing = () if known else fields_named(bearing.lacking)
     if own is not None:
-        return Check("pin-boss-pressure", "stress", pressure, None, own["high"], reason, "caller", "the request", missing=missing)
+        return Check("pin-boss-bearing-pressure", "stress", pressure, None, own["high"], reason, "caller", "the request", missing=missing)
     high = row.si("pressure_high")
-    return Check("pin-boss-pressure", "stress", pressure, None, high, reason, "published", row.source, soft=True, missing=missing)
+    return Check("pin-boss-bearing-pressure", "stress", pressure, None, high, reason, "published", row.source, soft=True, missing=missing)
 
 
 def ovality_check(closing: FloatArray | None) -> Check:

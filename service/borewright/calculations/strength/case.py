@@ -16,17 +16,17 @@ from borewright.calculations.strength.search import SPEEDS, Pressed, pressed, sp
 from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import table
 
-TIMINGS = ("best torque", "given")
+TIMINGS = ("MBT timing", "given")
 TIMING = (
-    "best torque, the earliest that an engine is timed for; where the fuel asks for later timing the parts are loaded less, and their "
+    "MBT timing, the earliest that an engine is timed for; where the fuel asks for later timing the parts are loaded less, and their "
     "factors are given for that too; an engine timed ahead of what its fuel allows knocks, and is loaded by more than any factor covers"
 )
 ANGLE = float(np.radians(15.0))
-"""Where a peak pressure stands whose cycle is not known, for what inertia takes off it: best torque puts it there."""
+"""Where a peak pressure stands whose cycle is not known, for what inertia takes off it: MBT timing puts it there."""
 
 
 def pressed_by_cycle(request: Mapping[str, Any], outcome: Outcome) -> tuple[Engine, Pressed]:
-    """The engine and the peak pressures of its cycles at best torque, and at the timing that its fuel allows."""
+    """The engine and the peak pressures of its cycles at MBT timing, and at the timing that its fuel allows."""
     found = engine(request, outcome)
     outcome.assumptions.append(Assumption("timing", TIMING, "common practice", "common practice for sizing parts"))
     return found, pressed(found, request.get("boost", {}))

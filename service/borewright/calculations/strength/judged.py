@@ -73,18 +73,18 @@ def _picked(row: Stressed, place: Any) -> Stressed:
 
 
 def _without_gas(row: Stressed, now: Pressed) -> Stressed:
-    """A row as it can be known where the cycle could not be worked out."""
+    """A row as it can be known where the cycle could not be calculated."""
     if now.solved.all() or row.name in NO_GAS:
         return row
     solved = now.solved[:, None]
     unknown = row.arrays(lambda each: np.where(solved, each, np.nan))
-    told = row.lacking or f"not known: the cycle could not be worked out: {now.reason}"
+    told = row.lacking or f"not known: the cycle could not be calculated: {now.reason}"
     return replace(unknown, strength=row.strength, fatigue_strength=row.fatigue_strength, wanted=row.wanted, lacking=told)
 
 
 @dataclass(frozen=True)
 class Case:
-    """What the limits of a case are worked out from."""
+    """What the limits of a case are calculated from."""
 
     found: Engine
     gear: Gear
@@ -107,7 +107,7 @@ class Case:
         reach = table("strength").row("hindcast").si("spark_pressure_high" if now.cycle is not None else "pressure_high")
         limits = {"peak_pressure": pressure_limit(found, 0, reach)}
         if now.cycle is None or now.curves is None:
-            told = "peak_pressure was given: give the compression instead, so that cycles can be worked out"
+            told = "peak_pressure was given: give the compression instead, so that cycles can be calculated"
             return limits | dict.fromkeys(("boost", "nitrous"), Limit(None, None, None, told))
         pressure = np.atleast_1d(np.asarray(self.found.state.ambient_pressure))[0]
         count = float(request["cylinders"][0])
@@ -193,5 +193,5 @@ def reach_of(gear: Gear, now: Pressed, found: Engine) -> Reach:
 def peak_pressures(now: Pressed) -> dict[str, FloatArray]:
     """Peak pressures at the speed asked, by timing [Pa]."""
     if now.cycle is None:
-        return {"best_torque": np.full(1, np.nan), "fuel_allows": np.full(1, np.nan)}
-    return {"best_torque": np.where(now.solved, now.peak[:, -1], np.nan), "fuel_allows": now.allowed[:, -1]}
+        return {"mbt": np.full(1, np.nan), "fuel_allows": np.full(1, np.nan)}
+    return {"mbt": np.where(now.solved, now.peak[:, -1], np.nan), "fuel_allows": now.allowed[:, -1]}

@@ -207,7 +207,7 @@ def _crossing(margin: FloatArray, levels: FloatArray) -> FloatArray:
 
 
 def allowed_retards(usual: float) -> tuple[float, float, float]:
-    """Retard from best torque that is normal in the kind of engine, and its ends by the doubt in the octane number [rad].
+    """Retard from MBT timing that is normal in the kind of engine, and its ends by the doubt in the octane number [rad].
 
     >>> [round(float(np.degrees(each)), 6) for each in allowed_retards(np.radians(10.0))]
     [6.0, 10.0, 14.0]

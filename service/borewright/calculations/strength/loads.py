@@ -152,7 +152,7 @@ def trace(gear: Gear, columns: StateColumns, cycle: CycleResult) -> list[dict[st
 
 
 def loads(gear: Gear, now: Pressed) -> dict[str, Any]:
-    """The largest loads of a cycle at the speed asked, at best torque.
+    """The largest loads of a cycle at the speed asked, at MBT timing.
 
     >>> gear = Gear(*(np.array([size]) for size in (0.5, 0.086, 0.086, 0.1435, 300.0, 0.0, 101325.0)))
     >>> now = Pressed(np.full((1, 2), 6e6), np.full((1, 2), np.nan), np.full((1, 2), 0.2), np.ones(1, dtype=bool), "")

@@ -1,6 +1,6 @@
 """Peak pressures of an engine speed by speed, and how they and the retard that the fuel asks for grow with boost and nitrous oxide.
 
-Every state that is wanted is worked out in one call of the cycle.
+Every state that is wanted is calculated in one call of the cycle.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ class Curve:
     """What one load does to the nominal state at some speeds.
 
     levels : rising [SI], of the whole range looked in; measures : of the same, in which logarithms of pressure are smooth
-    peaks : highest pressure [Pa], (levels, speeds); retards : from best torque [rad]
+    peaks : highest pressure [Pa], (levels, speeds); retards : from MBT timing [rad]
     ended : why levels end before the range does, "" where they do not
     """
 
@@ -61,10 +61,10 @@ class Curve:
 class Pressed:
     """Peak pressures of the states at each speed, and the cycles they come from, None where the pressure was given.
 
-    peak : at best torque, which parts are judged at (states, speeds) [Pa]
+    peak : at MBT timing, which parts are judged at (states, speeds) [Pa]
     allowed : at the timing the fuel allows, not a number where no octane number is given or no timing is quiet
     angle : of the peak after top dead center [rad]
-    solved : where a cycle could be worked out (states,); elsewhere the pressure is only a stand-in
+    solved : where a cycle could be calculated (states,); elsewhere the pressure is only a stand-in
     columns, cycle : of the speed asked
     """
 
@@ -91,7 +91,7 @@ def speeds_of(speed: FloatArray, stroke: FloatArray) -> FloatArray:
 
 
 def pressed(found: Engine, boost: Mapping[str, Any]) -> Pressed:
-    """Peak pressures at best torque and at the timing the fuel allows, and how pressure and retard grow with a load.
+    """Peak pressures at MBT timing and at the timing the fuel allows, and how pressure and retard grow with a load.
 
     boost : of the request, empty without one
 

@@ -19,7 +19,7 @@ def oxygen_delay_factor(oxygen_fraction: ArrayLike, reference: ArrayLike) -> Flo
     Parameters
     ----------
     oxygen_fraction : array [1]
-        Mole fraction of oxygen in the oxidiser.
+        Mole fraction of oxygen in the oxidizer.
     reference : array [1]
         That of the air the delay was measured with.
 

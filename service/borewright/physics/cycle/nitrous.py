@@ -13,7 +13,7 @@ from borewright.physics.gas.fuel import NITROUS_OXIDE, Fuel, lower_heating_value
 from borewright.physics.gas.thermo import INDEX
 
 HALF_BURN = float(np.radians(9.0))
-"""Angle of half burning [rad] at which the gain is worked out: best torque, where power is flat in the timing."""
+"""Angle of half burning [rad] at which the gain is calculated: MBT timing, where power is flat in the timing."""
 
 STEPS = 0.5
 """Steps of these cycles as a share of the full ones: only the difference between two of them counts."""
@@ -79,7 +79,7 @@ def flow_for_gain(state: CylinderState, gain: ArrayLike, mixture: ArrayLike, ret
     mixture : array [1]
         Equivalence ratio with and without it, all oxygen counted.
     retard : array [rad]
-        From best torque, taken with it.
+        From MBT timing, taken with it.
 
     Returns
     -------

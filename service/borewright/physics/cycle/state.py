@@ -16,7 +16,7 @@ WALL_TEMPERATURE = 450.0
 """Mean of piston, head and liner at full load [K]: from memory, J. B. Heywood, 1988, ch. 12."""
 
 HEAT_TRANSFER_FACTOR = 1.5
-"""Of Woschni's coefficient, whose constants were fitted to a diesel engine. Calibration: with it best torque has half burned 7 to 10°
+"""Of Woschni's coefficient, whose constants were fitted to a diesel engine. Calibration: with it MBT timing has half burned 7 to 10°
 after top dead center from 2000 to 3000 rev/min, as J. B. Heywood, 1988, ch. 9.2 reports (from memory); with 1 it is 5 to 7°."""
 
 NITROUS_EVAPORATED = 0.3
@@ -40,7 +40,7 @@ class CylinderState:
     Lengths [m], angles [rad], pressures [Pa], temperatures [K]. `intake_closing` counts after bottom dead center, `exhaust_opening`
     before it. `boost` is over ambient. `nitrous_flow` [kg/s] is per cylinder. `volumetric_efficiency` is over manifold density, in
     ambient air of `filling_temperature`; in hotter air it grows as the root of the absolute temperature. `exhaust_pressure`,
-    `residual_fraction` and `burn_duration` of NaN mean "work it out", `filling_temperature` of NaN that of the ambient air.
+    `residual_fraction` and `burn_duration` of NaN mean "calculate it", `filling_temperature` of NaN that of the ambient air.
     `cylinders` only tells how bearings and accessories are shared; `friction_factor` scales friction,
     `heat_transfer_factor` Woschni's coefficient. `compressor_drive` is the share of the compressor's work taken from the crank: 1 for a
     driven one, 0 for an exhaust turbine, whose cost is the exhaust pressure.

@@ -1,4 +1,4 @@
-"""The timing of a cycle: best torque, or later, until the fuel stands it.
+"""The timing of a cycle: MBT timing, or later, until the fuel stands it.
 
 A handful of trial timings of every state is solved together. Work and the logarithm of the knock integral are smooth in the timing, so
 polynomials through the trials say where the work is greatest and where the integral falls to 1; both are then solved in full, and
@@ -17,7 +17,7 @@ from borewright.physics.cycle.state import CylinderState, StateColumns, state_co
 from borewright.physics.cycle.trace import TraceGuess
 
 TRIALS = np.radians([2.0, 9.0, 17.0, 28.0, 42.0])
-"""Angles of half burning tried [rad]: from ahead of any best torque to as late as an engine is run."""
+"""Angles of half burning tried [rad]: from ahead of any MBT timing to as late as an engine is run."""
 
 TRIAL_STEPS = 0.5
 """Trials take half the steps: that moves work and integral alike at every timing, and the timing is all that they decide."""
@@ -43,10 +43,10 @@ _BASIS = _interpolation(_CANDIDATES)
 
 @dataclass(frozen=True)
 class TimedCycle:
-    """Cycles at best torque and at the timing the fuel allows, each [N].
+    """Cycles at MBT timing and at the timing the fuel allows, each [N].
 
-    `allowed` is `best` where the fuel stands best torque. `retard` [rad] is how much later the allowed timing is, `cost` the share
-    of the indicated work it takes. `octane_required` is that of best torque. Where no timing up to 42° for half burning keeps the
+    `allowed` is `best` where the fuel stands MBT timing. `retard` [rad] is how much later the allowed timing is, `cost` the share
+    of the indicated work it takes. `octane_required` is that of MBT timing. Where no timing up to 42° for half burning keeps the
     end gas from igniting, `allowed` is not solved and says so.
     """
 
@@ -91,7 +91,7 @@ def best_torque_angle(work: FloatArray) -> FloatArray:
 
 
 def quiet_angle(log_integral: FloatArray, best: FloatArray) -> tuple[FloatArray, BoolArray]:
-    """First angle from best torque on at which the logarithm of the integral is not above 0, and whether there is one.
+    """First angle from MBT timing on at which the logarithm of the integral is not above 0, and whether there is one.
 
     Parameters
     ----------
@@ -208,9 +208,9 @@ def through_trials(values: FloatArray, angle: FloatArray) -> FloatArray:
 
 @dataclass(frozen=True)
 class Aim:
-    """What to solve after the trials: each row at best torque [N], then those at a later timing that their fuel holds back.
+    """What to solve after the trials: each row at MBT timing [N], then those at a later timing that their fuel holds back.
 
-    rows, angle : of every solve; best : angle of best torque; limited : which rows are held back; found : whether a timing is quiet
+    rows, angle : of every solve; best : angle of MBT timing; limited : which rows are held back; found : whether a timing is quiet
     """
 
     rows: NDArray[np.intp]
@@ -220,7 +220,7 @@ class Aim:
     found: BoolArray
 
     def split(self, solves: CycleResult) -> tuple[CycleResult, CycleResult]:
-        """Cycles at best torque and at the timing allowed, each [N], from the solves in their order."""
+        """Cycles at MBT timing and at the timing allowed, each [N], from the solves in their order."""
         n = self.best.size
         place = np.arange(n)
         place[self.rows[n:]] = np.arange(n, self.rows.size)
@@ -239,7 +239,7 @@ class Aim:
 
 
 def aim(tried: Trials) -> Aim:
-    """Where best torque lies, and where the fuel's own timing does.
+    """Where MBT timing lies, and where the fuel's own timing does.
 
     Parameters
     ----------
@@ -267,7 +267,7 @@ def aim(tried: Trials) -> Aim:
 
 
 def settle(columns: StateColumns, tried: Trials, near: NDArray[np.intp]) -> TimedCycle:
-    """Solve each row at best torque and at the timing its fuel allows, from what its trials say.
+    """Solve each row at MBT timing and at the timing its fuel allows, from what its trials say.
 
     Parameters
     ----------
@@ -300,7 +300,7 @@ def settle(columns: StateColumns, tried: Trials, near: NDArray[np.intp]) -> Time
 
 
 def find_timing(state: CylinderState) -> TimedCycle:
-    """Best-torque timing of each state, and the timing its fuel allows.
+    """MBT timing of each state, and the timing its fuel allows.
 
     Parameters
     ----------
@@ -318,7 +318,7 @@ def find_timing(state: CylinderState) -> TimedCycle:
 
     References
     ----------
-    A. M. Douaud, P. Eyzat, SAE 780080, 1978; J. C. Livengood, P. C. Wu, 1955; best torque is the definition of MBT timing.
+    A. M. Douaud, P. Eyzat, SAE 780080, 1978; J. C. Livengood, P. C. Wu, 1955; MBT timing is that of maximum brake torque.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""Shaking forces and moments of the reciprocating masses, first and second order, and bob-weights.
+"""Shaking forces and moments of the reciprocating masses, first and second order, and bobweights.
 
 Everything is a vector in the plane square to the crank, written as a complex number: the reference direction is real, a quarter
 turn on in the direction of rotation is imaginary. Cylinder i has its throw at φᵢ and its bore at βᵢ, both angles in the direction

@@ -21,4 +21,4 @@ def register(app: Flask, settings: Settings) -> None:
         # the port of the socket that took the request: gunicorn does not take it from a header
         asked_in_private = request.environ.get("SERVER_PORT") == port
         if asked_in_private != (request.blueprint in PRIVATE_BLUEPRINTS):
-            raise Problem("not-found", f"nothing is served at {request.path[:200]} on this address")
+            raise Problem("not-found", f"no such resource: nothing is served at {request.path[:200]} on this address")

@@ -1,6 +1,6 @@
 """The answers that the OpenAPI document shows: those that the service gives to the examples, with long lists cut short.
 
-They are worked out by `borewright openapi` and come with the package, so that a process that starts need not work them out again,
+They are calculated by `borewright openapi` and come with the package, so that a process that starts need not calculate them again,
 and the document is the same to its last byte whatever processor it runs on and whatever its operator allows.
 """
 

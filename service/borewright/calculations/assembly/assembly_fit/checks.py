@@ -25,7 +25,7 @@ from borewright.rules.piston import (
     TOP_LAND,
 )
 from borewright.rules.rule import Facts, Limit, Rule
-from borewright.rules.stack import DECK_CLEARANCE, GASKET_OVERHANG, SQUISH
+from borewright.rules.stack import BORE_TO_GASKET, DECK_CLEARANCE, SQUISH
 
 NO_LESS_THAN_NOTHING = Limit(0.0, None, "derived", "geometry")
 PARTS = ("block", "crank", "rod", "piston", "gasket")
@@ -63,7 +63,7 @@ def checks(asked: Asked) -> list[Check]:
 
     made = [held(DECK_CLEARANCE, "deck_clearance"), held(SQUISH, "squish")]
     if facts["bore"] is not None and ("gasket.bore" in facts or "gasket.area" in facts):
-        made.append(rule_check(GASKET_OVERHANG, facts, GASKET_OVERHANG.limit()))
+        made.append(rule_check(BORE_TO_GASKET, facts, BORE_TO_GASKET.limit()))
     made += [
         held(ROD_RATIO, "rod_ratio"),
         held(MEAN_PISTON_SPEED, "mean_piston_speed", f"speed_{duty['service']}"),

@@ -14,7 +14,7 @@ from borewright.physics.arrays import FloatArray
 from borewright.physics.fits.clearances import diametral_clearance, hole_change, tolerance_width
 from borewright.practice.tables import Row
 
-SMALLEST_STANDARD, LARGEST_STANDARD = 18.0e-3, 180.0e-3  # m: between these the widths of ISO 286-1 are worked out
+SMALLEST_STANDARD, LARGEST_STANDARD = 18.0e-3, 180.0e-3  # m: between these the widths of ISO 286-1 are calculated
 PIN_GRADE, HOLE_GRADE = 5, 6
 
 

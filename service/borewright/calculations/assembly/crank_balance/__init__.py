@@ -1,4 +1,4 @@
-"""Bob-weight of a crank, and the shaking forces and moments that its layout and its counterweights leave."""
+"""Bobweight of a crank, and the shaking forces and moments that its layout and its counterweights leave."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ FACTOR = table("balance").row("balance_factor")
 class BalanceLimitsPart(RequestPart):
     """The caller's own limits."""
 
-    balance_factor = Part(RatioLimitsPart, "of the share of the reciprocating mass in the bob-weight")
+    balance_factor = Part(RatioLimitsPart, "of the share of the reciprocating mass in the bobweight")
     mass_spread = Part(MassSpreadPart, "of the difference between like parts of the cylinders")
 
 
@@ -54,7 +54,7 @@ class CrankBalanceRequest(Request):
         "ratio",
         "0",
         "1",
-        "share of the reciprocating mass in the bob-weight: 50 %, or 0.5",
+        "share of the reciprocating mass in the bobweight: 50 %, or 0.5",
         assumed=Assumed(FACTOR.word("usual"), FACTOR.basis, FACTOR.source),
     )
     layout = Choice(LAYOUTS, "how throws and bores stand; the answer's throws show it in angles")
@@ -77,7 +77,7 @@ class CrankBalanceRequest(Request):
 
 
 class UnknownForceAnswer(AnswerPart):
-    """Forces or moments that could not be worked out, and why."""
+    """Forces or moments that could not be calculated, and why."""
 
     name = Word("the result")
     reason = Word("what would fill it")
@@ -89,7 +89,7 @@ class CrankBalanceAnswer(Answer):
     reciprocating = Figure("mass", "what goes up and down in one cylinder")
     rotating = Figure("mass", "what turns with the pin, of one rod")
     bob_weight = Figure("mass", "what to hang on each journal")
-    bob_weights_needed = Truth("false where the throws balance each other, so that the bare crank is spun without bob-weights")
+    bob_weights_needed = Truth("false where the throws balance each other, so that the bare crank is spun without bobweights")
     primary_unit = Figure("force", "first-order force of one cylinder, m·ω²·r", nullable=True)
     secondary_unit = Figure("force", "second-order force of one cylinder, m·ω²·r·(r/l)", nullable=True)
     primary_force = Figure("force", "first-order force of all cylinders, with only the rotating mass counterweighted", nullable=True)
@@ -108,7 +108,7 @@ class CrankBalanceAnswer(Answer):
 
 
 def compute(request: dict[str, Any]) -> Outcome:
-    """Bob-weight n·m_rot + n·k·m_rec + m_oil; forces and moments as sums over throw angles of vectors with and against the crank."""
+    """Bobweight n·m_rot + n·k·m_rec + m_oil; forces and moments as sums over throw angles of vectors with and against the crank."""
     outcome = Outcome({})
     masses, factor = request["masses"], request["balance_factor"]
     limits = request.get("limits", {})
@@ -146,7 +146,7 @@ def _rods(request: Mapping[str, Any], outcome: Outcome, arranged: Arrangement) -
         outcome.assumptions.append(Assumption("rods_per_journal", own, "common practice", source))
         return np.array([float(own)])
     rods = np.asarray(request["rods_per_journal"])
-    reason = f"the layout has {own} on a journal: be sure that the bob-weight is meant for as many as given"
+    reason = f"the layout has {own} on a journal: be sure that the bobweight is meant for as many as given"
     outcome.checks.append(Check("rods-per-journal", "ratio", rods, own, own, reason, "common practice", source, soft=True))
     return rods
 
@@ -208,8 +208,8 @@ CALCULATION = Calculation(
     name="crank-balance",
     title="Crank balance",
     text=(
-        "The bob-weight for balancing a crank, how well its parts match, and the primary and secondary forces and moments at a speed: "
-        "worked out from the angles of throws and bores, with what the counterweights leave of them. "
+        "The bobweight for balancing a crank, how well its parts match, and the primary and secondary forces and moments at a speed: "
+        "calculated from the angles of throws and bores, with what the counterweights leave of them. "
         "Rods that share a pin are taken to lie in one plane, and orders beyond the second are left out."
     ),
     request=CrankBalanceRequest,
@@ -274,7 +274,7 @@ CALCULATION = Calculation(
             "rod_length": "125 mm",
             "speed": "8000 rpm",
         },
-        "the bob-weight alone": {
+        "the bobweight alone": {
             "masses": {
                 "piston": "480 g",
                 "pin": "140 g",
@@ -287,7 +287,7 @@ CALCULATION = Calculation(
         },
     },
     sources=(
-        "common practice for the bob-weight and the matching of masses, as the table balance says",
+        "common practice for the bobweight and the matching of masses, as the table balance says",
         "J. P. Den Hartog, Mechanical Vibrations, ch. 5",
         "R. S. Khurmi and J. K. Gupta, Theory of Machines, ch. 22 (balancing of reciprocating masses)",
     ),

@@ -140,7 +140,7 @@ def _matched(part: str, request: Mapping[str, Any], spread: FloatArray | None, l
             request["masses"][part],
             lightest - allowed,
             heaviest + allowed,
-            "the mass that the bob-weight is made from is not that of the parts on the scale: weigh again or correct it",
+            "the mass that the bobweight is made from is not that of the parts on the scale: weigh again or correct it",
             "caller",
             "the parts weighed, in the request",
             soft=True,

@@ -109,7 +109,7 @@ class Shaking:
         ]
 
     def bob_weights_needed(self) -> bool:
-        """Whether equal masses on all throws leave a rotating force or couple: else the bare crank balances without bob-weights.
+        """Whether equal masses on all throws leave a rotating force or couple: else the bare crank balances without bobweights.
 
         >>> from borewright.calculations.assembly.crank_balance.arrangement import named
         >>> [Shaking(named(name, None), np.array([0.5])).bob_weights_needed() for name in ("v8-90-cross-plane", "inline-4", "opposed-2")]

@@ -31,12 +31,10 @@ def _depth(text: str) -> Quantity:
 
 
 class ReliefPart(RequestPart):
-    """How deep the reliefs are under the valves."""
+    """Depth of the valve pockets (reliefs) in the crown."""
 
-    intake = _depth("flat of the crown to the floor of the intake relief, along the bore; negative where it lies above the flat, in a dome")
-    exhaust = _depth(
-        "flat of the crown to the floor of the exhaust relief, along the bore; negative where it lies above the flat, in a dome"
-    )
+    intake = _depth("valve-pocket depth: crown's flat to the floor of the intake relief, along the bore; negative above the flat")
+    exhaust = _depth("valve-pocket depth: crown's flat to the floor of the exhaust relief, along the bore; negative above the flat")
 
 
 def valve_angle(text: str, *, required: bool = False) -> Quantity:
@@ -67,8 +65,12 @@ class ValveAnglesPart(RequestPart):
 class ValveDropsPart(RequestPart):
     """How far each closed valve stands back from the head's face."""
 
-    intake = valve_drop("head's face to the closed intake valve's face, along the bore; negative where it hangs out", required=True)
-    exhaust = valve_drop("head's face to the closed exhaust valve's face, along the bore; negative where it hangs out", required=True)
+    intake = valve_drop(
+        "valve recession: head's face to the closed intake valve, along the bore; negative where it stands proud", required=True
+    )
+    exhaust = valve_drop(
+        "valve recession: head's face to the closed exhaust valve, along the bore; negative where it stands proud", required=True
+    )
 
 
 class RadialPart(RequestPart):

@@ -194,7 +194,7 @@ def _cycle(
         # not known where the poor end of the fuel has no quiet timing
         "gain_low": np.minimum.reduce([low, gain, np.fmin.reduce([high, *others])]) - room,
         "gain_high": np.fmax.reduce([low, gain, high, *others]) + room,
-        "gain_at_best_torque": best,
+        "gain_at_mbt": best,
         "retard_before": np.where(np.isfinite(old.allowed), old.retard, np.nan),
         "retard_after": np.where(np.isfinite(new.allowed), new.retard, np.nan),
     }

@@ -18,13 +18,13 @@ class Gain(AnswerPart):
 class CycleGain(Gain):
     """The gain by the cylinder cycle, at the timing the fuel allows."""
 
-    knock_limited = Truth("whether the fuel asks for later timing than best torque after the change")
+    knock_limited = Truth("whether the fuel asks for later timing than MBT after the change")
     knock_limited_before = Truth("whether it did before")
     gain_low = Figure("percentage", "gain at the low end of fuel, friction, breathing and what the cycle is good for", nullable=True)
     gain_high = Figure("percentage", "gain at their high end", nullable=True)
-    gain_at_best_torque = Figure("percentage", "gain if the fuel stood best-torque timing before and after", nullable=True)
-    retard_before = Figure("angle", "from best torque, before the change", nullable=True)
-    retard_after = Figure("angle", "from best torque, after it", nullable=True)
+    gain_at_mbt = Figure("percentage", "gain if the fuel stood MBT timing before and after", nullable=True)
+    retard_before = Figure("angle", "from MBT timing, before the change", nullable=True)
+    retard_after = Figure("angle", "from MBT timing, after it", nullable=True)
 
 
 class GainBand(AnswerPart):
@@ -48,7 +48,7 @@ class SpinUp(AnswerPart):
 
 
 class Missing(AnswerPart):
-    """A result that could not be worked out, and why."""
+    """A result that could not be calculated, and why."""
 
     name = Word("the result")
     reason = Word("why, and what would fill it")

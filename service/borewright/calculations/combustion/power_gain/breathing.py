@@ -36,7 +36,7 @@ def held_by_heads(
 
     before, after : bore and stroke [m]; speed [rad/s]
 
-    At the speed of best torque a larger cylinder fills as well as before. Where power is at its peak it no longer rises with speed:
+    At the speed of peak torque a larger cylinder fills as well as before. Where power is at its peak it no longer rises with speed:
     by definition filling there falls as the flow rises, and with friction's share that is to the power of about -0.75. Between the
     two it is taken in a straight line over piston speed; beyond, where engines are hardly run, it stays.
 

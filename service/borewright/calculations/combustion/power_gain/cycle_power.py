@@ -25,7 +25,7 @@ BLOCK = 256
 
 @dataclass(frozen=True)
 class CyclePower:
-    """What a cylinder gives at the crank [N] [W]: at the timing its fuel allows and at best torque; NaN where it is not known.
+    """What a cylinder gives at the crank [N] [W]: at the timing its fuel allows and at MBT timing; NaN where it is not known.
 
     poor, good : with the fuel's octane number at the low and the high end of what it may be
     held, freed : with the filling at the low and the high end of what it may be
@@ -152,7 +152,7 @@ def _stacked(charges: Sequence[Mapping[str, FloatArray]]) -> dict[str, FloatArra
 
 
 def _solved(timed: TimedCycle, columns: StateColumns) -> tuple[Any, ...]:
-    """Power allowed, power that rubs, the older friction over it, power at best torque, retard, whether knock limits, and why not."""
+    """Power allowed, power that rubs, the older friction over it, power at MBT timing, retard, whether knock limits, and why not."""
     allowed, best = (
         np.where(cycle.brake_power > 0.0, known(cycle.brake_power, solved), np.nan)
         for cycle, solved in ((timed.allowed, timed.solved), (timed.best, timed.best.solved))

@@ -110,7 +110,7 @@ class SpinUpPart(RequestPart):
 class PowerLimitsPart(RequestPart):
     """The caller's own limits, which replace those of common practice."""
 
-    spark_retard = Part(MostRetardPart, "retard from best torque")
+    spark_retard = Part(MostRetardPart, "retard from MBT timing")
 
 
 class PowerGainRequest(ConditionPart, Request):

@@ -19,7 +19,7 @@ from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.mechanism.volumes import circle_area, clearance_for_ratio
 from borewright.rules.judging import inside, outside
 from borewright.rules.rule import Limit
-from borewright.rules.stack import GASKET_OVERHANG, SQUISH, TOUCHING
+from borewright.rules.stack import BORE_TO_GASKET, SQUISH, TOUCHING
 
 WIDEST_RATIO = 100.0
 ROUNDING = 9  # decimals of meters and of ratio below which two plans are equally good
@@ -329,9 +329,9 @@ def _ends(limit: Limit) -> tuple[float, float]:
 
 
 def _hangs_in(gasket: Mapping[str, Any], bore: float) -> bool:
-    limit = GASKET_OVERHANG.limit()
+    limit = BORE_TO_GASKET.limit()
     facts = {"bore": bore, **{f"gasket.{name}": gasket[name][0] for name in ("bore", "area") if name in gasket}}
-    return limit is not None and bool(GASKET_OVERHANG.miss(facts, limit) > 0.0)
+    return limit is not None and bool(BORE_TO_GASKET.miss(facts, limit) > 0.0)
 
 
 def _least(gasket: Mapping[str, Any], deck: float, state: int | None) -> float:

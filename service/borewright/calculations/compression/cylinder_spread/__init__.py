@@ -126,7 +126,7 @@ def _geometries(request: Mapping[str, Any], listed: Sequence[Mapping[str, Any]],
         seen.add(number)
         own = {name: entry[name] for name in SIZES if name in entry}
         build = {**request, **own}
-        if "deck_clearance" in build and "stack" in build:  # measured goes before worked out
+        if "deck_clearance" in build and "stack" in build:  # measured goes before calculated
             build["rod_length"] = build.pop("stack")["rod_length"]
         lacking = [name for name, is_there in _needed(build).items() if not is_there]
         for name in lacking:

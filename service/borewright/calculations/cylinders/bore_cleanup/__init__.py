@@ -19,7 +19,7 @@ from borewright.physics.arrays import FloatArray
 
 
 class WallPart(RequestPart):
-    """An ultrasonic reading of a cylinder's wall."""
+    """One reading of a sonic check of a cylinder's wall."""
 
     cylinder = Label(1, 24, "number of the cylinder", required=True)
     thickness = Quantity("length", "0.2 mm", "100 mm", "wall as it stands", required=True)
@@ -55,7 +55,7 @@ class BoreCleanupRequest(Request):
         "whether the new bore stands where the old one was made, or follows the wear",
         assumed=Assumed("original", "common practice", "a bar set from the block bores on the original center"),
     )
-    walls = Many(Part(WallPart, "one wall"), "ultrasonic wall readings", longest=200)
+    walls = Many(Part(WallPart, "one wall"), "sonic-check readings of walls", longest=200)
     minimum_wall = Quantity("length", "0.1 mm", "50 mm", "wall that must be left")
     limits = Part(CleanupLimitsPart, "the caller's own limits of wear, say from the instructions that came with the rings")
 

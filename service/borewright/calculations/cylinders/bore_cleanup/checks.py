@@ -15,7 +15,7 @@ from borewright.physics.arrays import FloatArray
 from borewright.physics.fits.clearances import tolerance_width
 from borewright.practice.tables import table
 
-WIDTHS_KNOWN = (0.018, 0.180)  # m: where the widths of ISO 286-1 are worked out
+WIDTHS_KNOWN = (0.018, 0.180)  # m: where the widths of ISO 286-1 are calculated
 
 
 class WearLimitPart(RequestPart):
@@ -113,7 +113,7 @@ def _wall_check(walls: Walls | None, chosen: int, minimum: FloatArray | None) ->
     value = None if walls is None else walls.thinnest(chosen)
     reason = "the thinnest wall at the smallest size that cleans up (or the largest on offer): thinner walls move and crack"
     if walls is None:
-        reason = "not known: no wall was measured; check the thickness by ultrasound before boring"
+        reason = "not known: no wall was measured; sonic check the walls before boring"
     missing = ("#/walls",) if walls is None else ()
     if minimum is not None:
         return Check("wall", "length", value, float(minimum[0]), None, reason, "caller", "the request", missing=missing)
