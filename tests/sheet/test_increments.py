@@ -22,7 +22,7 @@ def named(found: Content) -> dict[str, str]:
 
 def test_gaps_and_fits_in_ten_thousandths_lengths_in_thousandths() -> None:
     found = named(made())
-    assert len(found["pin in the rod"].removesuffix(" in").partition(".")[2]) == 4
+    assert len(found["pin-to-bore clearance, rod"].removesuffix(" in").partition(".")[2]) == 4
     assert len(found["squish"].removesuffix(" in").partition(".")[2]) == 3
 
 

@@ -551,7 +551,7 @@ class Operations(Transport):
         oversizes : oversizes on offer, over the nominal bore; 0 is the standard size
         minimum_stock : left on the wall for the hone, a side (default '0.0015 in')
         centring : whether the new bore stands where the old one was made, or follows the wear (default 'original')
-        walls : ultrasonic wall readings
+        walls : sonic-check readings of walls
         minimum_wall : wall that must be left
         limits : the caller's own limits of wear, say from the instructions that came with the rings
         units : What a bare number means, and the units of the answer.
@@ -893,13 +893,13 @@ class Operations(Transport):
     ) -> answers.CrankBalanceAnswer:
         """Crank balance: asks /v1/crank-balance.
 
-        The bob-weight for balancing a crank, how well its parts match, and the primary and secondary forces and moments at a speed:
-        worked out from the angles of throws and bores, with what the counterweights leave of them. Rods that share a pin are taken to
+        The bobweight for balancing a crank, how well its parts match, and the primary and secondary forces and moments at a speed:
+        calculated from the angles of throws and bores, with what the counterweights leave of them. Rods that share a pin are taken to
         lie in one plane, and orders beyond the second are left out.
 
         masses : what hangs on the crank: one piston's, one rod's and one journal's share
         weighed : the parts of each cylinder on the scale, to see how they match
-        balance_factor : share of the reciprocating mass in the bob-weight: 50 %, or 0.5 (default '50 %')
+        balance_factor : share of the reciprocating mass in the bobweight: 50 %, or 0.5 (default '50 %')
         layout : how throws and bores stand; the answer's throws show it in angles
         throws : a crank of one's own, throw by throw, in place of a layout
         cylinders : the cylinders on these throws, one by one
@@ -1442,7 +1442,7 @@ class Operations(Transport):
         pistons : pistons to choose from
         gaskets : head gaskets to choose from
         heads : cylinder heads to choose from
-        target_compression : the compression ratio wanted; it can only be left out with one part in each list, where it is worked out,
+        target_compression : the compression ratio wanted; it can only be left out with one part in each list, where it is calculated,
             or with each_part
         machining : the work on offer, its limits and prices; left out, none
         limits : the caller's own limits, which replace those of common practice

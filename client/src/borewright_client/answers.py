@@ -214,7 +214,7 @@ Rule = Literal[
     "duty-allowed",
     "top-land",
     "second-land",
-    "gasket-overhang",
+    "bore-to-gasket-clearance",
     "head-bore",
     "pin-retention",
     "pin-fit",
@@ -228,7 +228,7 @@ Rule = Literal[
     "cost",
 ]
 State = Literal["solved", "no quiet timing", "not solved"]
-Timing = Literal["best torque", "given"]
+Timing = Literal["MBT timing", "given"]
 Weakest = Literal[
     "crown",
     "top-land-bending",
@@ -819,7 +819,7 @@ class TakeOffAnswer(Model):
 
 
 class UnknownForceAnswer(Model):
-    """Forces or moments that could not be worked out, and why."""
+    """Forces or moments that could not be calculated, and why."""
 
     name: str
     """the result"""
@@ -837,7 +837,7 @@ class CrankBalanceAnswer(Answer):
     bob_weight: Measured
     """what to hang on each journal"""
     bob_weights_needed: bool
-    """false where the throws balance each other, so that the bare crank is spun without bob-weights"""
+    """false where the throws balance each other, so that the bare crank is spun without bobweights"""
     primary_unit: Measured | None
     """first-order force of one cylinder, m·ω²·r"""
     secondary_unit: Measured | None
@@ -1027,12 +1027,12 @@ class PressureBand(Model):
 
 
 class RetardBand(Model):
-    """Retard from best torque, as a band."""
+    """Retard from MBT timing, as a band."""
 
     low: Measured | None
     """the low end of what it may be; null where it is not known"""
     value: Measured | None
-    """retard from best torque; null where it is not known"""
+    """retard from MBT timing; null where it is not known"""
     high: Measured | None
     """the high end of what it may be; null where it is not known"""
 
@@ -1069,13 +1069,13 @@ class SpeedAnswer(Model):
     boost: Measured
     """above ambient"""
     octane_required: Measured | None
-    """octane index at best-torque timing; null where not known"""
+    """octane index at MBT timing; null where not known"""
     octane_margin: Measured | None
     """available less required; null where not known"""
     retard_required: Measured | None
-    """retard from best torque; null where no timing is quiet"""
+    """retard from MBT timing; null where no timing is quiet"""
     peak_pressure: Measured | None
-    """at best-torque timing, absolute; null where not known"""
+    """at MBT timing, absolute; null where not known"""
 
 
 class DriverAnswer(Model):
@@ -1116,11 +1116,11 @@ class DetonationMarginAnswer(Answer):
     worst_speed: Measured | None
     """where over the range of speeds the octane margin is least; null where not known"""
     octane_required: OctaneBand
-    """octane number that the engine asks for at best-torque timing, at the worst speed"""
+    """octane requirement: what the engine needs at maximum brake torque (MBT) timing, at the worst speed"""
     octane_available: OctaneBand
     """the fuel's octane number in the engine, RON − K(RON − MON)"""
     octane_margin: OctaneBand
-    """available less required at best-torque timing, at the worst speed"""
+    """available less required at MBT timing, at the worst speed"""
     rating_required: RatingBand
     """rating on the request's own scale at which nothing would be left of the margin"""
     octane_reach: OctaneReach
@@ -1128,22 +1128,22 @@ class DetonationMarginAnswer(Answer):
     numbers, and beyond 120.3 there is no such fuel and the number is only a comparison
     """
     knock_limited: bool
-    """whether the fuel asks for later timing than best torque at any speed of the range"""
+    """whether the fuel asks for later timing than MBT at any speed of the range"""
     peak_pressure: PressureBand
-    """highest pressure in the cylinder at best-torque timing over the range, absolute"""
+    """highest pressure in the cylinder at MBT timing over the range, absolute"""
     peak_pressure_angle: Measured | None
     """where it stands, after top dead center; null where not known"""
     allowed_peak_pressure: Measured | None
     """highest pressure at the timing the fuel allows; null where not known"""
     retard_required: RetardBand
-    """retard from best torque until the end gas stays quiet, at the speed that asks for most; 0 where best torque does"""
+    """retard from MBT timing until the end gas stays quiet, at the speed that asks for most; 0 where MBT timing does"""
     retard_cost: CostBand
     """power that the retard costs there"""
     retard_allowed: Measured
     """retard that is normal in this kind of engine, or the request's limit: the limits below are stated at it"""
     compression_ratio_limit: RatioBand
-    """compression at which the fuel just stands that retard at every speed; its low end is what to build to; null above 13, and where
-    not known: compression_ratio_limit_reach says which
+    """knock-limited: the fuel just stands that retard at every speed; build to its low end; null above 13, and where not known:
+    compression_ratio_limit_reach says which
     """
     compression_ratio_limit_reach: CompressionRatioLimitReach
     """whether the value was found: past 13:1 no octane requirement over compression was published that the model could be held to, and
@@ -1162,7 +1162,7 @@ class DetonationMarginAnswer(Answer):
     drivers: list[DriverAnswer]
     """what drives the band of the octane margin, largest first"""
     trace: list[TracePointAnswer]
-    """the cycle at the timing the fuel allows, at best torque where none is quiet"""
+    """the cycle at the timing the fuel allows, at MBT timing where none is quiet"""
 
 
 class DisplacementAnswer(Answer):
@@ -1456,19 +1456,19 @@ class CycleGain(Model):
     torque: Measured | None
     """torque after the change; null where no speed is given"""
     knock_limited: bool
-    """whether the fuel asks for later timing than best torque after the change"""
+    """whether the fuel asks for later timing than MBT after the change"""
     knock_limited_before: bool
     """whether it did before"""
     gain_low: Measured | None
     """gain at the low end of fuel, friction, breathing and what the cycle is good for"""
     gain_high: Measured | None
     """gain at their high end"""
-    gain_at_best_torque: Measured | None
-    """gain if the fuel stood best-torque timing before and after"""
+    gain_at_mbt: Measured | None
+    """gain if the fuel stood MBT timing before and after"""
     retard_before: Measured | None
-    """from best torque, before the change"""
+    """from MBT timing, before the change"""
     retard_after: Measured | None
-    """from best torque, after it"""
+    """from MBT timing, after it"""
 
 
 class GainBand(Model):
@@ -1502,7 +1502,7 @@ class SpinUp(Model):
 
 
 class Missing(Model):
-    """A result that could not be worked out, and why."""
+    """A result that could not be calculated, and why."""
 
     name: str
     """the result"""
@@ -1698,8 +1698,8 @@ class ShankAnswer(Model):
 class PeakPressuresAnswer(Model):
     """Peak pressure by timing, absolute."""
 
-    best_torque: Measured | None
-    """at best torque, which parts are judged at; null where the pressure was given or no cycle could be worked out"""
+    mbt: Measured | None
+    """at MBT timing, which parts are judged at; null where the pressure was given or no cycle could be calculated"""
     fuel_allows: Measured | None
     """at the timing the fuel allows; null without an octane number or where no timing is quiet"""
 
@@ -1716,7 +1716,7 @@ class HindcastAnswer(Model):
 
 
 class UnknownStrengthAnswer(Model):
-    """A result that could not be worked out, and why."""
+    """A result that could not be calculated, and why."""
 
     name: str
     """the result"""

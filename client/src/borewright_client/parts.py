@@ -645,7 +645,7 @@ class LevelReadingPart(TypedDict):
 
 
 class WallPart(TypedDict):
-    """An ultrasonic reading of a cylinder's wall."""
+    """One reading of a sonic check of a cylinder's wall."""
 
     cylinder: int
     """number of the cylinder"""
@@ -921,7 +921,7 @@ class BalanceLimitsPart(TypedDict):
     """The caller's own limits."""
 
     balance_factor: NotRequired[RatioLimitsPart]
-    """of the share of the reciprocating mass in the bob-weight"""
+    """of the share of the reciprocating mass in the bobweight"""
     mass_spread: NotRequired[MassSpreadPart]
     """of the difference between like parts of the cylinders"""
 
@@ -1108,18 +1108,18 @@ class MostRetardPart(TypedDict):
     """The retard the caller is ready to run."""
 
     high: Quantity
-    """most retard from best torque"""
+    """most retard from MBT timing"""
 
 
 class DetonationLimitsPart(TypedDict):
     """The caller's own limits, which replace those of common practice."""
 
     octane_margin: NotRequired[LeastOctaneMarginPart]
-    """octane numbers in hand at best-torque timing"""
+    """octane numbers in hand at MBT timing"""
     peak_pressure: NotRequired[HighestPressurePart]
     """pressure in the cylinder"""
     spark_retard: NotRequired[MostRetardPart]
-    """retard from best torque"""
+    """retard from MBT timing"""
 
 
 class SuppliedFuelPart(TypedDict):
@@ -1399,7 +1399,7 @@ class SelectionLimitsPart(TypedDict):
     """between the crank's rod journal and the one the rod is made for"""
     bore_difference: NotRequired[MostLengthPart]
     """between sizes of a bore that a list rounds and that count as the same"""
-    gasket_overhang: NotRequired[LeastLengthPart]
+    bore_to_gasket_clearance: NotRequired[LeastLengthPart]
     """gasket's bore less the cylinder's"""
     counterweight_clearance: NotRequired[LeastLengthPart]
     """between counterweights and pin bosses at bottom dead center"""
@@ -1623,7 +1623,7 @@ class PowerLimitsPart(TypedDict):
     """The caller's own limits, which replace those of common practice."""
 
     spark_retard: NotRequired[MostRetardPart]
-    """retard from best torque"""
+    """retard from MBT timing"""
 
 
 class BoostLevelPart(TypedDict):
@@ -1886,7 +1886,7 @@ class HighestStressPart(TypedDict):
 class StrengthLimitsPart(TypedDict):
     """The caller's own limits, which replace those of common practice; the factor of safety stands beside them."""
 
-    pin_boss_pressure: NotRequired[HighestStressPart]
+    pin_boss_bearing_pressure: NotRequired[HighestStressPart]
     """pressure of the pin on its bosses"""
 
 
@@ -1902,16 +1902,12 @@ class LiftPart(TypedDict):
 
 
 class ReliefPart(TypedDict):
-    """How deep the reliefs are under the valves."""
+    """Depth of the valve pockets (reliefs) in the crown."""
 
     intake: NotRequired[Quantity]
-    """flat of the crown to the floor of the intake relief, along the bore; negative where it lies above the flat, in a dome (default '0
-    mm')
-    """
+    """valve-pocket depth: crown's flat to the floor of the intake relief, along the bore; negative above the flat (default '0 mm')"""
     exhaust: NotRequired[Quantity]
-    """flat of the crown to the floor of the exhaust relief, along the bore; negative where it lies above the flat, in a dome (default '0
-    mm')
-    """
+    """valve-pocket depth: crown's flat to the floor of the exhaust relief, along the bore; negative above the flat (default '0 mm')"""
 
 
 class ValveAnglesPart(TypedDict):
@@ -1927,9 +1923,9 @@ class ValveDropsPart(TypedDict):
     """How far each closed valve stands back from the head's face."""
 
     intake: Quantity
-    """head's face to the closed intake valve's face, along the bore; negative where it hangs out"""
+    """valve recession: head's face to the closed intake valve, along the bore; negative where it stands proud"""
     exhaust: Quantity
-    """head's face to the closed exhaust valve's face, along the bore; negative where it hangs out"""
+    """valve recession: head's face to the closed exhaust valve, along the bore; negative where it stands proud"""
 
 
 class RadialPart(TypedDict):

@@ -1,7 +1,7 @@
 """Limits of compression and boost over a range of speeds: three rounds of cycles close in on them, all states and speeds at once.
 
-The first tells how steep the need of resistance is and how best torque drifts, the second what the uncertain inputs do at the limit
-itself, the third sets value and ends right. Each is where a fuel just stands the retard allowed from the best torque of that place.
+The first tells how steep the need of resistance is and how MBT timing drifts, the second what the uncertain inputs do at the limit
+itself, the third sets value and ends right. Each is where a fuel just stands the retard allowed from the MBT timing of that place.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from borewright.calculations.common.burned_fuel import Octane
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.end_gas import octane_resistance
 from borewright.physics.cycle.result import CycleResult
-from borewright.physics.cycle.timing import LATEST, TRIALS, Trials, best_torque_angle, through_trials
+from borewright.physics.cycle.timing import LATEST, TRIALS, Trials, mbt_angle, through_trials
 
 ENDS = ("low", "high")
 
@@ -39,7 +39,7 @@ class Limit:
 
 @dataclass
 class _Place:
-    """A place tried: logarithm of the varied value and of the resistance it needs, angle of best torque, each [spread rows]."""
+    """A place tried: logarithm of the varied value and of the resistance it needs, angle of MBT timing, each [spread rows]."""
 
     at: FloatArray
     need: FloatArray
@@ -54,7 +54,7 @@ class Closing:
     ) -> None:
         """Choose the speeds that could set a limit.
 
-        retard : allowed [N]; tried : the trials of all speeds of the grid; best : angle of best torque there [N, speeds]
+        retard : allowed [N]; tried : the trials of all speeds of the grid; best : angle of MBT timing there [N, speeds]
         """
         n, m = grid.count, grid.speeds
         self.over, self.rows, self.octane, self.count = over, rows, octane, n
@@ -107,11 +107,11 @@ class _Closing:
 
     def _read_trials(self, found: CycleResult, rows: slice, at: FloatArray) -> _Place:
         need = self._read(found, rows).reshape(-1, TRIALS.size)
-        best = best_torque_angle(found.indicated_work[rows].reshape(-1, TRIALS.size))
+        best = mbt_angle(found.indicated_work[rows].reshape(-1, TRIALS.size))
         return _Place(at, _late_need(need, best + self.all.retard), np.maximum(best, TRIALS[0]))
 
     def _best_at(self, at: FloatArray) -> FloatArray:
-        """Angle of best torque at a place, straight through the nearest that was tried and the next that lies well apart."""
+        """Angle of MBT timing at a place, straight through the nearest that was tried and the next that lies well apart."""
         near, *others = self.tried
         other = others[0]
         for one in others[1:]:

@@ -36,7 +36,7 @@ from borewright.physics.cycle.timing import (
     TimedCycle,
     Trials,
     aim,
-    best_torque_angle,
+    mbt_angle,
     quiet_angle,
     through_trials,
     try_timings,
@@ -85,7 +85,7 @@ class _Block:
         every = np.repeat(np.arange(n), m)
         _, tried_columns = self.columns(every, self.grid.speed.ravel())
         tried = try_timings(tried_columns)
-        best = best_torque_angle(tried.work)
+        best = mbt_angle(tried.work)
         quiet, found = quiet_angle(tried.log_integral, best)
         need = (through_trials(tried.log_integral, best) + np.repeat(self.resistance, m)).reshape(n, m)
         late = np.where(found, quiet - best, LATEST - best + 0.1 * np.maximum(need.ravel(), 0.0)).reshape(n, m)
@@ -198,7 +198,7 @@ class _Block:
         return [one.after_third(found, solved) for one in closing.each]
 
     def _timed(self, aims: Aim, near: Trials, solves: CycleResult) -> TimedCycle:
-        """The cycles at best torque and at the timing allowed, which is set right by the slope of the integral there."""
+        """The cycles at MBT timing and at the timing allowed, which is set right by the slope of the integral there."""
         timed = aims.timed(*aims.split(solves))
         late = np.clip(timed.allowed.half_burn, TRIALS[0], LATEST)
         slope = (through_trials(near.log_integral, late + 0.01) - through_trials(near.log_integral, late - 0.01)) / 0.02
@@ -213,7 +213,7 @@ class _Block:
         """Retard and its cost with the octane number raised and lowered, by the polynomials of the trials."""
         n, m = self.count, self.grid.speeds
         work, log_integral = (self.grid.between(values.reshape(n, m, -1), speed) for values in (tried.work, tried.log_integral))
-        best = best_torque_angle(work)
+        best = mbt_angle(work)
         shift = np.where(solved & timed.knock_limited, through_trials(log_integral, np.clip(timed.allowed.half_burn, None, LATEST)), 0.0)
         swept = np.where(timed.best.imep > 0.0, timed.best.indicated_work / np.where(timed.best.imep > 0.0, timed.best.imep, 1.0), np.nan)
         brake = np.where(timed.best.bmep > 0.0, timed.best.bmep, np.nan)

@@ -60,7 +60,7 @@ class TimedCycle:
     reason: NDArray[np.str_]
 
 
-def best_torque_angle(work: FloatArray) -> FloatArray:
+def mbt_angle(work: FloatArray) -> FloatArray:
     """Angle of greatest work.
 
     Parameters
@@ -77,7 +77,7 @@ def best_torque_angle(work: FloatArray) -> FloatArray:
 
     Examples
     --------
-    >>> round(float(np.degrees(best_torque_angle(-((TRIALS - np.radians(8.3)) ** 2)[None])[0])), 6)
+    >>> round(float(np.degrees(mbt_angle(-((TRIALS - np.radians(8.3)) ** 2)[None])[0])), 6)
     8.3
     """
     curve = work @ _BASIS
@@ -259,7 +259,7 @@ def aim(tried: Trials) -> Aim:
     >>> aims.limited.tolist(), aims.rows.tolist()
     ([False, True], [0, 1, 1])
     """
-    best = best_torque_angle(tried.work)
+    best = mbt_angle(tried.work)
     quiet, found = quiet_angle(tried.log_integral, best)
     limited = np.asarray((quiet > best + 1e-9) | ~found)
     later = np.flatnonzero(limited)

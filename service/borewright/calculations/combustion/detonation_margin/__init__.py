@@ -64,9 +64,9 @@ class HighestPressurePart(RequestPart):
 class DetonationLimitsPart(RequestPart):
     """The caller's own limits, which replace those of common practice."""
 
-    octane_margin = Part(LeastOctaneMarginPart, "octane numbers in hand at best-torque timing")
+    octane_margin = Part(LeastOctaneMarginPart, "octane numbers in hand at MBT timing")
     peak_pressure = Part(HighestPressurePart, "pressure in the cylinder")
-    spark_retard = Part(MostRetardPart, "retard from best torque")
+    spark_retard = Part(MostRetardPart, "retard from MBT timing")
 
 
 class SpeedsPart(RequestPart):
@@ -108,21 +108,23 @@ class DetonationMarginAnswer(Answer):
         "whether the cycle could be solved, and a timing found at which this fuel stays quiet", options=(SOLVED, NO_TIMING, NOT_SOLVED)
     )
     worst_speed = Figure("rotation", "where over the range of speeds the octane margin is least; null where not known", nullable=True)
-    octane_required = Section(OctaneBand, "octane number that the engine asks for at best-torque timing, at the worst speed")
+    octane_required = Section(
+        OctaneBand, "octane requirement: what the engine needs at maximum brake torque (MBT) timing, at the worst speed"
+    )
     octane_available = Section(OctaneBand, "the fuel's octane number in the engine, RON − K(RON − MON)")
-    octane_margin = Section(OctaneBand, "available less required at best-torque timing, at the worst speed")
+    octane_margin = Section(OctaneBand, "available less required at MBT timing, at the worst speed")
     rating_required = Section(RatingBand, "rating on the request's own scale at which nothing would be left of the margin")
     octane_reach = Word(
         "how far the octane scale carries the number required: up to 100 reference fuels are blended to it, above it counts performance "
         "numbers, and beyond 120.3 there is no such fuel and the number is only a comparison",
         options=REACHES,
     )
-    knock_limited = Truth("whether the fuel asks for later timing than best torque at any speed of the range")
-    peak_pressure = Section(PressureBand, "highest pressure in the cylinder at best-torque timing over the range, absolute")
+    knock_limited = Truth("whether the fuel asks for later timing than MBT at any speed of the range")
+    peak_pressure = Section(PressureBand, "highest pressure in the cylinder at MBT timing over the range, absolute")
     peak_pressure_angle = Figure("angle", "where it stands, after top dead center; null where not known", nullable=True)
     allowed_peak_pressure = Figure("pressure", "highest pressure at the timing the fuel allows; null where not known", nullable=True)
     retard_required = Section(
-        RetardBand, "retard from best torque until the end gas stays quiet, at the speed that asks for most; 0 where best torque does"
+        RetardBand, "retard from MBT timing until the end gas stays quiet, at the speed that asks for most; 0 where MBT timing does"
     )
     retard_cost = Section(CostBand, "power that the retard costs there")
     retard_allowed = Figure(
@@ -130,7 +132,7 @@ class DetonationMarginAnswer(Answer):
     )
     compression_ratio_limit = Section(
         RatioBand,
-        "compression at which the fuel just stands that retard at every speed; its low end is what to build to; null above 13, and "
+        "knock-limited: the fuel just stands that retard at every speed; build to its low end; null above 13, and "
         "where not known: compression_ratio_limit_reach says which",
     )
     compression_ratio_limit_reach = Word(
@@ -147,13 +149,11 @@ class DetonationMarginAnswer(Answer):
     boost_limit_speed = Figure("rotation", "the speed at which knock sets it; null where not known", nullable=True)
     by_speed = Rows(Section(SpeedAnswer, "one speed"), "the engine over its range, the speed asked among them")
     drivers = Rows(Section(DriverAnswer, "one of them"), "what drives the band of the octane margin, largest first")
-    trace = Rows(
-        Section(TracePointAnswer, "one crank angle"), "the cycle at the timing the fuel allows, at best torque where none is quiet"
-    )
+    trace = Rows(Section(TracePointAnswer, "one crank angle"), "the cycle at the timing the fuel allows, at MBT timing where none is quiet")
 
 
 def compute(request: dict[str, Any]) -> Outcome:
-    """The cycle at best torque and at the timing the fuel allows, with the knock integral of the end gas."""
+    """The cycle at MBT timing and at the timing the fuel allows, with the knock integral of the end gas."""
     outcome = Outcome({})
     found = engine(request, outcome)
     if found.octane is None:
@@ -219,7 +219,7 @@ def _checks(request: Mapping[str, Any], engine: Engine, result: Knock, allowed: 
     found = []
     own = limits.get("octane_margin")
     told = unsolved or (
-        "octane numbers in hand at best-torque timing; where there are none: later timing, less compression or boost, a cooler charge "
+        "octane numbers in hand at MBT timing; where there are none: later timing, less compression or boost, a cooler charge "
         "or a better fuel"
     )
     at_worst = unsolved or (
@@ -261,7 +261,7 @@ def _checks(request: Mapping[str, Any], engine: Engine, result: Knock, allowed: 
         source, lacking = "common practice: parts decide, not a number", ("#/limits/peak_pressure",)
         found.append(Check("peak-pressure", "pressure", None, None, None, told, "common practice", source, missing=lacking))
     else:
-        told = unsolved or "what the caller's parts stand, at best-torque timing and the worst speed"
+        told = unsolved or "what the caller's parts stand, at MBT timing and the worst speed"
         found.append(Check("peak-pressure", "pressure", result.peak_pressure.value, None, own["high"], told, "caller", "the request"))
     named = {"boost": "boost", "nitrous": "nitrous"}.get(duty["aspiration"])
     if named is not None and named not in request:

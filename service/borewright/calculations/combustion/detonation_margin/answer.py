@@ -56,7 +56,7 @@ RatingBand = type(
     {"scale": Word("the scale that the request rates its fuel on", options=SCALES), "__doc__": "Octane rating, as a band, and its scale."},
 )
 PressureBand = _band("PressureBand", "pressure", "pressure")
-RetardBand = _band("RetardBand", "angle", "retard from best torque")
+RetardBand = _band("RetardBand", "angle", "retard from MBT timing")
 CostBand = _band("CostBand", "percentage", "share of the power lost")
 RatioBand = _band("RatioBand", "ratio", "compression ratio")
 
@@ -87,10 +87,10 @@ class SpeedAnswer(AnswerPart):
     speed = Figure("rotation", "of the crank")
     volumetric_efficiency = Figure("ratio", "how it fills there")
     boost = Figure("pressure", "above ambient")
-    octane_required = Figure("ratio", "octane index at best-torque timing; null where not known", nullable=True)
+    octane_required = Figure("ratio", "octane index at MBT timing; null where not known", nullable=True)
     octane_margin = Figure("ratio", "available less required; null where not known", nullable=True)
-    retard_required = Figure("angle", "retard from best torque; null where no timing is quiet", nullable=True)
-    peak_pressure = Figure("pressure", "at best-torque timing, absolute; null where not known", nullable=True)
+    retard_required = Figure("angle", "retard from MBT timing; null where no timing is quiet", nullable=True)
+    peak_pressure = Figure("pressure", "at MBT timing, absolute; null where not known", nullable=True)
 
 
 def scaled(band: Band) -> dict[str, Any]:
