@@ -141,3 +141,13 @@ def test_a_sheet_without_margin_speed_says_what_stood_in() -> None:
     found = sheet(build)
     assert "detonation-margin" in found["sections"]
     assert [entry["value"] for entry in found["assumptions"] if entry["name"] == "margin_speed"] == ["5000 rpm"]
+
+
+def test_a_word_for_other_engines_leaves_a_section_out_and_a_wrong_one_is_refused() -> None:
+    build = {"bore": "100 mm", "stroke": "100 mm", "speed": "3000 rpm", "compression_ratio": 17, "duty": {"fuel": "diesel"}}
+    assert any("diesel" in field for field in taken("detonation-margin", build).lacking)
+    assert "fuel" not in taken("detonation-margin", build).request.get("duty", {})
+    assert taken("ring-gap", build).request["duty"] == {"fuel": "diesel"}
+    odd = {**build, "duty": {"fuel": "coal"}}
+    assert not any("coal" in field for field in taken("detonation-margin", odd).lacking)
+    assert taken("detonation-margin", odd).request["duty"] == {"fuel": "coal"}  # refused by the calculation

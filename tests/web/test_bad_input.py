@@ -454,7 +454,7 @@ def test_engines_that_can_not_be(service: tuple[str, int], case: tuple[dict[str,
 def test_bores_that_can_not_be(service: tuple[str, int], bore: str) -> None:
     body = {"bore": bore, "stroke": "80 mm", "cylinders": 4}
     found = problem_in(send(service, "/v1/displacement", json.dumps(body).encode()), 422, "impossible-build")
-    assert detail_at(found, ("bore",)).endswith("the allowed range is 20 to 500 mm")
+    assert detail_at(found, ("bore",)).endswith("the allowed range is 5 to 500 mm")
 
 
 def test_every_wrong_field_is_named_at_once(service: tuple[str, int]) -> None:

@@ -29,7 +29,7 @@ WORD_COLUMNS: dict[str, frozenset[str]] = {
     "bearing-clearance": frozenset(("kind", "duty.aspiration", "duty.service", "duty.fuel", "housing_material", "oil.grade")),
     "bench-volumes": frozenset(),
     "compression": frozenset(("duty.aspiration", "duty.service", "duty.fuel")),
-    "cylinder-spread": frozenset(),
+    "cylinder-spread": frozenset(("duty.aspiration", "duty.service", "duty.fuel")),
     "detonation-margin": frozenset(
         (
             "injection",
@@ -191,7 +191,7 @@ class Operations(Transport):
         speed: Quantity | None = None,
         pin_offset: Quantity | None = None,
         gasket: parts.FittedGasketPart | None = None,
-        duty: parts.DutyPart | None = None,
+        duty: parts.CylinderDutyPart | None = None,
         limits: parts.AssemblyLimitsPart | None = None,
         units: Units | None = None,
         options: Options | None = None,
@@ -656,7 +656,7 @@ class Operations(Transport):
         rod_length: Quantity | None = None,
         pin_offset: Quantity | None = None,
         intake_closing: Quantity | None = None,
-        duty: parts.DutyPart | None = None,
+        duty: parts.CylinderDutyPart | None = None,
         limits: parts.CompressionLimitsPart | None = None,
         units: Units | None = None,
         options: Options | None = None,
@@ -670,7 +670,7 @@ class Operations(Transport):
         stroke : twice the crank throw
         cylinders : number of cylinders
         chamber_volume : chamber in the head, as poured
-        gasket : the head gasket as compressed
+        gasket : the head gasket as compressed; 0 mm where the head seats without one
         deck_clearance : piston below the deck at top dead center; negative where it stands above
         stack : deck height, rod length and compression height, instead of the deck clearance
         crown : the piston crown
@@ -775,7 +775,7 @@ class Operations(Transport):
         rod_length: Quantity | None = None,
         pin_offset: Quantity | None = None,
         intake_closing: Quantity | None = None,
-        duty: parts.DutyPart | None = None,
+        duty: parts.CylinderDutyPart | None = None,
         target: Quantity | None = None,
         target_dynamic: Quantity | None = None,
         bank_angle: Quantity | None = None,
@@ -793,7 +793,7 @@ class Operations(Transport):
         stroke : twice the crank throw
         cylinders : number of cylinders
         chamber_volume : chamber in the head, as poured
-        gasket : the head gasket as compressed
+        gasket : the head gasket as compressed; 0 mm where the head seats without one
         levers : what may be changed
         deck_clearance : piston below the deck at top dead center; negative where it stands above
         stack : deck height, rod length and compression height, instead of the deck clearance
@@ -978,6 +978,7 @@ class Operations(Transport):
         deck_clearance: Quantity | None = None,
         stack: parts.StackPart | None = None,
         crown: parts.CrownPart | None = None,
+        duty: parts.CylinderDutyPart | None = None,
         top_land: parts.TopLandPart | None = None,
         rod_length: Quantity | None = None,
         pin_offset: Quantity | None = None,
@@ -999,6 +1000,7 @@ class Operations(Transport):
         deck_clearance : piston below the deck at top dead center; negative where it stands above
         stack : deck height, rod length and compression height, for cylinders without a deck clearance of their own
         crown : the piston crown, where all are alike
+        duty : what the engine is for: a diesel has a squish of its own
         top_land : the crevice above the top ring; left out, it counts as nothing
         rod_length : connecting rod, center to center
         pin_offset : pin offset from the cylinder axis (default '0 mm')
@@ -1056,6 +1058,7 @@ class Operations(Transport):
                 "deck_clearance": deck_clearance,
                 "stack": stack,
                 "crown": crown,
+                "duty": duty,
                 "top_land": top_land,
                 "rod_length": rod_length,
                 "pin_offset": pin_offset,
@@ -1079,9 +1082,9 @@ class Operations(Transport):
 
         columns : equally long lists by the name of the field, None where a row has none; they can be bore, stroke, cylinders,
             gasket.bore, gasket.area, gasket.thickness, gasket.volume, chamber_volume, deck_clearance, stack.deck_height,
-            stack.rod_length, stack.compression_height, crown.dome, crown.recess, top_land.height, top_land.diameter, rod_length,
-            pin_offset, limits.squish.low, limits.squish.high, limits.ratio_spread.high, limits.chamber_spread.high,
-            limits.deck_spread.high, limits.piston_spread.high
+            stack.rod_length, stack.compression_height, crown.dome, crown.recess, duty.aspiration, duty.service, duty.fuel,
+            top_land.height, top_land.diameter, rod_length, pin_offset, limits.squish.low, limits.squish.high,
+            limits.ratio_spread.high, limits.chamber_spread.high, limits.deck_spread.high, limits.piston_spread.high
         common : the fields that all rows share, as in the single request; no tolerances
         units : what a bare number means, and the units of the answer
         options : for this call alone
@@ -1422,7 +1425,7 @@ class Operations(Transport):
         target_compression: parts.TargetCompressionPart | None = None,
         machining: parts.SelectionMachiningPart | None = None,
         limits: parts.SelectionLimitsPart | None = None,
-        duty: parts.DutyPart | None = None,
+        duty: parts.CylinderDutyPart | None = None,
         prefer: Sequence[parts.Prefer] | None = None,
         each_part: bool | None = None,
         top: int | None = None,

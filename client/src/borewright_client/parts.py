@@ -328,7 +328,7 @@ class FittedGasketPart(TypedDict):
     """A head gasket as compressed, of which the thickness matters here."""
 
     thickness: Quantity
-    """thickness as compressed"""
+    """thickness as compressed; 0 mm where the head seats without one"""
     bore: NotRequired[Quantity]
     """diameter of the gasket's opening; with the bore of the cylinder it is checked"""
     area: NotRequired[Quantity]
@@ -337,15 +337,15 @@ class FittedGasketPart(TypedDict):
     """volume inside the opening; taken as part of the gasket, nothing here needs it"""
 
 
-class DutyPart(TypedDict):
-    """Aspiration, service and fuel."""
+class CylinderDutyPart(TypedDict):
+    """Aspiration, service and fuel, of engines that ignite by themselves too."""
 
     aspiration: NotRequired[Aspiration]
     """how the engine gets its air (default 'natural')"""
     service: NotRequired[Service]
     """how hard it is used (default 'street')"""
-    fuel: NotRequired[DutyFuel]
-    """a fuel of the reference table (default 'gasoline')"""
+    fuel: NotRequired[CylinderDutyFuel]
+    """a fuel of the reference table, or diesel (default 'gasoline')"""
 
 
 class LengthLimitsPart(TypedDict):
@@ -473,17 +473,6 @@ class OfferedShellPart(TypedDict):
     """how much smaller the journal is that they are made for; their wall is thicker by half of it than `shell`, below zero thinner"""
     thickness: NotRequired[Quantity]
     """wall at the crown, instead of an undersize"""
-
-
-class CylinderDutyPart(TypedDict):
-    """Aspiration, service and fuel, of engines that ignite by themselves too."""
-
-    aspiration: NotRequired[Aspiration]
-    """how the engine gets its air (default 'natural')"""
-    service: NotRequired[Service]
-    """how hard it is used (default 'street')"""
-    fuel: NotRequired[CylinderDutyFuel]
-    """a fuel of the reference table, or diesel (default 'gasoline')"""
 
 
 class BearingTemperaturesPart(TypedDict):
@@ -682,7 +671,7 @@ class GasketPart(TypedDict):
     area: NotRequired[Quantity]
     """area of an opening that is not round"""
     thickness: NotRequired[Quantity]
-    """thickness as compressed"""
+    """thickness as compressed; 0 mm where the head seats without one"""
     volume: NotRequired[Quantity]
     """volume inside the opening as compressed"""
 
@@ -785,7 +774,7 @@ class NamedGasketPart(TypedDict):
     area: NotRequired[Quantity]
     """area of an opening that is not round"""
     thickness: NotRequired[Quantity]
-    """thickness as compressed"""
+    """thickness as compressed; 0 mm where the head seats without one"""
     volume: NotRequired[Quantity]
     """volume inside the opening as compressed"""
     name: str
@@ -1030,6 +1019,17 @@ class FuelPart(TypedDict):
     """how it is rated against knock"""
     equivalence_ratio: NotRequired[Quantity]
     """fuel over what burns completely, above 1 where it is rich; oxygen of nitrous oxide counts as well (default '1.1')"""
+
+
+class DutyPart(TypedDict):
+    """Aspiration, service and fuel."""
+
+    aspiration: NotRequired[Aspiration]
+    """how the engine gets its air (default 'natural')"""
+    service: NotRequired[Service]
+    """how hard it is used (default 'street')"""
+    fuel: NotRequired[DutyFuel]
+    """a fuel of the reference table (default 'gasoline')"""
 
 
 class BoostPart(TypedDict):
@@ -1294,7 +1294,7 @@ class CandidateGasketPart(TypedDict):
     area: NotRequired[Quantity]
     """area of an opening that is not round"""
     thickness: NotRequired[Quantity]
-    """thickness as compressed"""
+    """thickness as compressed; 0 mm where the head seats without one"""
     volume: NotRequired[Quantity]
     """volume inside the opening as compressed"""
     id: str

@@ -12,6 +12,9 @@ from borewright.build.facts import STANDS_IN, fact_at, within
 from borewright.build.takes import Takes
 from borewright.calculations.base.fields import Choice, Many, Part, QuantityOrPart
 
+OTHER_ENGINES = ("diesel",)
+"""Words that some calculations know and others do not, since they are for other engines: these are not worked out, and not refused."""
+
 
 @dataclass(frozen=True)
 class Taken:
@@ -98,7 +101,7 @@ class Build:
         """
         taking = _Taking(self, takes)
         request = taking.of(schema, "")
-        lacking = [self._wanted(takes, path) for path in missing(schema, request)]
+        lacking = [*(self._wanted(takes, path) for path in missing(schema, request)), *taking.other_words]
         return Taken(request, taking.origins, taking.stood_in, lacking)
 
     def _wanted(self, takes: Takes, path: str) -> str:
@@ -114,6 +117,7 @@ class _Taking:
         self.build, self.takes = build, takes
         self.origins: dict[str, str] = {}
         self.stood_in: dict[str, str] = {}
+        self.other_words: list[str] = []
 
     def of(self, schema: Schema, path: str) -> dict[str, Any]:
         found: dict[str, Any] = {}
@@ -144,12 +148,20 @@ class _Taking:
         if origin is None:
             return None
         value = self.build.at(origin)
-        if origin != place and isinstance(wanted, Choice) and value not in wanted.options:
-            return None  # another calculation knows a word that this one does not
+        if isinstance(wanted, Choice) and self._is_another_word(place, origin, wanted, value):
+            return None
         self.origins[path] = origin
         if origin != place and place in STANDS_IN and origin not in _places(place):
             self.stood_in[place] = origin
         return _known(wanted, value)
+
+    def _is_another_word(self, place: str, origin: str, wanted: Choice, value: Any) -> bool:
+        """Whether another calculation knows a word that this one does not: stated at its own place, it is for other engines than this."""
+        if value in wanted.options or value in wanted.spellings:
+            return False
+        if origin == place and value in OTHER_ENGINES:
+            self.other_words.append(f"{origin} of {' or '.join(wanted.options)}, not {value}")
+        return origin != place or value in OTHER_ENGINES
 
     def _one_of_each(self, schema: Schema, found: dict[str, Any], path: str) -> dict[str, Any]:
         """Of sets of fields that exclude each other one is kept: what is stated before what follows, the last before others."""

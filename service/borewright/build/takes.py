@@ -188,7 +188,7 @@ TAKES: Mapping[str, Takes] = MappingProxyType(
             renamed={"cylinders": "crank_cylinders"},
         ),
         "cylinder-spread": Takes(
-            (*CYLINDER, *CLEARANCE, *LINKAGE, "limits.squish"),
+            (*CYLINDER, *CLEARANCE, *LINKAGE, *DUTY, "limits.squish"),
             own=(
                 "by_cylinder",
                 "limits.ratio_spread",

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from borewright.calculations.base.fields import Assumed, Choice, RequestPart
 from borewright.practice.tables import table
 
@@ -30,6 +33,15 @@ class CylinderDutyPart(DutyPart):
         "a fuel of the reference table, or diesel",
         assumed=Assumed("gasoline", "common practice", "the usual case where nothing is said"),
     )
+
+
+def squish_row(duty: Mapping[str, Any] | None) -> str | None:
+    """The row of practice that limits the squish: a diesel has its own; None for the usual one.
+
+    >>> squish_row({"fuel": "diesel"}), squish_row({"fuel": "gasoline"}), squish_row(None)
+    ('squish_diesel', None, None)
+    """
+    return "squish_diesel" if duty is not None and duty.get("fuel") == "diesel" else None
 
 
 def cooling() -> Choice:

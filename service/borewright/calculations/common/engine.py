@@ -6,6 +6,9 @@ from typing import ClassVar
 
 from borewright.calculations.base.fields import Assumed, Part, Quantity, Request, RequestPart, Whole
 
+SMALLEST_BORE = "5 mm"  # of model engines
+NO_GASKET = "; 0 mm where the head seats without one"
+
 
 def bore(*, required: bool = True) -> Quantity:
     """The bore of a cylinder.
@@ -13,7 +16,7 @@ def bore(*, required: bool = True) -> Quantity:
     >>> bore().kind
     'length'
     """
-    return Quantity("length", "20 mm", "500 mm", "diameter of the cylinder", required=required)
+    return Quantity("length", SMALLEST_BORE, "500 mm", "diameter of the cylinder", required=required)
 
 
 def stroke(*, required: bool = True) -> Quantity:
@@ -22,7 +25,7 @@ def stroke(*, required: bool = True) -> Quantity:
     >>> stroke().required
     True
     """
-    return Quantity("length", "20 mm", "600 mm", "twice the crank throw", required=required)
+    return Quantity("length", "4 mm", "600 mm", "twice the crank throw", required=required)
 
 
 def cylinders(*, required: bool = True) -> Whole:
@@ -40,7 +43,7 @@ def rod_length(*, required: bool = False) -> Quantity:
     >>> rod_length().required
     False
     """
-    return Quantity("length", "30 mm", "1200 mm", "connecting rod, center to center", required=required)
+    return Quantity("length", "8 mm", "1200 mm", "connecting rod, center to center", required=required)
 
 
 def deck_clearance() -> Quantity:
@@ -70,9 +73,9 @@ def pin_offset() -> Quantity:
 class StackPart(RequestPart):
     """What adds up to the deck height: half the stroke, rod and compression height."""
 
-    deck_height = Quantity("length", "50 mm", "2000 mm", "crank center line to deck", required=True)
-    rod_length = Quantity("length", "30 mm", "1200 mm", "connecting rod, center to center", required=True)
-    compression_height = Quantity("length", "10 mm", "250 mm", "pin center to the flat of the crown", required=True)
+    deck_height = Quantity("length", "12 mm", "2000 mm", "crank center line to deck", required=True)
+    rod_length = Quantity("length", "8 mm", "1200 mm", "connecting rod, center to center", required=True)
+    compression_height = Quantity("length", "2 mm", "250 mm", "pin center to the flat of the crown", required=True)
 
 
 class GasketPart(RequestPart):
@@ -80,10 +83,10 @@ class GasketPart(RequestPart):
 
     alternatives = ((("bore", "thickness"), ("area", "thickness"), ("volume",)),)
 
-    bore = Quantity("length", "20 mm", "520 mm", "diameter of the gasket's opening")
-    area = Quantity("area", "3 cm2", "2200 cm2", "area of an opening that is not round")
-    thickness = Quantity("length", "0.1 mm", "12 mm", "thickness as compressed")
-    volume = Quantity("volume", "0.05 cm3", "1000 cm3", "volume inside the opening as compressed")
+    bore = Quantity("length", SMALLEST_BORE, "520 mm", "diameter of the gasket's opening")
+    area = Quantity("area", "0.2 cm2", "2200 cm2", "area of an opening that is not round")
+    thickness = Quantity("length", "0 mm", "12 mm", f"thickness as compressed{NO_GASKET}")
+    volume = Quantity("volume", "0 cm3", "1000 cm3", "volume inside the opening as compressed")
 
 
 class CrownPart(RequestPart):
@@ -108,8 +111,8 @@ class CrownPart(RequestPart):
 class TopLandPart(RequestPart):
     """The crevice above the top ring."""
 
-    height = Quantity("length", "0.5 mm", "60 mm", "crown edge to the top ring's upper side", required=True)
-    diameter = Quantity("length", "15 mm", "500 mm", "diameter of the top land", required=True)
+    height = Quantity("length", "0.1 mm", "60 mm", "crown edge to the top ring's upper side", required=True)
+    diameter = Quantity("length", "4 mm", "500 mm", "diameter of the top land", required=True)
 
 
 class GeometryRequest(Request):
@@ -121,7 +124,7 @@ class GeometryRequest(Request):
     stroke = stroke()
     cylinders = cylinders()
     chamber_volume = Quantity("volume", "0 cm3", "5000 cm3", "chamber in the head, as poured", required=True)
-    gasket = Part(GasketPart, "the head gasket as compressed", required=True)
+    gasket = Part(GasketPart, f"the head gasket as compressed{NO_GASKET}", required=True)
     deck_clearance = deck_clearance()
     stack = Part(StackPart, "deck height, rod length and compression height, instead of the deck clearance")
     crown = Part(CrownPart, "the piston crown")

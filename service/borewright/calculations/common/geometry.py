@@ -10,6 +10,7 @@ import numpy as np
 
 from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.common.defaults import part_or_default
+from borewright.calculations.common.duty import squish_row
 from borewright.calculations.common.engine import CrownPart
 from borewright.calculations.common.linkage import refuse_other_rod, rod_that_turns
 from borewright.calculations.common.rule_checks import rule_check
@@ -181,13 +182,20 @@ def compression_values(found: Geometry, intake_closing: FloatArray | None = None
     return values
 
 
-def squish_check(deck_clearance: FloatArray, gasket_thickness: FloatArray | None, limits: Mapping[str, Any] | None = None) -> Check:
+def squish_check(
+    deck_clearance: FloatArray,
+    gasket_thickness: FloatArray | None,
+    limits: Mapping[str, Any] | None = None,
+    duty: Mapping[str, Any] | None = None,
+) -> Check:
     """Judge the squish against common practice, or against the caller's own limits; unknown without the gasket's thickness.
 
     >>> squish_check(np.zeros(1), np.array([1e-3])).judge(), squish_check(np.zeros(1), None).missing
     ('pass', ('#/gasket/thickness',))
     """
-    return rule_check(SQUISH, {"deck_clearance": deck_clearance, "gasket.thickness": gasket_thickness}, SQUISH.limit(limits))
+    return rule_check(
+        SQUISH, {"deck_clearance": deck_clearance, "gasket.thickness": gasket_thickness}, SQUISH.limit(limits, squish_row(duty))
+    )
 
 
 def gasket_bore_check(bore: FloatArray, gasket: Mapping[str, Any]) -> Check:
@@ -218,8 +226,12 @@ def duty_check(ratio: FloatArray, duty: Mapping[str, Any] | None, limits: Mappin
         return Check("compression-for-duty", "ratio", ratio, limits.get("low"), limits.get("high"), told, "caller", "the request")
     if duty is None:
         return None
-    row = table("compression").row(duty["aspiration"])
     fuel = duty["fuel"]
+    row = table("compression").row(f"diesel_{duty['aspiration']}" if fuel == "diesel" else duty["aspiration"])
+    if fuel == "diesel":
+        reason = "below it a cold engine does not start by itself, above it the peak pressure runs away: as its maker has it"
+        low, high = row.si("ratio_low"), row.si("ratio_high")
+        return Check("compression-for-duty", "ratio", ratio, low, high, reason, "common practice", row.source, soft=True)
     if fuel != "gasoline":
         reason = f"common practice names no range for {fuel}: ask detonation-margin"
         return Check("compression-for-duty", "ratio", None, None, None, reason, "common practice", row.source)

@@ -8,7 +8,7 @@ from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Sec
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Part, RequestPart
 from borewright.calculations.base.outcome import Outcome
-from borewright.calculations.common.duty import DutyPart
+from borewright.calculations.common.duty import CylinderDutyPart
 from borewright.calculations.common.engine import GeometryRequest
 from borewright.calculations.common.geometry import compression_values, duty_check, gasket_bore_check, geometry, squish_check
 from borewright.calculations.common.levers import SquishLimitsPart
@@ -25,7 +25,7 @@ class CompressionLimitsPart(RequestPart):
 class CompressionRequest(GeometryRequest):
     """What compression needs."""
 
-    duty = Part(DutyPart, "what the engine is for: adds a check of the ratio against common practice")
+    duty = Part(CylinderDutyPart, "what the engine is for: adds a check of the ratio against common practice")
     limits = Part(CompressionLimitsPart, "the caller's own limits, which replace those of common practice")
 
 
@@ -62,7 +62,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     limits = request.get("limits", {})
     refuse_crossed(limits, outcome)
     checks = [
-        squish_check(found.deck_clearance, found.gasket_thickness, limits.get("squish")),
+        squish_check(found.deck_clearance, found.gasket_thickness, limits.get("squish"), request.get("duty")),
         gasket_bore_check(found.bore, request["gasket"]),
         duty_check(found.ratio, request.get("duty"), limits.get("compression_ratio")),
     ]

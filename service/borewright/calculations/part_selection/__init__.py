@@ -13,7 +13,7 @@ from borewright.calculations.base.fields import Assumed, Choice, Flag, Label, Ma
 from borewright.calculations.base.outcome import Assumption, Check, Outcome
 from borewright.calculations.common.cautions import duty_cautions
 from borewright.calculations.common.defaults import SPOKEN, SPOKEN_TO, part_or_default
-from borewright.calculations.common.duty import DutyPart
+from borewright.calculations.common.duty import CylinderDutyPart
 from borewright.calculations.part_selection.answer import (
     ClosestAnswer,
     CombinationAnswer,
@@ -64,7 +64,7 @@ class PartSelectionRequest(Request):
     heads = Many(Part(CandidateHeadPart, "a set of heads"), "cylinder heads to choose from", longest=LONGEST["heads"], required=True)
     machining = Part(SelectionMachiningPart, "the work on offer, its limits and prices; left out, none")
     limits = Part(SelectionLimitsPart, "the caller's own limits, which replace those of common practice")
-    duty = Part(DutyPart, "what the engine is for")
+    duty = Part(CylinderDutyPart, "what the engine is for")
     prefer = Many(
         Choice(PREFER, "a key of the ranking"),
         "what the choices are ranked by, the first key first; keys left out follow in the order operations, cost, closeness",
@@ -92,7 +92,7 @@ class PartSelectionAnswer(Answer):
 def compute(request: dict[str, Any]) -> Outcome:
     """Exact search on nominal sizes; each choice is then calculated over the corners of its own tolerances."""
     outcome = Outcome({})
-    duty = part_or_default(request, outcome, "duty", DutyPart)
+    duty = part_or_default(request, outcome, "duty", CylinderDutyPart)
     held = limits_held(request, duty, outcome)
     target, window = _target(request, outcome)
     asked = problem(request, duty, held, target, outcome)

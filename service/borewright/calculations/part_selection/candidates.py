@@ -36,11 +36,11 @@ class TargetCompressionPart(RequestPart):
 class SelectionBlockPart(RequestPart):
     """The block in hand."""
 
-    deck_height = Quantity("length", "50 mm", "2000 mm", "crank center line to deck", required=True)
-    bore = Quantity("length", "20 mm", "500 mm", "bore as it stands", required=True)
+    deck_height = Quantity("length", "12 mm", "2000 mm", "crank center line to deck", required=True)
+    bore = Quantity("length", "5 mm", "500 mm", "bore as it stands", required=True)
     cylinders = Whole(1, 24, "number of cylinders", required=True)
-    cleanup_bore = Quantity("length", "20 mm", "500 mm", "smallest bore that cleans up the wear; left out, the bore as it stands")
-    maximum_bore = Quantity("length", "20 mm", "500 mm", "largest bore that the walls allow; left out, the bore as it stands")
+    cleanup_bore = Quantity("length", "5 mm", "500 mm", "smallest bore that cleans up the wear; left out, the bore as it stands")
+    maximum_bore = Quantity("length", "5 mm", "500 mm", "largest bore that the walls allow; left out, the bore as it stands")
 
 
 class CandidateCrankPart(RequestPart):
@@ -48,9 +48,9 @@ class CandidateCrankPart(RequestPart):
 
     id = _id("crankshaft")
     stroke = stroke()
-    rod_journal_diameter = Quantity("length", "10 mm", "400 mm", "diameter of the rod journals")
-    rod_journal_width = Quantity("length", "5 mm", "500 mm", "width of a rod journal, for all rods on it")
-    counterweight_radius = Quantity("length", "10 mm", "1000 mm", "largest radius of the counterweights from the crank's center line")
+    rod_journal_diameter = Quantity("length", "3 mm", "400 mm", "diameter of the rod journals")
+    rod_journal_width = Quantity("length", "2 mm", "500 mm", "width of a rod journal, for all rods on it")
+    counterweight_radius = Quantity("length", "3 mm", "1000 mm", "largest radius of the counterweights from the crank's center line")
     counterweight_gap = counterweight_gap()
     price = _price("crankshaft")
 
@@ -60,10 +60,10 @@ class CandidateRodPart(RequestPart):
 
     id = _id("set of rods")
     length = rod_length(required=True)
-    small_end_bore = Quantity("length", "5 mm", "200 mm", "diameter of the small end, in its bush where it has one")
+    small_end_bore = Quantity("length", "1 mm", "200 mm", "diameter of the small end, in its bush where it has one")
     pin_retention = Choice(RETENTIONS, "how the rod holds the pin; left out, floating")
-    journal_diameter = Quantity("length", "10 mm", "400 mm", "diameter of the rod journal it is made for")
-    journal_width = Quantity("length", "5 mm", "500 mm", "width of the rod journal it is made for")
+    journal_diameter = Quantity("length", "3 mm", "400 mm", "diameter of the rod journal it is made for")
+    journal_width = Quantity("length", "2 mm", "500 mm", "width of the rod journal it is made for")
     price = _price("set of rods")
 
 
@@ -71,17 +71,17 @@ class CandidatePistonPart(RequestPart):
     """Pistons on offer, as a set with their pins."""
 
     id = _id("set of pistons")
-    bore = Quantity("length", "20 mm", "500 mm", "finished bore that the piston is made for, not the size of its skirt", required=True)
-    compression_height = Quantity("length", "10 mm", "250 mm", "pin center to the flat of the crown", required=True)
+    bore = Quantity("length", "5 mm", "500 mm", "finished bore that the piston is made for, not the size of its skirt", required=True)
+    compression_height = Quantity("length", "2 mm", "250 mm", "pin center to the flat of the crown", required=True)
     dome = Quantity("volume", "0 cm3", "500 cm3", "volume standing above the flat: takes clearance away; left out, none")
     recess = Quantity("volume", "0 cm3", "1000 cm3", "dish and valve reliefs: adds clearance; left out, none")
     top_land = Quantity("length", "0.1 mm", "60 mm", "height of the top land, crown edge to the top ring's groove")
     top_land_diameter = Quantity(
-        "length", "15 mm", "500 mm", "diameter of the top land: with its height, the crevice counts; left out, as nothing"
+        "length", "4 mm", "500 mm", "diameter of the top land: with its height, the crevice counts; left out, as nothing"
     )
     second_land = Quantity("length", "0.1 mm", "60 mm", "height of the second land, between the grooves of the two upper rings")
-    pin_diameter = Quantity("length", "5 mm", "200 mm", "outer diameter of the pin")
-    pin_length = Quantity("length", "10 mm", "480 mm", "length of the pin")
+    pin_diameter = Quantity("length", "1 mm", "200 mm", "outer diameter of the pin")
+    pin_length = Quantity("length", "3 mm", "480 mm", "length of the pin")
     retainer_thickness = retainer_thickness()
     width_at_boss = width_at_boss()
     pin_retentions = Many(
@@ -112,8 +112,8 @@ class CandidateHeadPart(RequestPart):
     )
     volume_per_depth = Quantity("volume_per_length", "0.1 cm3/mm", "220 cm3/mm", "chamber volume lost per depth milled, instead of area")
     mill_max = Quantity("length", "0 mm", "10 mm", "most that may come off this head; left out, what the shop mills at most")
-    minimum_bore = Quantity("length", "20 mm", "500 mm", "smallest bore the head is made for")
-    maximum_bore = Quantity("length", "20 mm", "500 mm", "largest bore the head is made for")
+    minimum_bore = Quantity("length", "5 mm", "500 mm", "smallest bore the head is made for")
+    maximum_bore = Quantity("length", "5 mm", "500 mm", "largest bore the head is made for")
     price = _price("set of heads")
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.outcome import Assumption, Outcome
+from borewright.calculations.common.duty import squish_row
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.volumes import annulus_volume, circle_area
 from borewright.rules.listed import BORE_DIFFERENCE, JOURNAL_DIAMETER, JOURNAL_WIDTH, PIN_FIT
@@ -62,12 +63,14 @@ def limits_held(request: Entry, duty: Mapping[str, Any], outcome: Outcome) -> di
         own = {side: float(limit[0]) for side, limit in own_limits.get(name, {}).items()}
         crossed = bool(own) and own.get("low", -inf) > own.get("high", inf)
         outcome.refuse_where(crossed, f"#/limits/{name}/high", "this lies below the smallest allowed: raise it")
-        row = f"{name}_{duty['aspiration']}" if name in LANDS else name
+        row = {"squish": squish_row(duty), "pin_fit_press": name}.get(name)
+        if name in LANDS:
+            row = f"{name}_{duty['aspiration']}"
         if crossed:
             own["low"] = own["high"]
         if crossed:
             own["low"] = own["high"]
-        limit = rule.limit(own, row if name in (*LANDS, "pin_fit_press") else None)
+        limit = rule.limit(own, row)
         held[name] = limit
         if limit is not None and not own:
             outcome.assumptions.extend(

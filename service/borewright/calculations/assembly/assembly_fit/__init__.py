@@ -22,7 +22,7 @@ from borewright.calculations.common.assembly import (
 )
 from borewright.calculations.common.cautions import duty_cautions
 from borewright.calculations.common.defaults import part_or_default
-from borewright.calculations.common.duty import DutyPart
+from borewright.calculations.common.duty import CylinderDutyPart
 from borewright.calculations.common.engine import bore, pin_offset
 from borewright.calculations.common.levers import SquishLimitsPart
 from borewright.calculations.common.linkage import linkage
@@ -64,7 +64,7 @@ class AssemblyFitRequest(Request):
     speed = Quantity("rotation", "1 rpm", "30000 rpm", "highest speed the engine is to run at")
     pin_offset = pin_offset()
     gasket = Part(FittedGasketPart, "the head gasket as compressed")
-    duty = Part(DutyPart, "what the engine is for")
+    duty = Part(CylinderDutyPart, "what the engine is for")
     limits = Part(AssemblyLimitsPart, "the caller's own limits, which replace those of common practice")
 
 
@@ -95,7 +95,7 @@ class AssemblyFitAnswer(Answer):
 def compute(request: dict[str, Any]) -> Outcome:
     """Deck H − L − r − h, exact slider-crank motion, and what comes near what at bottom dead center."""
     outcome = Outcome({})
-    duty = part_or_default(request, outcome, "duty", DutyPart)
+    duty = part_or_default(request, outcome, "duty", CylinderDutyPart)
     request = {**request, "piston": _possible(request, outcome)}
     block, rod, piston, limits = request["block"], request["rod"], request["piston"], request.get("limits", {})
     refuse_crossed(limits, outcome)

@@ -10,6 +10,7 @@ import numpy as np
 
 from borewright.calculations.assembly.assembly_fit.pin_fit import FitRange
 from borewright.calculations.base.outcome import Check
+from borewright.calculations.common.duty import squish_row
 from borewright.calculations.common.linkage import Linkage
 from borewright.calculations.common.rule_checks import field_of, not_known, rule_check
 from borewright.rules.motion import COUNTERWEIGHT_TO_BOSS, COUNTERWEIGHT_TO_SKIRT, MEAN_PISTON_SPEED, ROD_RATIO, SKIRT_EXPOSED
@@ -61,7 +62,7 @@ def checks(asked: Asked) -> list[Check]:
     def held(rule: Rule, own: str, row: str | None = None) -> Check:
         return rule_check(rule, facts, rule.limit(limits.get(own), row))
 
-    made = [held(DECK_CLEARANCE, "deck_clearance"), held(SQUISH, "squish")]
+    made = [held(DECK_CLEARANCE, "deck_clearance"), held(SQUISH, "squish", squish_row(duty))]
     if facts["bore"] is not None and ("gasket.bore" in facts or "gasket.area" in facts):
         made.append(rule_check(BORE_TO_GASKET, facts, BORE_TO_GASKET.limit()))
     made += [

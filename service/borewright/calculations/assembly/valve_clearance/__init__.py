@@ -71,7 +71,7 @@ class ValveClearanceRequest(Request):
     radial = Part(RadialsPart, "sizes across, for the clearance at the valves' edges")
     head_mill = Quantity("length", "0 mm", "10 mm", "to be milled off the head", assumed=NO_CUT)
     deck_cut = Quantity("length", "0 mm", "10 mm", "to be cut off the deck", assumed=NO_CUT)
-    new_gasket_thickness = Quantity("length", "0.1 mm", "12 mm", "thickness, as compressed, of another gasket to be fitted")
+    new_gasket_thickness = Quantity("length", "0 mm", "12 mm", "thickness, as compressed, of another gasket to be fitted")
     limits = Part(ValveLimitsPart, "the caller's own limits, which replace those of common practice")
 
 

@@ -76,8 +76,8 @@ class ValveDropsPart(RequestPart):
 class RadialPart(RequestPart):
     """Sizes of one valve and its relief across the valve's axis."""
 
-    valve_diameter = Quantity("length", "5 mm", "200 mm", "diameter of the valve's head", required=True)
-    relief_diameter = Quantity("length", "5 mm", "300 mm", "diameter of the relief", required=True)
+    valve_diameter = Quantity("length", "2 mm", "200 mm", "diameter of the valve's head", required=True)
+    relief_diameter = Quantity("length", "2 mm", "300 mm", "diameter of the relief", required=True)
     center_offset = Quantity(
         "length",
         "0 mm",

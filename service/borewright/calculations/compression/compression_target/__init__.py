@@ -13,7 +13,7 @@ from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Label, Part, Quantity
 from borewright.calculations.base.outcome import VERDICTS, Check, Outcome, Verdict
 from borewright.calculations.base.verdicts import ORDER, worst_verdict
-from borewright.calculations.common.duty import DutyPart
+from borewright.calculations.common.duty import CylinderDutyPart
 from borewright.calculations.common.engine import GeometryRequest
 from borewright.calculations.common.geometry import (
     Geometry,
@@ -40,7 +40,7 @@ class CompressionTargetRequest(GeometryRequest):
 
     alternatives = (*GeometryRequest.alternatives, (("target",), ("target_dynamic",)))
 
-    duty = Part(DutyPart, "what the engine is for: adds a check of the ratio against common practice")
+    duty = Part(CylinderDutyPart, "what the engine is for: adds a check of the ratio against common practice")
     target = Quantity("ratio", "2", "40", "compression ratio wanted; its tolerance is the window that counts as reached")
     target_dynamic = Quantity(
         "ratio", "1.5", "40", "ratio counted from intake closing that is wanted instead; needs intake_closing and the rod's length"
@@ -124,7 +124,7 @@ class Planner:
         limits = self.request["levers"].get("limits", {}).get("squish")
         judged = (
             self.target.check(ratio),
-            squish_check(found.deck_clearance, found.gasket_thickness, limits),
+            squish_check(found.deck_clearance, found.gasket_thickness, limits, self.request.get("duty")),
             gasket_bore_check(found.bore, build["gasket"]),
             None if ratio is None else duty_check(ratio, self.request.get("duty")),
         )

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from borewright.calculations.common.duty import squish_row
 from borewright.calculations.common.geometry import Geometry, gasket_volume
 from borewright.calculations.common.levers import changed_build, crown_cut_area, milled_volume, milling_depth, milling_limit, profile_points
 from borewright.physics.arrays import BoolArray, FloatArray
@@ -115,7 +116,7 @@ class Bench:
         self.differs = ~(same_gasket[:, None] | same_crown[None, :])
         own = {side: float(limit[0]) for side, limit in self.levers.get("limits", {}).get("squish", {}).items()}
         # practice's lower limit binds as the caller's own do; its upper one is only watched
-        self.soft = _ends(SQUISH.raised(SQUISH.limit(own) or Limit(None, None)))
+        self.soft = _ends(SQUISH.raised(SQUISH.limit(own, squish_row(request.get("duty"))) or Limit(None, None)))
         self.hard = self.soft if own else (self.soft[0], np.inf)
 
     def milled(self, depth: FloatArray) -> FloatArray:

@@ -188,19 +188,21 @@ def _checks(
         made.append(limited_check(check, kind, value, limits.get(own), row, REASONS[name], columns=columns, soft=True))
     return [
         *made,
-        _squish(found, request["gasket"].get("thickness"), limits.get("squish")),
+        _squish(found, request["gasket"].get("thickness"), limits.get("squish"), request.get("duty")),
         gasket_bore_check(_widest(found), request["gasket"]),
     ]
 
 
-def _squish(found: Sequence[Geometry], thickness: FloatArray | None, limits: Mapping[str, Any] | None) -> Check:
+def _squish(
+    found: Sequence[Geometry], thickness: FloatArray | None, limits: Mapping[str, Any] | None, duty: Mapping[str, Any] | None
+) -> Check:
     """The squish that is nearest to a limit or furthest beyond one, of the tightest and the widest."""
     decks = np.stack(np.broadcast_arrays(*(each.deck_clearance for each in found)))
-    tight, wide = (squish_check(end, thickness, limits) for end in (decks.min(axis=0), decks.max(axis=0)))
+    tight, wide = (squish_check(end, thickness, limits, duty) for end in (decks.min(axis=0), decks.max(axis=0)))
     if tight.value is None:
         return tight
     deck = np.where(tight.margin() <= wide.margin(), decks.min(axis=0), decks.max(axis=0))
-    return squish_check(np.asarray(deck), thickness, limits)
+    return squish_check(np.asarray(deck), thickness, limits, duty)
 
 
 def _widest(found: Sequence[Geometry]) -> FloatArray:

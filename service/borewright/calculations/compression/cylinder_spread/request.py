@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from borewright.calculations.base.fields import Label, Many, Part, Quantity, Request, RequestPart
+from borewright.calculations.common.duty import CylinderDutyPart
 from borewright.calculations.common.engine import (
     CrownPart,
     GasketPart,
@@ -98,6 +99,7 @@ class CylinderSpreadRequest(Request):
     deck_clearance = deck_clearance()
     stack = Part(StackPart, "deck height, rod length and compression height, for cylinders without a deck clearance of their own")
     crown = Part(CrownPart, "the piston crown, where all are alike")
+    duty = Part(CylinderDutyPart, "what the engine is for: a diesel has a squish of its own")
     top_land = Part(TopLandPart, "the crevice above the top ring; left out, it counts as nothing")
     rod_length = rod_length()
     pin_offset = pin_offset()

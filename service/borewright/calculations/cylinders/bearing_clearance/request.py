@@ -20,8 +20,8 @@ class JournalReadingPart(RequestPart):
     """What the micrometer says at one place along a journal."""
 
     position = Quantity("length", "0 mm", "500 mm", "place along the journal", required=True)
-    vertical = Quantity("length", "5 mm", "400 mm", "diameter through the crankshaft's throw, or up and down", required=True)
-    horizontal = Quantity("length", "5 mm", "400 mm", "diameter across that", required=True)
+    vertical = Quantity("length", "2 mm", "400 mm", "diameter through the crankshaft's throw, or up and down", required=True)
+    horizontal = Quantity("length", "2 mm", "400 mm", "diameter across that", required=True)
 
 
 class JournalPart(RequestPart):
@@ -29,7 +29,7 @@ class JournalPart(RequestPart):
 
     alternatives = ((("diameter",), ("readings",)),)
 
-    diameter = Quantity("length", "5 mm", "400 mm", "diameter of the journal")
+    diameter = Quantity("length", "2 mm", "400 mm", "diameter of the journal")
     readings = Many(
         Part(JournalReadingPart, "one place"), "diameters along the journal, instead of one; two places or more tell taper", longest=8
     )
@@ -38,13 +38,13 @@ class JournalPart(RequestPart):
 class HousingPart(RequestPart):
     """The bore that the shells sit in."""
 
-    bore = Quantity("length", "6 mm", "420 mm", "diameter of the housing, its bolts tight and no shells in it", required=True)
+    bore = Quantity("length", "2.5 mm", "420 mm", "diameter of the housing, its bolts tight and no shells in it", required=True)
 
 
 class ShellPart(RequestPart):
     """The shells that are in it or come in."""
 
-    thickness = Quantity("length", "0.3 mm", "25 mm", "wall at the crown of the shell", required=True)
+    thickness = Quantity("length", "0.1 mm", "25 mm", "wall at the crown of the shell", required=True)
 
 
 class OfferedShellPart(RequestPart):
@@ -59,7 +59,7 @@ class OfferedShellPart(RequestPart):
         "3 mm",
         "how much smaller the journal is that they are made for; their wall is thicker by half of it than `shell`, below zero thinner",
     )
-    thickness = Quantity("length", "0.3 mm", "25 mm", "wall at the crown, instead of an undersize")
+    thickness = Quantity("length", "0.1 mm", "25 mm", "wall at the crown, instead of an undersize")
 
 
 class BearingPart(RequestPart):
@@ -133,7 +133,7 @@ class BearingClearanceRequest(Request):
         "what the housing is made of, out of the materials table; left out, gray iron for mains and steel for rods",
         spellings=SPELLINGS,
     )
-    width = Quantity("length", "2 mm", "300 mm", "of the shell, across which it carries; the oil film needs it")
+    width = Quantity("length", "1 mm", "300 mm", "of the shell, across which it carries; the oil film needs it")
     side_clearance = Quantity("length", "0 mm", "10 mm", "between the rods of one pin and its cheeks, as measured")
     end_float = Quantity("length", "0 mm", "5 mm", "of the crankshaft in its thrust bearing, as measured")
     temperatures = Part(BearingTemperaturesPart, "temperatures; left out, those of common practice for the duty")

@@ -31,7 +31,7 @@ class BoreCleanupRequest(Request):
 
     alternatives = ((("sizes",), ("oversizes",)),)
 
-    nominal_bore = Quantity("length", "20 mm", "500 mm", "size the cylinders were last bored to", required=True)
+    nominal_bore = Quantity("length", "5 mm", "500 mm", "size the cylinders were last bored to", required=True)
     bored = Many(Part(BoredPart, "one cylinder"), "cylinders that were last bored, or sleeved, to another size", longest=24)
     readings = Many(
         Part(LevelReadingPart, "one level of one cylinder"),
@@ -39,7 +39,7 @@ class BoreCleanupRequest(Request):
         longest=400,
         required=True,
     )
-    sizes = Many(Quantity("length", "20 mm", "500 mm", "a bore size"), "bore sizes that pistons are on offer for", longest=60)
+    sizes = Many(Quantity("length", "5 mm", "500 mm", "a bore size"), "bore sizes that pistons are on offer for", longest=60)
     oversizes = Many(
         Quantity("length", "0 mm", "20 mm", "an oversize"), "oversizes on offer, over the nominal bore; 0 is the standard size", longest=60
     )

@@ -23,7 +23,7 @@ class BoredPart(RequestPart):
     """What one cylinder was last bored to."""
 
     cylinder = Label(1, 24, "number of the cylinder", required=True)
-    bore = Quantity("length", "20 mm", "500 mm", "size it was last bored to, or the bore of its sleeve", required=True)
+    bore = Quantity("length", "5 mm", "500 mm", "size it was last bored to, or the bore of its sleeve", required=True)
 
 
 @dataclass(frozen=True)

@@ -25,7 +25,7 @@ class DirectionPart(RequestPart):
     """A diameter in another direction than along or across the crankshaft."""
 
     angle = Quantity("angle", "0 deg", "180 deg", "direction, from the thrust direction", required=True)
-    diameter = Quantity("length", "20 mm", "500 mm", "diameter read", required=True)
+    diameter = Quantity("length", "5 mm", "500 mm", "diameter read", required=True)
 
 
 class LevelReadingPart(RequestPart):
@@ -33,8 +33,8 @@ class LevelReadingPart(RequestPart):
 
     cylinder = Label(1, 24, "number of the cylinder", required=True)
     depth = Quantity("length", "0 mm", "600 mm", "level, below the deck", required=True)
-    thrust = Quantity("length", "20 mm", "500 mm", "diameter across the crankshaft", required=True)
-    axial = Quantity("length", "20 mm", "500 mm", "diameter along the crankshaft", required=True)
+    thrust = Quantity("length", "5 mm", "500 mm", "diameter across the crankshaft", required=True)
+    axial = Quantity("length", "5 mm", "500 mm", "diameter along the crankshaft", required=True)
     others = Many(Part(DirectionPart, "one direction"), "diameters in further directions", longest=16)
 
 

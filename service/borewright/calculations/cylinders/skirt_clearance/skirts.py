@@ -13,7 +13,7 @@ def skirt_diameter(*, required: bool = False) -> Quantity:
     >>> skirt_diameter().required
     False
     """
-    return Quantity("length", "15 mm", "500 mm", "diameter of the skirt at its gauge point, across the thrust faces", required=required)
+    return Quantity("length", "4 mm", "500 mm", "diameter of the skirt at its gauge point, across the thrust faces", required=required)
 
 
 class BoreReadingPart(RequestPart):
