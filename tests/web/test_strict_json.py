@@ -197,7 +197,7 @@ def test_an_object_of_very_many_names() -> None:
         if count == MOST_NAMES:
             assert len(DECODER.decode(body.encode())) == count
         else:
-            with pytest.raises(NotJsonError) as refused:
+            with pytest.raises(InvalidRequest) as refused:
                 DECODER.decode(body.encode())
             assert [error.detail for error in refused.value.errors] == [f"an object of {count} names: at most {MOST_NAMES} are taken"]
 
@@ -254,10 +254,12 @@ def test_objects_of_many_names_are_refused_where_they_stand(way: bytes) -> None:
         return b'{"outer": [1, {"in/ner": %b}], "b": %b%b}' % (inner, inner, way if names > MOST_NAMES else b"")
 
     assert len(DECODER.decode(body(MOST_NAMES))["b"]) == MOST_NAMES
-    with pytest.raises(NotJsonError) as refused:
+    with pytest.raises(InvalidRequest) as refused:
         DECODER.decode(body(MOST_NAMES + 1))
     assert [error.pointer for error in refused.value.errors] == ["#/outer/1/in~1ner", "#/b"]
     assert all(f"at most {MOST_NAMES}" in error.detail for error in refused.value.errors)
+    with pytest.raises(NotJsonError):
+        DECODER.decode(body(MOST_NAMES + 1)[:-1] + b', "c": NaN}')
 
 
 def deepest(body: object) -> int:

@@ -44,6 +44,11 @@ class _Refused:
     detail: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Wide(_Refused):
+    """JSON, and of more names than any object of a request has."""
+
+
 class StrictDecoder:
     """A reusable decoder that refuses NaN, infinities, duplicate names, deep nesting, endless numbers and endless texts.
 
@@ -68,8 +73,8 @@ class StrictDecoder:
     def decode(self, raw: bytes) -> Any:
         """Decode UTF-8 JSON.
 
-        Raises NotJsonError with what is wrong and, where it has one, its place; InvalidRequest for texts and names that are too long
-        and for too many values.
+        Raises NotJsonError with what is wrong and, where it has one, its place; InvalidRequest for texts and names that are too long,
+        for objects of too many names and for too many values.
         """
         if not raw.strip():
             raise NotJsonError("the body is empty: send a JSON object")
@@ -91,9 +96,10 @@ class StrictDecoder:
             raise NotJsonError(f"the body is not JSON: {error.msg} at line {error.lineno}, column {error.colno}") from None
         except RecursionError:
             raise NotJsonError(f"the body is nested deeper than {self.nesting} levels") from None
-        refused = [FieldError(pointer(*steps), found.detail) for steps, found in islice(_find(body, ()), MOST_TOLD)]
+        refused = list(islice(_find(body, ()), MOST_TOLD))
         if refused:
-            raise NotJsonError(NOT_TAKEN, refused)
+            errors = [FieldError(pointer(*steps), found.detail) for steps, found in refused]
+            raise InvalidRequest(errors) if all(isinstance(found, _Wide) for _, found in refused) else NotJsonError(NOT_TAKEN, errors)
         if len(text) > self.string_length:  # else none of its texts can be longer
             most = f"at most {self.string_length} are taken"
             long = [FieldError(pointer(*steps), f"{kind} of {size} characters: {most}") for steps, kind, size in self._long(body, ())]
@@ -120,9 +126,7 @@ class StrictDecoder:
         if type(body) is not dict or names != raw.count(b":"):  # a name given twice is a name less, a colon inside a text a colon more
             return None
         if widest > MOST_NAMES:
-            raise NotJsonError(
-                NOT_TAKEN, [FieldError(pointer(*steps), _wide(size)) for steps, size in islice(_widest(body, ()), MOST_TOLD)]
-            )
+            raise InvalidRequest([FieldError(pointer(*steps), _wide(size)) for steps, size in islice(_widest(body, ()), MOST_TOLD)])
         return body
 
     def _long(self, body: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...], str, int]]:
@@ -197,7 +201,7 @@ def _constant(text: str) -> _Refused:
 
 def _object(pairs: list[tuple[str, Any]]) -> Any:
     if len(pairs) > MOST_NAMES:
-        return _Refused(_wide(len(pairs)))
+        return _Wide(_wide(len(pairs)))
     found = dict(pairs)
     if len(found) != len(pairs):
         seen: set[str] = set()

@@ -39,8 +39,8 @@ MISTAKES: dict[str, Mistake] = {
     ),
     "not-an-option": Mistake("It is none of the words that are taken.", r"^this must be one of"),
     "wrong-length": Mistake(
-        "A text, a list or a batch is too long or too short.",
-        r"characters are too many|entries: the list takes|rows are too many|more than \d+ values|of \d+ characters:",
+        "A text, a list, an object or a batch is too long or too short.",
+        r"names: at most|characters are too many|entries: the list takes|rows are too many|more than \d+ values|of \d+ characters:",
     ),
     "unequal-columns": Mistake("The columns of a batch are not equally long.", r"must be equally long"),
     "tolerance-not-taken": Mistake("A tolerance where none, or no further one, is taken.", r"^tolerances are calculated|carry a tolerance"),
