@@ -44,13 +44,13 @@ def spelling_pattern(kind: str, *, signed: bool) -> str:
     """
     table = KINDS[kind]
     spelled = {unit: re.escape(unit).replace("\\ ", " ").replace("\\-", "-") for unit in (*table.units, *table.also)}
+    close = "|".join(pattern for unit, pattern in spelled.items() if not unit[0].isdigit())
     # a unit that begins with a digit needs its blank: "31e-6/K" would be 31e-6 of "/K"
-    units = "|".join((" " if unit[0].isdigit() else " ?") + pattern for unit, pattern in spelled.items())
-    unit = f"(?:{units})" + ("?" if kind in BARE_KINDS else "")
+    apart = "".join(f"| {pattern}" for unit, pattern in spelled.items() if unit[0].isdigit())
+    unit = (f"(?: ?(?:{close}){apart})" if close else f"(?:{apart[1:]})") + ("?" if kind in BARE_KINDS else "")
     number = _NUMBER if signed else UNSIGNED
-    one_sided = f" ?\\+{UNSIGNED} ?/ ?[-−]{UNSIGNED}{unit}"
-    equal = f" ?(?:±|\\+/[-−]) ?{UNSIGNED}{unit}"
-    return f"^(?:{number}{unit}(?:{equal}|{one_sided})?|{number}(?:{equal}|{one_sided}))$"
+    tolerance = f" ?(?:(?:±|\\+/[-−]) ?|\\+{UNSIGNED} ?/ ?[-−]){UNSIGNED}"
+    return f"^{number}(?:{unit.removesuffix('?')}?{tolerance})?{unit}$"
 
 
 class QuantityError(ValueError):

@@ -15,6 +15,7 @@ from borewright.calculations.base.problems import InvalidRequest
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.web.bodies import JSON, json_response
+from borewright.web.document.answers import kept_answer
 from borewright.web.licenses import notices
 from borewright.web.negotiation import wanted_form
 from borewright.web.problems import PROBLEMS, Problem, document
@@ -100,6 +101,13 @@ def blueprint() -> Blueprint:
         if name in OWN_FILES:
             return file(HERE / "static" / name).response()
         raise Problem("not-found", f"no such resource: nothing is served at /docs/{name[:80]}")
+
+    @routes.get("/docs/examples/<operation>.json")
+    def docs_example(operation: str) -> Response:
+        answer = kept_answer(operation)
+        if answer is None:
+            raise Problem("not-found", f"there is no example of {operation[:80]!r}: operations are named in /v1/openapi.json")
+        return cacheable(json_response(answer))
 
     @routes.get("/problems")
     def problems() -> Response:

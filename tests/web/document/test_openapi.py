@@ -11,6 +11,7 @@ from borewright.calculations.base.registry import calculations
 from borewright.quantities import KINDS, read_quantity, spelling_pattern
 from borewright.web.app import create_app
 from borewright.web.document.batches import batch_example
+from borewright.web.document.lean import of_a_build
 from borewright.web.document.openapi import openapi
 
 DOCUMENT = openapi()
@@ -49,9 +50,40 @@ def test_every_field_of_a_request_is_described() -> None:
         for name, schema in SCHEMAS.items()
         if name.endswith(("Request", "Part")) and not name.endswith("BatchRequest")
         for field, found in schema["properties"].items()
-        if not found.get("description") and found != {"$ref": "#/components/schemas/Units"}
+        if not found.get("description") and not _is_an_object(found) and found != {"$ref": "#/components/schemas/Units"}
     ]
     assert bare == []
+    assert [name for name, schema in SCHEMAS.items() if not schema.get("description")] == []
+
+
+def _is_an_object(found: dict[str, Any]) -> bool:
+    """Whether it is a component that says what it is by itself."""
+    return SCHEMAS.get(found.get("$ref", "").rsplit("/", 1)[-1], {}).get("type") == "object"
+
+
+def test_each_field_of_a_build_is_described_there_or_where_a_calculation_takes_it() -> None:
+    told = {
+        member
+        for name, schema in SCHEMAS.items()
+        if not of_a_build(name)
+        for member, found in schema.get("properties", {}).items()
+        if found.get("description")
+    }
+    bare = [
+        (name, member)
+        for name, schema in SCHEMAS.items()
+        if of_a_build(name)
+        for member, found in schema["properties"].items()
+        if not found.get("description") and not _is_an_object(found) and member not in told
+    ]
+    assert bare == []
+
+
+def test_the_document_is_small_enough_to_load_in_one_go() -> None:
+    """What grows with each operation is its own fields alone: answers are served apart, what is shared is there once."""
+    size = len(json.dumps(DOCUMENT, ensure_ascii=False, separators=(",", ":")).encode())
+    assert size < 20_000 * len(DOCUMENT["paths"])
+    assert len(json.dumps(DOCUMENT["components"]["schemas"]["SignedLength"], ensure_ascii=False)) < 1_600
 
 
 def test_alternatives_are_written() -> None:
@@ -76,9 +108,11 @@ def test_ranges_and_row_limits_are_written() -> None:
     field = calculations()["displacement"].request_schema.fields["bore"]
     assert (low, high) == pytest.approx((field.low, field.high))
     for most_rows, name in ((1000, "Displacement"), (10**9, "DetonationMargin")):
-        columns = openapi({}, most_rows=most_rows)["components"]["schemas"][f"{name}BatchRequest"]["properties"]["columns"]["properties"]
+        schemas = openapi(most_rows=most_rows)["components"]["schemas"]
+        columns = schemas[f"{name}BatchRequest"]["properties"]["columns"]["properties"]
         limit = calculations()["displacement" if name == "Displacement" else "detonation-margin"].most_rows or most_rows
-        assert {column["maxItems"] for column in columns.values()} == {limit}
+        told = [(schemas.get(column.get("$ref", "").rsplit("/", 1)[-1], {}) | column)["maxItems"] for column in columns.values()]
+        assert set(told) == {limit}
 
 
 def test_answers_have_every_member_and_numbers_are_doubles() -> None:

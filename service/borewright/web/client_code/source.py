@@ -12,7 +12,9 @@ from borewright.quantities import KINDS
 from borewright.web.client_code.examples import batch_example_lines, single_example
 from borewright.web.client_code.schema_types import AnswerTypes, Types, about, component, notes
 from borewright.web.client_code.text import WIDTH, WRITTEN, docstring, identifier, imports, quoted
+from borewright.web.document.batches import rows_taken
 from borewright.web.document.converter import WORDS
+from borewright.web.document.openapi import MOST_ROWS
 
 Example = tuple[Mapping[str, Any], Mapping[str, Any]]
 
@@ -131,7 +133,7 @@ def _columns_of_batches(document: Mapping[str, Any]) -> str:
         if calculation.batch:
             sent = document["paths"][f"/v1/{name}/batch"]["post"]["requestBody"]["content"]["application/json"]["schema"]
             columns = document["components"]["schemas"][component(sent)]["properties"]["columns"]["properties"]
-            rows += f"    {quoted(name)}: {next(iter(columns.values()))['maxItems']},\n"
+            rows += f"    {quoted(name)}: {rows_taken(calculation, MOST_ROWS)},\n"
             of_words = [column for column, schema in columns.items() if "string" in schema.get("items", {}).get("type", ())]
             words += f"    {quoted(name)}: {_frozen(of_words)},\n"
     return (

@@ -15,7 +15,6 @@ from typing import Any
 
 MOST_ENTRIES = 1
 FILE = "example_answers.json"
-CUT = "What the service answers, to six digits; of each list of objects or numbers, the first entry."
 
 
 def cut(answer: Any) -> Any:
@@ -44,14 +43,14 @@ def kept_answers() -> Mapping[str, Any]:
     return MappingProxyType(found)
 
 
-def with_example(title: str, answer: Any, described: Mapping[str, Any]) -> dict[str, Any]:
-    """A media type with an example.
+def kept_answer(operation: str) -> Any:
+    """The answer that is shown for an operation; None where there is none.
 
-    title : of the request that was answered so
-    answer : None where there is none yet
-    described : the media type without it
-
-    >>> with_example("one", {"rows": 1}, {"schema": {}})["examples"]["one"]["value"]
-    {'rows': 1}
+    >>> kept_answer("displacement_batch")["rows"], kept_answer("nothing")
+    (2, None)
     """
-    return dict(described) if answer is None else {**described, "examples": {title: {"description": CUT, "value": answer}}}
+    return next((answer for path, answer in kept_answers().items() if _operation(path) == operation), None)
+
+
+def _operation(path: str) -> str:
+    return path.removeprefix("/v1/").replace("/", "_").replace("-", "_")

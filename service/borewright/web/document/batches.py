@@ -107,6 +107,9 @@ def describe_batch(spec: APISpec, calculation: Calculation, most_rows: int) -> t
 
     most_rows : how many rows a request takes at most, where the calculation takes no fewer
     """
+    for component, column in spec.components.schemas.items():
+        if component.endswith("Column") and component not in SHARED:
+            column["maxItems"] = most_rows
     for shared, schema in SHARED.items():
         if shared not in spec.components.schemas:
             spec.components.schema(shared, dict(schema))
@@ -131,7 +134,7 @@ def _request(spec: APISpec, calculation: Calculation, most_rows: int) -> dict[st
     whole = spec.components.schemas[calculation.request.__name__]
     columns = {}
     for steps, field in columns_of(calculation.request_schema):
-        columns[".".join(steps)] = _column(field, _property_at(spec, whole, steps), most_rows)
+        columns[".".join(steps)] = _column(spec, field, _property_at(spec, whole, steps), most_rows)
     common = {
         member: {key: value for key, value in described.items() if key not in ("description", "x-range")}
         for member, described in whole["properties"].items()
@@ -161,9 +164,11 @@ def _request(spec: APISpec, calculation: Calculation, most_rows: int) -> dict[st
     }
 
 
-def _column(field: Any, single: Mapping[str, Any], most_rows: int) -> dict[str, Any]:
+def _column(spec: APISpec, field: Any, single: Mapping[str, Any], most_rows: int) -> dict[str, Any]:
     if isinstance(field, Quantity):
-        return {"$ref": f"#/components/schemas/{component_name(field.kind, signed=field.signed)}Column", "maxItems": most_rows}
+        name = f"{component_name(field.kind, signed=field.signed)}Column"
+        fewer = {} if spec.components.schemas[name]["maxItems"] == most_rows else {"maxItems": most_rows}
+        return {"$ref": f"#/components/schemas/{name}", **fewer}
     typed = {key: value for key, value in single.items() if key not in ("description", "x-range")}
     if "type" in typed:
         typed["type"] = [typed["type"], "null"]

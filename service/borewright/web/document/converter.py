@@ -32,6 +32,9 @@ WORDS: Mapping[tuple[str, ...], tuple[str, str]] = MappingProxyType(
 )
 SIZE: Mapping[str, Any] = MappingProxyType({**NUMBER, "minimum": 0})
 ANY_FIGURE = "AnyFigure"
+ANY_TEXT = (
+    "A computed quantity of any kind. Where an input had a tolerance: low and high over its corners, and the uncertainty (k = 2, JCGM 100)."
+)
 # What every answer carries is described once.
 CARRIED: Mapping[str, str] = MappingProxyType(
     {"verdict": "Verdict", "checks": "Checks", "cautions": "Cautions", "assumptions": "Assumptions", "sensitivity": "Sensitivities"}
@@ -92,10 +95,18 @@ class Plugin(MarshmallowPlugin):
                 spec.components.schema(name, _quantity(kind, signed))
                 spec.components.schema(f"{name}Column", _column(name))
             table = KINDS[kind]
-            spec.components.schema(f"{_camel(kind)}Figure", _figure(f"computed {kind.replace('_', ' ')}", (table.metric, table.inch)))
+            text = f"A computed {kind.replace('_', ' ')}; low, high and uncertainty as in AnyFigure."
+            spec.components.schema(f"{_camel(kind)}Figure", _figure(text, (table.metric, table.inch)))
         spec.components.schema("Sides", _sides())
+        spec.components.schema(
+            "Tolerance",
+            {
+                "description": "How far it may be off, in its own unit: to both sides alike, or each for itself.",
+                "oneOf": [dict(SIZE), {"$ref": "#/components/schemas/Sides"}],
+            },
+        )
         every = dict.fromkeys(unit for table in KINDS.values() for unit in (table.metric, table.inch))
-        spec.components.schema(ANY_FIGURE, _figure("computed quantity of any kind", every))
+        spec.components.schema(ANY_FIGURE, _figure(ANY_TEXT, every))
         for options, (name, text) in WORDS.items():
             spec.components.schema(name, {"type": "string", "enum": list(options), "description": text})
 
@@ -117,16 +128,16 @@ def _quantity(kind: str, signed: bool) -> dict[str, Any]:
     table = KINDS[kind]
     value: dict[str, Any] = dict(NUMBER) if signed else {**NUMBER, "minimum": 0}
     bare = {system: table.bare_means[system] for system in SYSTEMS}
-    always = "it stands for itself" if kind in BARE_KINDS else "only where the request gives units"
-    means = f"{always}: metric {bare['metric']}, inch {bare['inch']}"
+    always = "which stands for itself" if kind in BARE_KINDS else "where the request gives units"
+    means = bare["metric"] if bare["metric"] == bare["inch"] else f"metric {bare['metric']}, inch {bare['inch']}"
     unit = {"type": "string", "enum": list(table.units)}  # further spellings are read too: generated code wants one name each
     return {
-        "description": f"A {kind.replace('_', ' ')}: a text with its unit, an object, or a bare number ({means}).",
+        "description": f"A {kind.replace('_', ' ')}: a text with its unit, an object, or a number {always} ({means}).",
         "oneOf": [
             {"type": "string", "pattern": spelling_pattern(kind, signed=signed), "maxLength": 200},
             {
                 "type": "object",
-                "properties": {"value": value, "unit": unit, "tolerance": {"oneOf": [dict(SIZE), {"$ref": "#/components/schemas/Sides"}]}},
+                "properties": {"value": value, "unit": unit, "tolerance": {"$ref": "#/components/schemas/Tolerance"}},
                 "required": ["value", "unit"],
                 "additionalProperties": False,
             },
@@ -154,10 +165,10 @@ def _column(component: str) -> dict[str, Any]:
     }
 
 
-def _figure(what: str, units: Iterable[str]) -> dict[str, Any]:
+def _figure(text: str, units: Iterable[str]) -> dict[str, Any]:
     band = {name: dict(NUMBER) for name in ("low", "high", "uncertainty")}
     return {
-        "description": f"A {what}. Where an input had a tolerance: low and high over its corners, and the uncertainty (k = 2, JCGM 100).",
+        "description": text,
         "type": "object",
         "properties": {"value": dict(NUMBER), "unit": {"type": "string", "enum": list(dict.fromkeys(units))}, **band},
         "required": ["value", "unit"],
@@ -173,7 +184,7 @@ def quantity_range(field: fields.Quantity) -> list[str]:
     """
     unit = KINDS[field.kind].metric
     shown = "" if unit == "1" else f" {unit}"
-    return [f"{from_si(value, unit, field.kind):.9g}{shown}" for value in (field.low, field.high)]
+    return [f"{from_si(value, unit, field.kind):.6g}{shown}" for value in (field.low, field.high)]
 
 
 def typed_words(options: Iterable[str], *, nullable: bool = False) -> dict[str, Any]:

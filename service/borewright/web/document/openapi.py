@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from apispec import APISpec
@@ -11,11 +10,11 @@ from borewright import __version__
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
 from borewright.web.bodies import JSON
-from borewright.web.document.answers import kept_answers, with_example
 from borewright.web.document.batches import TITLE as BATCH_TITLE
 from borewright.web.document.batches import batch_example, describe_batch, rows_taken
 from borewright.web.document.converter import Plugin
 from borewright.web.document.headers import COUNTED, PACKED, describe_headers, headers
+from borewright.web.document.lean import lean
 from borewright.web.document.pages import describe_pages
 from borewright.web.document.problems import describe_problems, refusals
 from borewright.web.document.pruned import pruned
@@ -26,6 +25,7 @@ DESCRIPTION = """The arithmetic of engine building: clean-up bore, displacement,
 
 Quantities are written with their unit ("4.030 in ± 0.0005 in"); bare numbers are taken only where the request says `units`.
 Every answer carries its checks, cautions, assumptions and, where tolerances came in, what they contribute.
+What an operation answers to its first example is at /docs/examples/<operationId>.json, to six digits, its long lists cut to one entry.
 All figures are estimates: confirm them by measuring. Work on boosted, nitrous-fed or rotating parts, fuel systems and pressure
 tests can injure: follow local codes and leave licensed work to those who hold the license.
 
@@ -63,16 +63,25 @@ REFUSALS = (
 )
 
 
-def openapi(answers: Mapping[str, Any] | None = None, *, most_rows: int = MOST_ROWS) -> dict[str, Any]:
+def openapi(*, most_rows: int = MOST_ROWS) -> dict[str, Any]:
     """The document as data, the same for the same version.
 
-    answers : what each path answers to the first example of its request; left out, what the package came with
     most_rows : most rows of a batch, as the operator set it
 
     >>> openapi()["openapi"]
     '3.1.0'
     """
-    shown = kept_answers() if answers is None else answers
+    return lean(outspoken(most_rows=most_rows))
+
+
+def outspoken(*, most_rows: int = MOST_ROWS) -> dict[str, Any]:
+    """The document with what each member is beside it, though it is told elsewhere: what docstrings are made of.
+
+    most_rows : most rows of a batch, as the operator set it
+
+    >>> outspoken()["paths"].keys() == openapi()["paths"].keys()
+    True
+    """
     spec = APISpec(
         title="Borewright",
         version=__version__,
@@ -86,10 +95,10 @@ def openapi(answers: Mapping[str, Any] | None = None, *, most_rows: int = MOST_R
     describe_problems(spec)
     spec.components.security_scheme("key", {"type": "http", "scheme": "bearer", "description": "only where the operator set keys"})
     for calculation in calculations().values():
-        _single(spec, calculation, shown)
+        _single(spec, calculation)
         if calculation.batch:
-            _batch(spec, calculation, shown, most_rows)
-    describe_sheet(spec, refusals(REFUSALS), shown)
+            _batch(spec, calculation, most_rows)
+    describe_sheet(spec, refusals(REFUSALS))
     describe_pages(spec)
     return pruned(spec.to_dict())
 
@@ -103,15 +112,15 @@ def operation_id(name: str) -> str:
     return name.replace("-", "_")
 
 
-def _responses(component: str, title: str, example: Any) -> dict[str, Any]:
-    described = with_example(title, example, {"schema": {"$ref": f"#/components/schemas/{component}"}})
+def _responses(component: str) -> dict[str, Any]:
+    described = {"schema": {"$ref": f"#/components/schemas/{component}"}}
     return {
         "200": {"description": "the answer", "headers": headers((*PACKED, *COUNTED)), "content": {JSON: described}},
         **refusals(REFUSALS),
     }
 
 
-def _single(spec: APISpec, calculation: Calculation, shown: Mapping[str, Any]) -> None:
+def _single(spec: APISpec, calculation: Calculation) -> None:
     path = f"/v1/{calculation.name}"
     request, answer = calculation.request.__name__, calculation.answer.__name__
     spec.components.schema(request, schema=calculation.request)
@@ -131,13 +140,13 @@ def _single(spec: APISpec, calculation: Calculation, shown: Mapping[str, Any]) -
                 }
             },
         },
-        "responses": _responses(answer, next(iter(calculation.examples)), shown.get(path)),
+        "responses": _responses(answer),
         "security": [{}, {"key": []}],
     }
     spec.path(path, operations={"post": operation})
 
 
-def _batch(spec: APISpec, calculation: Calculation, shown: Mapping[str, Any], most_rows: int) -> None:
+def _batch(spec: APISpec, calculation: Calculation, most_rows: int) -> None:
     path = f"/v1/{calculation.name}/batch"
     request, answer = describe_batch(spec, calculation, most_rows)
     operation = {
@@ -155,7 +164,7 @@ def _batch(spec: APISpec, calculation: Calculation, shown: Mapping[str, Any], mo
                 }
             },
         },
-        "responses": _responses(answer, BATCH_TITLE, shown.get(path)),
+        "responses": _responses(answer),
         "security": [{}, {"key": []}],
     }
     spec.path(path, operations={"post": operation})

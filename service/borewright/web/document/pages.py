@@ -131,8 +131,8 @@ def _table() -> dict[str, Any]:
         },
         "required": ["basis", "source"],
         "additionalProperties": {
-            "description": "a quantity with its unit, or a text; or a list of them",
-            "anyOf": [text, {"type": "array", "items": text}],
+            "description": "a quantity with its unit, or a text; or a list of them; or a count or a share, which is a number",
+            "anyOf": [text, {"type": "array", "items": text}, dict(NUMBER)],
         },
     }
     return {

@@ -18,7 +18,7 @@ from borewright.web.app import create_app
 from borewright.web.client_code.source import Example, client_source
 from borewright.web.document.answers import FILE, cut
 from borewright.web.document.batches import batch_example
-from borewright.web.document.openapi import openapi
+from borewright.web.document.openapi import openapi, outspoken
 from borewright.web.document.settled import settled
 from borewright.web.document.sheet import EXAMPLES as SHEETS
 from borewright.web.document.sheet import PATH as SHEET
@@ -69,9 +69,8 @@ def generated(root: Path) -> Mapping[str, str]:
         files[file] = _text({"path": path, "request": request, "answer": steady})
         answers[path] = cut(steady)
     answers[SHEET] = settled(cut(found.sheet), _kept(root / ANSWERS).get(SHEET))
-    document = openapi(answers)
-    files = {"openapi/openapi.json": _text(document), ANSWERS: _text(answers), **files}
-    client = client_source(document, found.singles, found.batches)
+    files = {"openapi/openapi.json": _text(openapi()), ANSWERS: _text(answers), **files}
+    client = client_source(outspoken(), found.singles, found.batches)
     return MappingProxyType(files | {f"{CLIENT}/{module}": text for module, text in client.items()})
 
 

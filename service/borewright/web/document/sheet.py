@@ -11,10 +11,10 @@ from borewright.calculations.base.registry import calculations
 from borewright.sheet.sections import sheet_request
 from borewright.web.bodies import JSON
 from borewright.web.calculating.jobs import HTML, PDF
-from borewright.web.document.answers import with_example
 from borewright.web.document.headers import COUNTED, PACKED, headers
 
 PATH = "/v1/build-sheet"
+OPERATION = "build_sheet"
 OWN_HEADERS = ("Content-Disposition", "Borewright-Verdict", "Borewright-Input-Digest", *PACKED, *COUNTED)
 EXAMPLES = {
     "an eight-cylinder order, invented": {
@@ -38,11 +38,10 @@ EXAMPLES = {
 }
 
 
-def describe_sheet(spec: APISpec, refused: Mapping[str, Any], shown: Mapping[str, Any]) -> None:
+def describe_sheet(spec: APISpec, refused: Mapping[str, Any]) -> None:
     """Add the request, the answer and the operation.
 
     refused : what every operation with a body may refuse
-    shown : what each path answers to the first example of its request
     """
     spec.components.schema("BuildSheetRequest", schema=sheet_request())
     for name, schema in _parts(spec.components.schemas).items():
@@ -50,13 +49,13 @@ def describe_sheet(spec: APISpec, refused: Mapping[str, Any], shown: Mapping[str
     spec.components.schema("BuildSheetAnswer", _answer())
     data = {"schema": {"$ref": "#/components/schemas/BuildSheetAnswer"}}
     forms = {
-        JSON: with_example(next(iter(EXAMPLES)), shown.get(PATH), data),
+        JSON: data,
         HTML: {"schema": {"type": "string", "description": "one self-contained page"}},
         # no type: bytes are no JSON (OpenAPI 3.1, working with binary data)
         PDF: {"schema": {"contentMediaType": PDF, "description": "the bytes of a tagged PDF"}},
     }
     operation = {
-        "operationId": "build_sheet",
+        "operationId": OPERATION,
         "summary": "Build sheet",
         "description": (
             "One call for a whole order: every section its fields allow, one verdict, and what is missing for the rest. "
