@@ -1018,7 +1018,9 @@ class FuelPart(TypedDict):
     octane: OctanePart
     """how it is rated against knock"""
     equivalence_ratio: NotRequired[Quantity]
-    """fuel over what burns completely, above 1 where it is rich; oxygen of nitrous oxide counts as well (default '1.1')"""
+    """fuel over what burns completely, above 1 where it is rich; oxygen of nitrous oxide counts as well; left out, what is usual in this
+    kind of engine
+    """
 
 
 class DutyPart(TypedDict):

@@ -233,6 +233,22 @@ class TestStates:
             assert check["basis"] == basis
         assert (check["verdict"], check["limits"]["high"]["value"]) == ("fail", 0.0)
 
+    def test_retard_is_held_against_what_the_kind_of_engine_after_the_change_runs(self) -> None:
+        """The same limit as detonation-margin has: one name, one limit."""
+        for service, injection, boost in (
+            ("street", "port", None),
+            ("street", "direct", None),
+            ("race", "port", None),
+            ("street", "port", 70),
+        ):
+            given = {"boost": {"pressure": f"{boost} kPa"}} if boost else {}
+            kind = {"duty": {"service": service}, "injection": injection}
+            check = next(one for one in run(9.0, {"compression_ratio": 9.5, **given}, **kind)["checks"] if one["name"] == "spark-retard")
+            margin = answer(calculations()["detonation-margin"], {**ENGINE, "compression_ratio": 9.5, **given, **kind})
+            other = next(one for one in margin["checks"] if one["name"] == "spark-retard")
+            assert check["limits"] == other["limits"]
+            assert (check["source"], check["basis"]) == (other["source"], other["basis"])
+
     def test_the_same_boost_on_both_sides_leaves_the_rules_in_force(self) -> None:
         found = run(8.5, 9.0, boost=BOOST)
         assert found["practice"]["gain"]["value"] == pytest.approx(2.0)

@@ -131,7 +131,7 @@ def _lowest(request: Mapping[str, Any], found: Engine, columns: Mapping[str, Flo
     """Where the engine begins to be pulled at full load [rad/s]."""
     rows = table("knock")
     row = rows.row("speed_range")
-    if found.kind is not None and found.kind.aircraft:
+    if found.kind.aircraft:
         row = rows.row("speed_range_aircraft")
     elif found.duty["service"] == "race":
         row = rows.row("speed_range_race")

@@ -41,7 +41,7 @@ class Engine:
     """One cylinder of a request, its fuel's octane number, and which of its inputs were guessed.
 
     nitrous_power : what the whole engine's nitrous oxide is sold as [W]
-    kind : how it is fed and cooled, and what is usual in that kind; None where nobody asks
+    kind : how it is fed and cooled, and what is usual in that kind
     """
 
     state: CylinderState
@@ -49,7 +49,7 @@ class Engine:
     octane: Octane | None
     duty: Mapping[str, Any]
     volumetric_efficiency_assumed: bool
-    kind: EngineKind | None = None
+    kind: EngineKind
 
 
 def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
@@ -86,7 +86,7 @@ def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
         intake_closing=closing,
         exhaust_opening=opening,
         octane=np.full(1, NO_KNOCK) if octane is None else octane.value,
-        equivalence_ratio=_equivalence_ratio(request, outcome),
+        equivalence_ratio=_equivalence_ratio(request, kind, outcome),
         volumetric_efficiency=efficiency,
         filling_temperature=_filling_temperature(request, guessed),
         ambient_pressure=pressure,
@@ -178,10 +178,11 @@ def _ambient(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, 
     return pressure, temperature
 
 
-def _equivalence_ratio(request: Mapping[str, Any], outcome: Outcome) -> FloatArray:
-    if "fuel" in request:
-        return np.asarray(request["fuel"]["equivalence_ratio"])
-    row = table("cycle").row("equivalence_ratio")
+def _equivalence_ratio(request: Mapping[str, Any], kind: EngineKind, outcome: Outcome) -> FloatArray:
+    given = request.get("fuel", {}).get("equivalence_ratio")
+    if given is not None:
+        return np.asarray(given)
+    row = table("cycle").row("equivalence_ratio_aircraft" if kind.aircraft else "equivalence_ratio")
     return assume(outcome, "fuel.equivalence_ratio", np.array([row.si("equivalence_ratio")]), row)
 
 

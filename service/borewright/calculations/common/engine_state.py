@@ -73,8 +73,8 @@ class FuelPart(RequestPart):
         "ratio",
         "0.6",
         "1.6",
-        "fuel over what burns completely, above 1 where it is rich; oxygen of nitrous oxide counts as well",
-        assumed=_usual("equivalence_ratio", "equivalence_ratio"),
+        "fuel over what burns completely, above 1 where it is rich; oxygen of nitrous oxide counts as well; left out, what is usual in "
+        "this kind of engine",
     )
 
 

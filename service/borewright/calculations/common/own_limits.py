@@ -9,6 +9,8 @@ import numpy.typing as npt
 
 from borewright.calculations.base.fields import Quantity, RequestPart
 from borewright.calculations.base.outcome import Check, Outcome
+from borewright.calculations.common.engine_kind import EngineKind
+from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import Row
 
 
@@ -95,3 +97,20 @@ def limited_check(
         return Check(name, kind, value, own.get("low"), own.get("high"), reason, "caller", "the request")
     low, high = (row.si(columns + side) if row.has(columns + side) else None for side in ("low", "high"))
     return Check(name, kind, value, low, high, reason, "common practice", row.source, soft=soft)
+
+
+def retard_check(retard: npt.ArrayLike | None, own: Mapping[str, Any] | None, kind: EngineKind, reason: str) -> tuple[Check, FloatArray]:
+    """Retard that a fuel asks for, against the caller's limit or what is normal in the kind of engine; and the most that is allowed [rad].
+
+    >>> import numpy as np
+    >>> from borewright.calculations.common.engine_kind import engine_kind
+    >>> kind = engine_kind({"injection": "direct"}, {"service": "street"}, 0.0, Outcome({}))
+    >>> check, most = retard_check(np.radians([10.0]), None, kind, "")
+    >>> check.judge(), round(float(np.degrees(most[0])), 6)
+    ('pass', 12.0)
+    >>> retard_check(np.radians([10.0]), {"high": np.radians([5.0])}, kind, "")[0].judge()
+    'fail'
+    """
+    if own is not None:
+        return Check("spark-retard", "angle", retard, None, own["high"], reason, "caller", "the request"), own["high"]
+    return Check("spark-retard", "angle", retard, None, kind.retard, reason, "common practice", kind.retard_source), kind.retard

@@ -111,7 +111,7 @@ class Case:
             return limits | dict.fromkeys(("boost", "nitrous"), Limit(None, None, None, told))
         pressure = np.atleast_1d(np.asarray(self.found.state.ambient_pressure))[0]
         count = float(request["cylinders"][0])
-        retard = None if self.found.octane is None or self.found.kind is None else allowed_retards(float(self.found.kind.retard[0]))
+        retard = None if self.found.octane is None else allowed_retards(float(self.found.kind.retard[0]))
         speeds = speeds_of(gear.speed, gear.stroke)[0]
 
         def heated(name: str, amount: Mapping[str, Any]) -> FloatArray:

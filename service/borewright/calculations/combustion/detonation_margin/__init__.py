@@ -37,7 +37,7 @@ from borewright.calculations.common.cautions import duty_cautions
 from borewright.calculations.common.cylinder_state import Engine, engine
 from borewright.calculations.common.engine import bore, cylinders, stroke
 from borewright.calculations.common.engine_state import EngineStatePart, FuelPart, engine_speed
-from borewright.calculations.common.own_limits import MostRetardPart
+from borewright.calculations.common.own_limits import MostRetardPart, retard_check
 from borewright.physics.arrays import FloatArray
 from borewright.physics.cycle.end_gas import HIGHEST_OCTANE
 from borewright.practice.tables import table
@@ -158,8 +158,6 @@ def compute(request: dict[str, Any]) -> Outcome:
     found = engine(request, outcome)
     if found.octane is None:
         raise ValueError("a fuel's octane rating must be there")
-    if found.kind is None:
-        raise ValueError("the kind of engine must be there")
     for place, point in enumerate(request.get("torque_curve", ())):
         told = "a point of the curve says nothing but its speed: give volumetric_efficiency, boost or both"
         outcome.refuse_where(len(point) < 2, f"#/torque_curve/{place}", told)
@@ -251,10 +249,7 @@ def _checks(request: Mapping[str, Any], engine: Engine, result: Knock, allowed: 
         if result.allowed_solved[0]
         else f"{why}: less compression or boost, or a better fuel"
     )
-    if "spark_retard" in limits or kind is None:
-        found.append(Check("spark-retard", "angle", retard, None, allowed, told, "caller", "the request"))
-    else:
-        found.append(Check("spark-retard", "angle", retard, None, allowed, told, "common practice", kind.retard_source))
+    found.append(retard_check(retard, limits.get("spark_retard"), kind, told)[0])
     own = limits.get("peak_pressure")
     if own is None:
         told = "no limit is given: state one in limits, or ask strength what the parts stand"

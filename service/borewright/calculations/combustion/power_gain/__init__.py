@@ -25,6 +25,7 @@ from borewright.calculations.combustion.power_gain.nitrous_share import share_of
 from borewright.calculations.combustion.power_gain.request import PowerGainRequest
 from borewright.calculations.combustion.power_gain.spin_up import spinning
 from borewright.calculations.common.cylinder_state import Engine
+from borewright.calculations.common.own_limits import retard_check
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.state import RANGES
 from borewright.physics.gas.air import COLDEST, sae_j1349_factor
@@ -34,6 +35,7 @@ from borewright.practice.tables import table
 HEYWOOD = "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), sections 5.4 and 5.5"
 J1349 = "SAE J1349, Engine power test code, 1990"
 MOST_CYCLES = 5_000
+LATE = "retard that the fuel asks for after the change: what the change is worth is lost with it"
 PRACTICE_SEES = {"boost", "nitrous", "ambient"}
 FILLINGS = RANGES["volumetric_efficiency"][:2]
 
@@ -184,7 +186,7 @@ def _cycle(
     outcome.assumptions.append(Assumption("cycle.uncertainty", uncertainty, "common practice", own.source, "percentage"))
     ends = {name: [end * more - 1.0 for end in pair] for name, pair in ratio_ends(old, new).items()}
     room = uncertainty * np.abs(gain)
-    outcome.checks.append(_retard_check(new.retard, most))
+    outcome.checks.append(retard_check(new.retard, most, engines[1].kind, LATE)[0])
     low, high = ends.pop("fuel")
     others = [end for pair in ends.values() for end in pair]
     values = {
@@ -203,14 +205,6 @@ def _cycle(
         whys = ["the nitrous oxide before the change would make all of the baseline power by itself: check both"]
     why = "" if np.isfinite(gain[0]) else "; ".join(whys) or "the engine gives no power at the crank"
     return values, why
-
-
-def _retard_check(retard: FloatArray, most: Mapping[str, Any] | None) -> Check:
-    row = table("cycle").row("spark_retard")
-    reason = "retard that the fuel asks for after the change: what the change is worth is lost with it"
-    if most is None:
-        return Check("spark-retard", "angle", retard, None, row.si("retard"), reason, "common practice", row.source)
-    return Check("spark-retard", "angle", retard, None, most["high"], reason, "caller", "the request")
 
 
 def _sides(builds: tuple[BuildState, BuildState], engines: tuple[Engine, Engine], outcome: Outcome) -> tuple[Side, Side]:
