@@ -11,7 +11,7 @@ from borewright.physics.fits import clearances, thermal, wear
 from borewright.physics.gas import air, atmosphere, equilibrium, fuel, octane, otto
 from borewright.physics.gas.equilibrium_adiabatic import burned_at_energy
 from borewright.physics.gas.thermo import ATOMS
-from borewright.physics.mechanism import balance, crank, crown_volumes, milling, piston_motion, valve, volumes
+from borewright.physics.mechanism import balance, crank, crown_volumes, milling, piston_motion, valve, valve_train, volumes
 from borewright.physics.stress import endurance, fatigue, loads, pin, piston, rod, sections, shank
 
 ELEMENTS = (fuel.charge_mixture(fuel.ISOOCTANE, [0.8, 1.0, 0.9])[0] @ ATOMS) * 1.0
@@ -40,6 +40,11 @@ CASES: list[tuple[Callable[..., Any], tuple[Any, ...], int, Any]] = [
     (crank.rod_ratio, (0.14, 0.08), 1, 0.0),
     (valve.axial_clearance, (0.001, 0.001, 0.001, 0.001, 0.001, 0.2), 5, 1.6),
     (valve.radial_clearance, (0.05, 0.04), 1, 0.0),
+    (valve_train.pushrod_for_drop, (0.2, 0.001, 0.1), 0, 0.0),
+    (valve_train.lifter_compression, (0.001, 0.0003, 0.0, 1.5), 3, 0.0),
+    (valve_train.pivot_rise, (0.001, 1.5), 1, 0.0),
+    (valve_train.rocker_sweep, (0.038, 0.012, 0.002), 0, 0.007),
+    (valve_train.cam_retard, (0.001, 0.05), 1, 0.0),
     (milling.intake_face_cut, (0.00025, 1.6, 1.4), 2, 0.5),
     (clearances.deck_clearance, (0.22, 0.08, 0.14, 0.03), 3, 0.0),
     (clearances.diametral_clearance, (0.02, 0.0199), 0, 0.0),

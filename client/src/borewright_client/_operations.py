@@ -22,6 +22,7 @@ MOST_ROWS: dict[str, int] = {
     "power-gain": 200000,
     "ring-gap": 200000,
     "skirt-clearance": 200000,
+    "valve-train": 200000,
 }
 # The columns that hold words, in which digits stay a word.
 WORD_COLUMNS: dict[str, frozenset[str]] = {
@@ -79,6 +80,7 @@ WORD_COLUMNS: dict[str, frozenset[str]] = {
             "coating_measured",
         )
     ),
+    "valve-train": frozenset(("camshaft", "rocker.mounting", "cam_drive.drive")),
 }
 
 
@@ -2190,3 +2192,135 @@ class Operations(Transport):
             },
             options,
         )
+
+    def valve_train(
+        self,
+        *,
+        camshaft: parts.Camshaft,
+        head_mill: Quantity | None = None,
+        deck_cut: Quantity | None = None,
+        gasket: parts.FittedGasketPart | None = None,
+        new_gasket_thickness: Quantity | None = None,
+        stem_rise: Quantity | None = None,
+        base_circle_loss: Quantity | None = None,
+        valve_lift: Quantity | None = None,
+        pushrod: parts.PushrodPart | None = None,
+        rocker: parts.RockerPart | None = None,
+        lifter: parts.LifterPart | None = None,
+        spring: parts.SpringPart | None = None,
+        retainer_to_seal: Quantity | None = None,
+        stem_diameter: Quantity | None = None,
+        cam_drive: parts.CamDrivePart | None = None,
+        limits: parts.ValveTrainLimitsPart | None = None,
+        units: Units | None = None,
+        options: Options | None = None,
+    ) -> answers.ValveTrainAnswer:
+        """Valve train: asks /v1/valve-train.
+
+        What milling, decking, another gasket, valve work or a reground cam does to the valve train: the pushrod that keeps its
+        geometry, lifter preload or lash, the rocker's sweep, coil bind and retainer room, and how far an overhead cam lags.
+
+        camshaft : in the block, with pushrods, or over the head
+        head_mill : milled off the head (default '0 mm')
+        deck_cut : cut off the deck (default '0 mm')
+        gasket : the head gasket as compressed, where another is fitted
+        new_gasket_thickness : thickness, as compressed, of another gasket that is fitted
+        stem_rise : how much higher the stem's tip stands after work on valves and seats (default '0 mm')
+        base_circle_loss : how much smaller the radius of the cam's base circle is than it was, say of a reground cam (default '0 mm')
+        valve_lift : highest lift of the valve; coil bind, retainer and sweep need it
+        pushrod : the pushrod
+        rocker : the rocker
+        lifter : the lifter
+        spring : the valve spring
+        retainer_to_seal : retainer to the guide's seal with the valve closed, before the work
+        stem_diameter : of the valve's stem; the sweep is held against it
+        cam_drive : the drive of an overhead cam
+        limits : the caller's own limits, which replace those of common practice
+        units : What a bare number means, and the units of the answer.
+        options : for this call alone
+
+        >>> answer = client.valve_train(
+        ...     units="inch",
+        ...     camshaft="block",
+        ...     head_mill="0.030 in ± 0.001 in",
+        ...     deck_cut=0.01,
+        ...     stem_rise=0.01,
+        ...     valve_lift=0.52,
+        ...     pushrod={"length": 7.8, "lean": "6 deg"},
+        ...     rocker={"ratio": 1.6, "arm_length": 1.45, "mounting": "fixed"},
+        ...     lifter={"preload": "0.035 in ± 0.005 in"},
+        ...     spring={"installed_height": 1.8, "coil_bind_height": 1.15},
+        ...     retainer_to_seal=0.62,
+        ...     stem_diameter=0.341,
+        ... )
+        >>> print(answer.lifter.preload)
+        0.0810297 in
+        """
+        return self._calculate(
+            answers.ValveTrainAnswer,
+            "/v1/valve-train",
+            {
+                "camshaft": camshaft,
+                "head_mill": head_mill,
+                "deck_cut": deck_cut,
+                "gasket": gasket,
+                "new_gasket_thickness": new_gasket_thickness,
+                "stem_rise": stem_rise,
+                "base_circle_loss": base_circle_loss,
+                "valve_lift": valve_lift,
+                "pushrod": pushrod,
+                "rocker": rocker,
+                "lifter": lifter,
+                "spring": spring,
+                "retainer_to_seal": retainer_to_seal,
+                "stem_diameter": stem_diameter,
+                "cam_drive": cam_drive,
+                "limits": limits,
+                "units": units,
+            },
+            options,
+        )
+
+    def valve_train_batch(
+        self,
+        *,
+        columns: Mapping[str, Sequence[object]],
+        common: Mapping[str, object] | None = None,
+        units: Units | None = None,
+        options: Options | None = None,
+    ) -> BatchAnswer:
+        """Valve train, many rows: asks /v1/valve-train/batch.
+
+        A row that fails is None in every column and listed in `failures`; it fails no other.
+
+        columns : equally long lists by the name of the field, None where a row has none; they can be camshaft, head_mill, deck_cut,
+            gasket.thickness, gasket.bore, gasket.area, gasket.volume, new_gasket_thickness, stem_rise, base_circle_loss, valve_lift,
+            pushrod.length, pushrod.lean, pushrod.fitted_length, rocker.ratio, rocker.mounting, rocker.arm_length, rocker.off_square,
+            lifter.preload, lifter.lash, spring.installed_height, spring.coil_bind_height, retainer_to_seal, stem_diameter,
+            cam_drive.pitch_diameter, cam_drive.teeth, cam_drive.pitch, cam_drive.drive, cam_drive.lean, limits.preload.low,
+            limits.preload.high, limits.coil_bind.low, limits.coil_bind.high, limits.retainer.low, limits.retainer.high,
+            limits.cam_shift.high
+        common : the fields that all rows share, as in the single request; no tolerances
+        units : what a bare number means, and the units of the answer
+        options : for this call alone
+
+        >>> answer = client.valve_train_batch(
+        ...     units="inch",
+        ...     common={
+        ...         "head_mill": "0.030 in",
+        ...         "deck_cut": 0.01,
+        ...         "stem_rise": 0.01,
+        ...         "valve_lift": 0.52,
+        ...         "pushrod": {"length": 7.8, "lean": "6 deg"},
+        ...         "rocker": {"ratio": 1.6, "arm_length": 1.45, "mounting": "fixed"},
+        ...         "lifter": {"preload": "0.035 in"},
+        ...         "spring": {"installed_height": 1.8, "coil_bind_height": 1.15},
+        ...         "retainer_to_seal": 0.62,
+        ...         "stem_diameter": 0.341,
+        ...     },
+        ...     columns={"camshaft": ["block", "block"]},
+        ... )
+        >>> [f"{value:.6g}" for value in answer.columns["lifter.preload"]]
+        ['0.0810297', '0.0810297']
+        """
+        return self._batch("valve-train", {"columns": columns, "common": common, "units": units}, options)

@@ -18,6 +18,7 @@ __all__ = [
     "BenchVolumesAnswer",
     "BoostLimitedBy",
     "BoreCleanupAnswer",
+    "CamTiming",
     "ChamberAnswer",
     "CleanupSizeAnswer",
     "ClearanceParts",
@@ -56,6 +57,7 @@ __all__ = [
     "LengthSpread",
     "LeverSideEffect",
     "LeversAloneAnswer",
+    "Lifter",
     "LimitedBy",
     "LimitsWithout",
     "LoadPointAnswer",
@@ -82,6 +84,7 @@ __all__ = [
     "PowerGainAnswer",
     "PressureBand",
     "PrimaryVectorsAnswer",
+    "Pushrod",
     "RatingBand",
     "RatingBandScale",
     "RatioBand",
@@ -91,6 +94,7 @@ __all__ = [
     "Ring",
     "RingGapAnswer",
     "RingGapPart",
+    "Rocker",
     "Rule",
     "SecondaryVectorsAnswer",
     "ShankAnswer",
@@ -115,6 +119,7 @@ __all__ = [
     "ValveClearanceAnswer",
     "ValveSide",
     "ValveState",
+    "ValveTrainAnswer",
     "VectorsAnswer",
     "VolumeSpread",
     "WallPlaceAnswer",
@@ -1843,3 +1848,62 @@ class ValveClearanceAnswer(Answer):
     """the exhaust valve, after the machining asked for"""
     nearer_by: Measured
     """how much nearer the crown head and piston come, along the bore"""
+
+
+class Pushrod(Model):
+    """The pushrod after the work."""
+
+    same_geometry: Measured
+    """length that leaves rocker and lifter as they were"""
+    change: Measured
+    """how much shorter that is than the present one; below zero longer"""
+
+
+class Lifter(Model):
+    """The lifter after the work, with the pushrod that is fitted."""
+
+    pressed: Measured
+    """how much further it is pressed together; below zero it is let out"""
+    preload: Measured | None
+    """preload at the lifter; null for a solid one"""
+    lash: Measured | None
+    """lash at the valve until it is set again; null for a hydraulic one"""
+
+
+class Rocker(Model):
+    """The rocker after the work."""
+
+    pivot_rise: Measured
+    """how far the nut of a stud lets it up for the same preload; nothing on a fixed pivot"""
+    sweep_before: Measured | None
+    """way of its contact across the tip before the work; null without arm and lift"""
+    sweep: Measured | None
+    """the same after it; null without arm and lift"""
+
+
+class CamTiming(Model):
+    """The timing of an overhead cam after the work."""
+
+    retard: Measured
+    """how far the cam lags, in degrees of the crankshaft; below zero it leads"""
+    at_cam: Measured
+    """the same at the cam's sprocket"""
+
+
+class ValveTrainAnswer(Answer):
+    """What valve train answers."""
+
+    nearer_by: Measured
+    """how much nearer the crankshaft the head comes, along the bore"""
+    pushrod: Pushrod | None
+    """the pushrod; null without one"""
+    lifter: Lifter | None
+    """the lifter; null without pushrod, rocker and lifter"""
+    rocker: Rocker | None
+    """the rocker; null without one"""
+    coil_bind_room: Measured | None
+    """what the spring has left at full lift; null without spring and lift"""
+    retainer_room: Measured | None
+    """what the retainer has left above the seal at full lift; null without either"""
+    cam: CamTiming | None
+    """timing of an overhead cam; null without its drive"""

@@ -27,12 +27,16 @@ __all__ = [
     "BenchPart",
     "BlendPart",
     "BoostChangePart",
+    "BoostDrive",
     "BoostLevelPart",
     "BoostPart",
     "BoreMaterial",
     "BoreReadingPart",
     "BoredPart",
     "BoringPart",
+    "CamDriveDrive",
+    "CamDrivePart",
+    "Camshaft",
     "CandidateCrankPart",
     "CandidateGasketPart",
     "CandidateHeadPart",
@@ -61,7 +65,6 @@ __all__ = [
     "DetonationLimitsPart",
     "DirectionPart",
     "DishPart",
-    "Drive",
     "DutyChangePart",
     "DutyFuel",
     "DutyPart",
@@ -77,6 +80,7 @@ __all__ = [
     "Grade",
     "HeadMillPart",
     "HeadMilledPart",
+    "HighestAnglePart",
     "HighestPressurePart",
     "HighestStressPart",
     "HousingMaterial",
@@ -97,11 +101,13 @@ __all__ = [
     "LeverLimitsPart",
     "LeversPart",
     "LiftPart",
+    "LifterPart",
     "MassSpreadPart",
     "MassesPart",
     "MeasuredGapsPart",
     "MostLengthPart",
     "MostRetardPart",
+    "Mounting",
     "MovingPart",
     "Name",
     "NamedCrownPart",
@@ -120,6 +126,7 @@ __all__ = [
     "PourPart",
     "PowerLimitsPart",
     "Prefer",
+    "PushrodPart",
     "RadialPart",
     "RadialsPart",
     "RankBy",
@@ -128,6 +135,7 @@ __all__ = [
     "ReliefPart",
     "RingTemperaturesPart",
     "RingsPart",
+    "RockerPart",
     "RodShankPart",
     "RunningPart",
     "Scale",
@@ -146,6 +154,7 @@ __all__ = [
     "SpeedLimitsPart",
     "SpeedsPart",
     "SpinUpPart",
+    "SpringPart",
     "SquishLimitsPart",
     "StackChangePart",
     "StackPart",
@@ -168,6 +177,7 @@ __all__ = [
     "ValveAnglesPart",
     "ValveDropsPart",
     "ValveLimitsPart",
+    "ValveTrainLimitsPart",
     "VolumeSpreadPart",
     "WallPart",
     "WantedRetention",
@@ -178,12 +188,14 @@ __all__ = [
 Alloy = Literal["2618", "4032", "hypereutectic", "cast_eutectic"]
 Aspiration = Literal["natural", "boost", "nitrous"]
 Aspirations = Literal["natural", "boost", "nitrous"]
+BoostDrive = Literal["exhaust", "crank"]
 BoreMaterial = Literal["gray_iron", "ductile_iron", "ductile_iron_annealed", "aluminum_356", "plated_aluminum"]
+CamDriveDrive = Literal["chain", "belt"]
+Camshaft = Literal["block", "overhead"]
 Centring = Literal["original", "follow_wear"]
 CoatingMeasured = Literal["over", "under"]
 Cooling = Literal["liquid", "air"]
 CylinderDutyFuel = Literal["gasoline", "ethanol", "methanol", "diesel"]
-Drive = Literal["exhaust", "crank"]
 DutyFuel = Literal["gasoline", "ethanol", "methanol"]
 Exposure = Literal["long", "short"]
 Grade = Literal["sae_20", "sae_30", "sae_40", "sae_50", "sae_60"]
@@ -225,6 +237,7 @@ Layout = Literal[
     "flat-4",
     "flat-6",
 ]
+Mounting = Literal["fixed", "stud"]
 Name = Literal["gasoline", "ethanol", "methanol"]
 PinRetention = Literal["press", "floating"]
 PinRetentions = Literal["press", "floating"]
@@ -1043,7 +1056,7 @@ class BoostPart(TypedDict):
     """isentropic, of the compressor (default '0.70')"""
     intercooler_effectiveness: NotRequired[Quantity]
     """share of the way back to ambient temperature; 0 without one (default '0')"""
-    drive: NotRequired[Drive]
+    drive: NotRequired[BoostDrive]
     """what drives it: an exhaust turbine, which holds the exhaust back, or the crank (default 'exhaust')"""
 
 
@@ -1513,7 +1526,7 @@ class BoostChangePart(TypedDict):
     """isentropic, of the compressor; left out, as before"""
     intercooler_effectiveness: NotRequired[Quantity]
     """share of the way back to ambient temperature; left out, as before"""
-    drive: NotRequired[Drive]
+    drive: NotRequired[BoostDrive]
     """what drives it; left out, as before"""
 
 
@@ -1966,3 +1979,86 @@ class ValveLimitsPart(TypedDict):
     """exhaust valve to piston, along the valve's axis"""
     radial_clearance: NotRequired[LeastClearancePart]
     """a valve's edge to the wall of its relief"""
+
+
+class PushrodPart(TypedDict):
+    """The pushrod."""
+
+    length: Quantity
+    """as it is now"""
+    lean: NotRequired[Quantity]
+    """from the direction of the bore (default '0 deg')"""
+    fitted_length: NotRequired[Quantity]
+    """of the pushrod fitted after the work; left out, it stays"""
+
+
+class RockerPart(TypedDict):
+    """The rocker."""
+
+    ratio: Quantity
+    """valve lift over lifter lift"""
+    mounting: NotRequired[Mounting]
+    """on a shaft or pedestal, or on a stud with a nut that sets its height (default 'fixed')"""
+    arm_length: NotRequired[Quantity]
+    """pivot to the contact on the valve's tip; its sweep needs it"""
+    off_square: NotRequired[Quantity]
+    """how far above square to the valve its tip end stands at half lift, before the work (default '0 mm')"""
+
+
+class LifterPart(TypedDict):
+    """The lifter.
+
+    Give exactly one of: preload; lash.
+    """
+
+    preload: NotRequired[Quantity]
+    """of a hydraulic lifter, at the lifter, before the work"""
+    lash: NotRequired[Quantity]
+    """of a solid lifter, at the valve, before the work"""
+
+
+class SpringPart(TypedDict):
+    """The valve spring."""
+
+    installed_height: Quantity
+    """with the valve closed, before the work"""
+    coil_bind_height: Quantity
+    """with its coils together"""
+
+
+class CamDrivePart(TypedDict):
+    """The drive of an overhead cam.
+
+    Give exactly one of: pitch_diameter; teeth with pitch.
+    """
+
+    pitch_diameter: NotRequired[Quantity]
+    """of the cam's sprocket or pulley"""
+    teeth: NotRequired[int]
+    """of the cam's sprocket or pulley"""
+    pitch: NotRequired[Quantity]
+    """of chain or belt"""
+    drive: NotRequired[CamDriveDrive]
+    """what the teeth are for (default 'chain')"""
+    lean: NotRequired[Quantity]
+    """of the strand that pulls, from the direction of the bore (default '0 deg')"""
+
+
+class HighestAnglePart(TypedDict):
+    """The caller's own limit of a shift."""
+
+    high: Quantity
+    """most either way, of the crankshaft"""
+
+
+class ValveTrainLimitsPart(TypedDict):
+    """The caller's own limits, which replace those of common practice."""
+
+    preload: NotRequired[LengthLimitsPart]
+    """of a hydraulic lifter's preload"""
+    coil_bind: NotRequired[LengthLimitsPart]
+    """of what the spring has left at full lift"""
+    retainer: NotRequired[LengthLimitsPart]
+    """of what the retainer has left above the seal at full lift"""
+    cam_shift: NotRequired[HighestAnglePart]
+    """of the cam's timing shift"""

@@ -30,3 +30,4 @@ class SheetSections(Model):
     skirt_clearance: answers.SkirtClearanceAnswer | None
     strength: answers.StrengthAnswer | None
     valve_clearance: answers.ValveClearanceAnswer | None
+    valve_train: answers.ValveTrainAnswer | None

@@ -37,6 +37,9 @@ FACTS = (
     Fact("chamber volume", ("chamber_volume",)),
     Fact("head gasket", ("gasket",)),
     Fact("crown", ("crown",)),
+    Fact("metal milled off the heads", ("head_mill",)),
+    Fact("metal cut off the decks", ("deck_cut",)),
+    Fact("thickness of the gasket to be fitted", ("new_gasket_thickness",)),
     # the ring's upper side stands off the groove's by the side clearance
     Fact("height of the top land", ("top_land.height", "piston.top_land"), margin=0.1e-3),
     Fact("diameter of the top land", ("top_land.diameter",)),

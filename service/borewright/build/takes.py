@@ -48,6 +48,7 @@ class Takes:
 CYLINDER = ("bore", "stroke", "cylinders")
 LINKAGE = ("rod_length", "pin_offset")
 CLEARANCE = ("chamber_volume", "gasket", "deck_clearance", "stack", "crown", "top_land")
+CUT = ("head_mill", "deck_cut", "new_gasket_thickness")
 DUTY = ("duty",)
 FORCED = ("boost", "nitrous")
 CYCLE = ("fuel", *DUTY, *FORCED, "intake_closing", "exhaust_opening", "ambient", "volumetric_efficiency", "injection", "cooling")
@@ -317,7 +318,7 @@ TAKES: Mapping[str, Takes] = MappingProxyType(
             ),
         ),
         "valve-clearance": Takes(
-            ("bore", "stroke", "deck_clearance", "stack", *LINKAGE, "gasket"),
+            ("bore", "stroke", "deck_clearance", "stack", *LINKAGE, "gasket", *CUT),
             own=(
                 "lift",
                 "relief",
@@ -326,12 +327,30 @@ TAKES: Mapping[str, Takes] = MappingProxyType(
                 "valve_drop",
                 "valve_drops",
                 "radial",
-                "head_mill",
-                "deck_cut",
-                "new_gasket_thickness",
                 "limits.intake_clearance",
                 "limits.exhaust_clearance",
                 "limits.radial_clearance",
+            ),
+            before_machining=True,
+        ),
+        "valve-train": Takes(
+            ("gasket", *CUT),
+            own=(
+                "camshaft",
+                "stem_rise",
+                "base_circle_loss",
+                "valve_lift",
+                "pushrod",
+                "rocker",
+                "lifter",
+                "spring",
+                "retainer_to_seal",
+                "stem_diameter",
+                "cam_drive",
+                "limits.preload",
+                "limits.coil_bind",
+                "limits.retainer",
+                "limits.cam_shift",
             ),
             before_machining=True,
         ),

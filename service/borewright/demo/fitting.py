@@ -155,6 +155,19 @@ def valves(section: Section) -> Lines:
         yield f"{side}: {more}{edge}"
 
 
+def valve_train(section: Section) -> Lines:
+    """What the work does to pushrods, lifters, rockers and springs, or to an overhead cam."""
+    if section["pushrod"] is not None:
+        yield f"pushrod that keeps the geometry {fine(section['pushrod']['same_geometry'])}"
+    if section["lifter"] is not None and section["lifter"]["preload"] is not None:
+        yield f"lifter preload with the pushrods fitted {coarse(section['lifter']['preload'])}"
+    for name, words in (("coil_bind_room", "spring to coil bind"), ("retainer_room", "retainer to seal")):
+        if section[name] is not None:
+            yield f"{words} at full lift {coarse(section[name])}"
+    if section["cam"] is not None:
+        yield f"the cam lags by {show(section['cam']['retard'], 1)} of the crankshaft"
+
+
 def _size(figure: Mapping[str, Any]) -> dict[str, Any]:
     return {"value": abs(figure["value"]), "unit": figure["unit"]}
 

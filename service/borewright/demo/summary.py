@@ -86,6 +86,7 @@ WRITERS: Mapping[str, Callable[[Mapping[str, Any]], Lines]] = {
     "part-selection": fitting.selection,
     "assembly-fit": fitting.assembly,
     "valve-clearance": fitting.valves,
+    "valve-train": fitting.valve_train,
     "ring-gap": fitting.rings,
     "skirt-clearance": fitting.skirts,
     "bearing-clearance": running.bearings,

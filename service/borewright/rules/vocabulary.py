@@ -96,6 +96,14 @@ _VALVES = {
     **_of_each(("intake", "exhaust"), "lift-range", "angle", "The {} lift was measured over the angle of least clearance."),
     **_of_each(("intake", "exhaust"), "lift-spacing", "angle", "The {} lift was measured closely around the least clearance."),
 }
+_VALVE_TRAIN = {
+    "lifter-preload": Entry("length", "The hydraulic lifter is pressed down by the usual amount."),
+    "valve-lash": Entry("length", "The valve has lash left after the work."),
+    "coil-bind": Entry("length", "The coils of the valve spring stay apart at full lift."),
+    "retainer-room": Entry("length", "The retainer clears the guide's seal at full lift."),
+    "rocker-sweep": Entry("ratio", "The rocker's contact stays near the middle of the valve's tip, as a share of the stem."),
+    "cam-timing": Entry("angle", "The overhead cam lags or leads by no more than is left as it is."),
+}
 _WEIGHED = ("piston", "pin", "rings", "locks", "rod-small-end", "rod-big-end", "bearings")
 _BALANCE = {
     "balance-factor": Entry("ratio", "The balance factor is one that is used for the layout."),
@@ -150,6 +158,7 @@ VOCABULARY: dict[str, Entry] = {
     **_CYLINDERS,
     **_BEARINGS,
     **_VALVES,
+    **_VALVE_TRAIN,
     **_BALANCE,
     **_COMBUSTION,
     **_STRENGTH,

@@ -26,6 +26,7 @@ SUBJECTS = {
     "part-selection": "The choice of parts",
     "assembly-fit": "How crank, rods, pistons and block go together",
     "valve-clearance": "The room between valves and pistons",
+    "valve-train": "The valve train after machining",
     "ring-gap": "The gaps of the piston rings",
     "skirt-clearance": "The clearance of the pistons in the cylinders",
     "bearing-clearance": "The clearance of the bearings",

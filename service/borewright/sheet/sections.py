@@ -36,6 +36,7 @@ ORDER_OF_WORK = (
     "part-selection",
     "assembly-fit",
     "valve-clearance",
+    "valve-train",
     "ring-gap",
     "skirt-clearance",
     "bearing-clearance",

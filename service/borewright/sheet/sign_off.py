@@ -92,6 +92,10 @@ KEY_FIGURES: Mapping[str, tuple[Wanted, ...]] = {
         Wanted("intake.minimum", "intake valve to piston", digits=fewest),
         Wanted("exhaust.minimum", "exhaust valve to piston", digits=fewest),
     ),
+    "valve-train": (
+        Wanted("pushrod.same_geometry", "pushrod that keeps the geometry", measure=False),
+        Wanted("cam.retard", "overhead cam lags, of the crankshaft", measure=False, digits=tenths),
+    ),
     "ring-gap": (
         Wanted("top.recommended_gap", "top ring end gap minimum", reading="fit", at_least=True),
         Wanted("second.recommended_gap", "second ring end gap minimum", reading="fit", at_least=True),
