@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-PAGES = ("/", "/problems", "/problems/impossible-build")
+PAGES = ("/", "/glossary", "/problems", "/problems/impossible-build")
 
 
 @pytest.mark.parametrize("path", PAGES)

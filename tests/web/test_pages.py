@@ -18,7 +18,7 @@ from borewright.web.problems import PROBLEMS
 from borewright.web.reference import TABLES
 
 BROWSER = "text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8"
-BOTH = ["/", "/problems", *(f"/problems/{name}" for name in PROBLEMS)]
+BOTH = ["/", "/glossary", "/problems", *(f"/problems/{name}" for name in PROBLEMS)]
 Expect = Callable[..., dict[str, Any]]
 
 
@@ -43,7 +43,7 @@ def _policy(text: str) -> dict[str, list[str]]:
         ("application/json;q=0, */*", "text/html"),
     ],
 )
-@pytest.mark.parametrize("path", ["/", "/problems", "/problems/not-json"])
+@pytest.mark.parametrize("path", ["/", "/glossary", "/problems", "/problems/not-json"])
 def test_the_form_follows_accept(client: FlaskClient, path: str, accept: str | None, wanted: str) -> None:
     answer = client.get(path, headers={} if accept is None else {"Accept": accept})
     assert answer.status_code == 200
@@ -52,7 +52,7 @@ def test_the_form_follows_accept(client: FlaskClient, path: str, accept: str | N
 
 
 @pytest.mark.parametrize("accept", ["application/pdf", "text/html;q=0", "text/html;q=0, application/json;q=0, */*"])
-@pytest.mark.parametrize("path", ["/", "/problems", "/problems/not-json"])
+@pytest.mark.parametrize("path", ["/", "/glossary", "/problems", "/problems/not-json"])
 def test_no_such_form(client: FlaskClient, path: str, accept: str, expect_problem: Expect) -> None:
     answer = client.get(path, headers={"Accept": accept})
     assert "application/json, text/html" in expect_problem(answer, 406, "not-acceptable")["detail"]

@@ -14,6 +14,7 @@ from borewright import __version__
 from borewright.calculations.base.problems import InvalidRequest
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
+from borewright.rules.glossary import GLOSSARY
 from borewright.web.bodies import JSON, json_response
 from borewright.web.document.answers import kept_answer
 from borewright.web.licenses import notices
@@ -28,7 +29,7 @@ OWN_FILES = ("docs.js", "pages.css", "reference.css")
 MEDIA_TYPES = {".js": "text/javascript", ".css": "text/css"}
 HTML = "text/html"
 FORMS = (JSON, HTML)
-NEGOTIATED = ("pages.root", "pages.problems", "pages.problem")
+NEGOTIATED = ("pages.root", "pages.glossary", "pages.problems", "pages.problem")
 PAGE_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -39,6 +40,7 @@ ENTRY = {
     "version": __version__,
     "openapi": "/v1/openapi.json",
     "docs": "/docs",
+    "glossary": "/glossary",
     "problems": "/problems",
     "reference": {name: f"/v1/reference/{name}" for name in TABLES},
 }
@@ -76,7 +78,7 @@ def example_problem() -> str:
 
 
 def blueprint() -> Blueprint:
-    """GET /, /docs and /problems/<name>."""
+    """GET /, /docs, /glossary and /problems/<name>."""
     routes = Blueprint("pages", __name__)
 
     @routes.get("/")
@@ -106,8 +108,14 @@ def blueprint() -> Blueprint:
     def docs_example(operation: str) -> Response:
         answer = kept_answer(operation)
         if answer is None:
-            raise Problem("not-found", f"there is no example of {operation[:80]!r}: operations are named in /v1/openapi.json")
+            raise Problem("not-found", f"no such resource: there is no example of {operation[:80]!r}: operations are named in /v1/openapi.json")
         return cacheable(json_response(answer))
+
+    @routes.get("/glossary")
+    def glossary() -> Response:
+        if wanted_form(FORMS) == HTML:
+            return page("glossary.html", glossary=GLOSSARY)
+        return cacheable(json_response(GLOSSARY))
 
     @routes.get("/problems")
     def problems() -> Response:

@@ -14,7 +14,7 @@ from borewright.web.settings import Settings
 
 Check = Callable[..., dict[str, Any]]
 GOOD, DISABLED = "a-good-key", "a-disabled-key"
-OPEN = {"/", "/docs", "/docs/<name>", "/problems", "/problems/<name>", "/health/live", "/health/ready", "/v1/openapi.json"}
+OPEN = {"/", "/docs", "/docs/<name>", "/glossary", "/problems", "/problems/<name>", "/health/live", "/health/ready", "/v1/openapi.json"}
 BODY = {"bore": "100 mm", "stroke": "80 mm", "cylinders": 4}
 ORIGIN = "https://shop.example"
 

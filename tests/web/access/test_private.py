@@ -12,7 +12,7 @@ from borewright.web.app import create_app
 from borewright.web.settings import Settings
 
 WATCHED = ("/health/live", "/health/ready", "/metrics")
-SERVED = ("/", "/docs", "/problems", "/v1/openapi.json", "/v1/reference/units")
+SERVED = ("/", "/docs", "/glossary", "/problems", "/v1/openapi.json", "/v1/reference/units")
 
 
 def test_without_a_private_address_all_is_answered_in_one_place(client: Any) -> None:
