@@ -13,7 +13,7 @@ from borewright.build.takes import Takes
 from borewright.calculations.base.fields import Choice, Many, Part, QuantityOrPart
 
 OTHER_ENGINES = ("diesel",)
-"""Words that some calculations know and others do not, since they are for other engines: these are not worked out, and not refused."""
+"""Words that some calculations know and others do not, since they are for other engines: these are not calculated, and not refused."""
 
 
 @dataclass(frozen=True)

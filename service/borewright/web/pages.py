@@ -108,7 +108,9 @@ def blueprint() -> Blueprint:
     def docs_example(operation: str) -> Response:
         answer = kept_answer(operation)
         if answer is None:
-            raise Problem("not-found", f"no such resource: there is no example of {operation[:80]!r}: operations are named in /v1/openapi.json")
+            raise Problem(
+                "not-found", f"no such resource: there is no example of {operation[:80]!r}: operations are named in /v1/openapi.json"
+            )
         return cacheable(json_response(answer))
 
     @routes.get("/glossary")
