@@ -13,7 +13,7 @@ NoAnswer = Callable[[str, Callable[[], object]], None]
 
 def test_rises_with_speed() -> None:
     assert np.all(np.diff(barnes_moss_friction(np.linspace(0.0, 800.0, 9))) > 0.0)
-    for stroke in (0.0425, 0.086, 0.11):
+    for stroke in (0.0425, 0.0853, 0.11):
         assert np.all(np.diff(patton_nitschke_heywood_friction(0.09, stroke, SPEEDS, 10.0, 101325.0, 4.0)) > 0.0)
 
 

@@ -7,7 +7,7 @@ from borewright.physics.cycle.grid import CycleGrid, cycle_grid
 from borewright.physics.cycle.state import CylinderState, state_columns
 from borewright.physics.mechanism.piston_motion import piston_speed
 
-BORE, STROKE, ROD = 0.086, 0.09, 0.15
+BORE, STROKE, ROD = 0.0843, 0.09, 0.15
 
 
 def grid_of(half_burn: float, refine: float = 1.0, **changes: float) -> CycleGrid:

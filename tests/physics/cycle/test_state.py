@@ -7,12 +7,12 @@ from borewright.physics.cycle.state import CylinderState, burn_duration, state_c
 from borewright.physics.cycle.wiebe import wiebe_fraction
 
 
-def test_ten_to_ninety_per_cent_burn_in_25_degrees_of_an_86_mm_stroke_at_3000_rpm() -> None:
+def test_ten_to_ninety_per_cent_burn_in_25_degrees_at_the_reference_piston_speed() -> None:
     """J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, ch. 9.2 (from memory), read off the Wiebe function by a fine scan."""
     share = np.linspace(0.0, 1.0, 20001)
     burned = wiebe_fraction(share)
     ten, ninety = (float(np.interp(part * burned[-1], burned, share)) for part in (0.1, 0.9))
-    whole = float(burn_duration(2.0 * 0.086 * 3000.0 / 60.0))
+    whole = float(burn_duration(8.6))
     assert np.degrees(whole * (ninety - ten)) == pytest.approx(25.0, abs=0.5)
     assert np.degrees(whole) == pytest.approx(50.0, rel=1e-12)
 

@@ -12,7 +12,7 @@ from borewright.physics.gas.thermo import GAS_CONSTANT
 
 
 def test_zones_fill_the_cylinder() -> None:
-    columns = state_columns(CylinderState(0.086, 0.086, 0.1435, [9.0, 12.0], 400.0, equivalence_ratio=[0.9, 1.2]))
+    columns = state_columns(CylinderState(0.0843, 0.0853, 0.14235, [9.0, 12.0], 400.0, equivalence_ratio=[0.9, 1.2]))
     grid = cycle_grid(columns, np.array([0.15, 0.3]))
     charge, _, _ = cylinder_charge(columns, grid)
     heat = charge.fuel_mass * lower_heating_value(columns.fuel)
@@ -28,7 +28,7 @@ def test_zones_fill_the_cylinder() -> None:
 
 
 def test_where_it_starts_does_not_matter() -> None:
-    columns = state_columns(CylinderState(0.086, 0.086, 0.1435, 10.0, 400.0))
+    columns = state_columns(CylinderState(0.0843, 0.0853, 0.14235, 10.0, 400.0))
     grid = cycle_grid(columns, np.array([0.15]))
     charge, _, _ = cylinder_charge(columns, grid)
     heat = charge.fuel_mass * lower_heating_value(columns.fuel)

@@ -10,11 +10,11 @@ from borewright.physics.cycle.trapped_charge import cylinder_charge
 from borewright.physics.gas.fuel import ISOOCTANE
 
 ORDINARY = {"volumetric_efficiency": 0.9, "fuel": ISOOCTANE, "ambient_temperature": 300.0}
-SWEPT = np.pi / 4.0 * 0.086**2 * 0.086
+SWEPT = np.pi / 4.0 * 0.0843**2 * 0.0853
 
 
 def charge_of(**changes: object) -> tuple[TrappedCharge, float, float]:
-    columns = state_columns(CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0, **changes))  # numbers, or a fuel, by name
+    columns = state_columns(CylinderState(0.0843, 0.0853, 0.14235, 10.0, 300.0, **changes))  # numbers, or a fuel, by name
     charge, manifold, work = cylinder_charge(columns, cycle_grid(columns, np.array([0.14])))
     return charge, float(manifold[0]), float(work[0])
 
@@ -53,6 +53,6 @@ def test_compressor_and_intercooler() -> None:
 
 def test_nitrous_oxide_a_second_is_shared_by_every_second_turn() -> None:
     """0.5 g/s at 3000 rpm, 25 cycles a second: 20 mg a cycle."""
-    columns = state_columns(CylinderState(0.086, 0.086, 0.1435, 10.0, 3000.0 * np.pi / 30.0, nitrous_flow=0.5e-3))
+    columns = state_columns(CylinderState(0.0843, 0.0853, 0.14235, 10.0, 3000.0 * np.pi / 30.0, nitrous_flow=0.5e-3))
     charge, _, _ = cylinder_charge(columns, cycle_grid(columns, np.array([0.14])))
     assert float(charge.nitrous_mass[0]) == pytest.approx(20e-6, rel=1e-12)

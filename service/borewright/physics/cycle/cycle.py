@@ -163,7 +163,7 @@ def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 
 
     Examples
     --------
-    >>> columns = state_columns(CylinderState(0.086, 0.086, 0.1435, [9.0, 10.0], 300.0))
+    >>> columns = state_columns(CylinderState(0.0843, 0.0853, 0.14235, [9.0, 10.0], 300.0))
     >>> solve_columns(columns, np.array([0.14, 0.14])).solved.tolist()
     [True, True]
     """
@@ -210,7 +210,7 @@ def run_cycle(state: CylinderState, half_burn: ArrayLike, refine: float = 1.0) -
 
     Examples
     --------
-    >>> result = run_cycle(CylinderState(0.086, 0.086, 0.1435, [9.0, 11.0], 300.0), np.radians(8.0))
+    >>> result = run_cycle(CylinderState(0.0843, 0.0853, 0.14235, [9.0, 11.0], 300.0), np.radians(8.0))
     >>> bool(result.indicated_efficiency[1] > result.indicated_efficiency[0])
     True
     """

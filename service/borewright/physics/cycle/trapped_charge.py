@@ -58,10 +58,10 @@ def cylinder_charge(columns: StateColumns, grid: CycleGrid) -> tuple[TrappedChar
     --------
     >>> from borewright.physics.cycle.grid import cycle_grid
     >>> from borewright.physics.cycle.state import CylinderState, state_columns
-    >>> columns = state_columns(CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0))
+    >>> columns = state_columns(CylinderState(0.0843, 0.0853, 0.14235, 10.0, 300.0))
     >>> charge, _, _ = cylinder_charge(columns, cycle_grid(columns, np.array([0.14])))
     >>> round(float(charge.air_mass[0]) * 1e3, 3)
-    0.53
+    0.505
     """
     c = columns
     pressure = c["ambient_pressure"] + c["boost"]

@@ -38,7 +38,7 @@ def deck_clearance(
 
     Examples
     --------
-    >>> round(float(deck_clearance(0.220, 0.086, 0.1435, 0.033)) * 1e3, 6)
+    >>> round(float(deck_clearance(0.2185, 0.0853, 0.14235, 0.033)) * 1e3, 6)
     0.5
     """
     H, h = floats(deck_height), floats(compression_height)
@@ -254,8 +254,8 @@ def counterweight_clearance(
 
     Examples
     --------
-    >>> round(float(counterweight_clearance(0.086, 0.1435, 0.022, 0.075)) * 1e3, 6)
-    3.5
+    >>> round(float(counterweight_clearance(0.0853, 0.14235, 0.022, 0.075)) * 1e3, 6)
+    2.7
     """
     h, R, w = floats(lowest_below_pin), floats(counterweight_radius), floats(half_width)
     R = defined(R, (h >= 0.0) & (R > 0.0) & (w >= 0.0), "the counterweight radius must be above zero and the other sizes not below zero")
@@ -297,8 +297,8 @@ def skirt_exposure(
 
     Examples
     --------
-    >>> round(float(skirt_exposure(0.220, 0.135, 0.086, 0.1435, 0.028)) * 1e3, 6)
-    12.5
+    >>> round(float(skirt_exposure(0.2185, 0.135, 0.0853, 0.14235, 0.028)) * 1e3, 6)
+    11.8
     """
     H, Z, h = floats(deck_height), floats(cylinder_length), floats(skirt_below_pin)
     H = defined(H, (H > 0.0) & (Z > 0.0) & (h >= 0.0), "deck height and cylinder length must be above zero, the skirt not above the pin")

@@ -29,8 +29,8 @@ def linkage(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike) -> 
 
     Examples
     --------
-    >>> [float(size) for size in linkage(0.086, 0.1435, 0.001)]
-    [0.043, 0.1435, 0.001]
+    >>> [float(size) for size in linkage(0.0853, 0.14235, 0.001)]
+    [0.04265, 0.14235, 0.001]
     """
     r, L, e = floats(stroke) / 2.0, floats(rod_length), floats(pin_offset)
     r = defined(r, r > 0.0, "stroke must be above zero")
@@ -65,8 +65,8 @@ def piston_travel(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pi
 
     Examples
     --------
-    >>> round(float(piston_travel(np.pi / 2, 0.086, 0.1435)) * 1e3, 4)
-    49.594
+    >>> round(float(piston_travel(np.pi / 2, 0.0853, 0.14235)) * 1e3, 4)
+    49.1895
     """
     r, L, e = linkage(stroke, rod_length, pin_offset)
     theta = floats(angle)
@@ -95,8 +95,8 @@ def pin_height(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_o
 
     Examples
     --------
-    >>> round(float(pin_height(0.0, 0.086, 0.1435)) * 1e3, 6)
-    186.5
+    >>> round(float(pin_height(0.0, 0.0853, 0.14235)) * 1e3, 6)
+    185.0
     """
     r, L, e = linkage(stroke, rod_length, pin_offset)
     theta = floats(angle)
@@ -122,8 +122,8 @@ def travel_extent(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLik
 
     Examples
     --------
-    >>> round(float(travel_extent(0.086, 0.1435, 0.002)) * 1e3, 5)
-    86.00918
+    >>> round(float(travel_extent(0.0853, 0.14235, 0.002)) * 1e3, 5)
+    85.30925
     """
     r, L, e = linkage(stroke, rod_length, pin_offset)
     return np.sqrt((L + r) ** 2 - e**2) - np.sqrt((L - r) ** 2 - e**2)
@@ -146,8 +146,8 @@ def top_angle(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike = 
 
     Examples
     --------
-    >>> round(float(np.degrees(top_angle(0.086, 0.1435, 0.001))), 4)
-    -0.3072
+    >>> round(float(np.degrees(top_angle(0.0853, 0.14235, 0.001))), 4)
+    -0.3097
     """
     r, L, e = linkage(stroke, rod_length, pin_offset)
     return -np.arcsin(e / (L + r))
@@ -170,7 +170,7 @@ def bottom_angle(stroke: ArrayLike, rod_length: ArrayLike, pin_offset: ArrayLike
 
     Examples
     --------
-    >>> round(float(np.degrees(bottom_angle(0.086, 0.1435))), 4)
+    >>> round(float(np.degrees(bottom_angle(0.0853, 0.14235))), 4)
     180.0
     """
     r, L, e = linkage(stroke, rod_length, pin_offset)
@@ -209,8 +209,8 @@ def cylinder_volume(
 
     Examples
     --------
-    >>> round(float(cylinder_volume(np.pi / 2, 0.086, 0.086, 0.1435, 55.506e-6)) * 1e6, 2)
-    343.59
+    >>> round(float(cylinder_volume(np.pi / 2, 0.0843, 0.0853, 0.14235, 55.506e-6)) * 1e6, 2)
+    330.05
     """
     V_c = floats(clearance_volume)
     V_c = defined(V_c, V_c >= 0.0, "clearance volume must not be below zero")
@@ -234,8 +234,8 @@ def rod_ratio(rod_length: ArrayLike, stroke: ArrayLike) -> FloatArray:
 
     Examples
     --------
-    >>> round(float(rod_ratio(0.1435, 0.086)), 4)
-    1.6686
+    >>> round(float(rod_ratio(0.14235, 0.0853)), 4)
+    1.6688
     """
     L, S = floats(rod_length), floats(stroke)
     L = defined(L, (L > 0.0) & (S > 0.0), "rod length and stroke must be above zero")

@@ -37,8 +37,8 @@ def piston_speed(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, spe
 
     Examples
     --------
-    >>> round(float(piston_speed(np.pi / 2, 0.086, 0.1435, 100.0)), 9)
-    4.3
+    >>> round(float(piston_speed(np.pi / 2, 0.0853, 0.14235, 100.0)), 9)
+    4.265
     """
     r, L, e = linkage(stroke, rod_length, pin_offset)
     theta = floats(angle)
@@ -72,8 +72,8 @@ def piston_acceleration(
 
     Examples
     --------
-    >>> round(float(piston_acceleration(0.0, 0.086, 0.1435, 6000 * np.pi / 30)))
-    22063
+    >>> round(float(piston_acceleration(0.0, 0.0853, 0.14235, 6000 * np.pi / 30)))
+    21882
     """
     r, L, e = linkage(stroke, rod_length, pin_offset)
     theta = floats(angle)
@@ -106,8 +106,8 @@ def mean_piston_speed(stroke: ArrayLike, speed: ArrayLike) -> FloatArray:
 
     Examples
     --------
-    >>> round(float(mean_piston_speed(0.086, 6000 * np.pi / 30)), 6)
-    17.2
+    >>> round(float(mean_piston_speed(0.0853, 6000 * np.pi / 30)), 6)
+    17.06
     """
     S = floats(stroke)
     S = defined(S, S > 0.0, "stroke must be above zero")
@@ -136,7 +136,7 @@ def speed_ratio(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_
 
     Examples
     --------
-    >>> round(float(speed_ratio(np.pi / 2, 0.086, 0.1435)), 6)
+    >>> round(float(speed_ratio(np.pi / 2, 0.0853, 0.14235)), 6)
     1.570796
     """
     return piston_speed(angle, stroke, rod_length, 1.0, pin_offset) / mean_piston_speed(stroke, 1.0)
@@ -163,8 +163,8 @@ def peak_acceleration(stroke: ArrayLike, rod_length: ArrayLike, speed: ArrayLike
 
     Examples
     --------
-    >>> round(float(peak_acceleration(0.086, 0.1435, 6000 * np.pi / 30)))
-    22063
+    >>> round(float(peak_acceleration(0.0853, 0.14235, 6000 * np.pi / 30)))
+    21882
     """
     r, L, e = np.broadcast_arrays(*linkage(stroke, rod_length, pin_offset))
     _, peak = maximum_over_turn(lambda theta: np.abs(piston_acceleration(theta, 2.0 * r, L, 1.0, e)), r.shape)

@@ -106,8 +106,8 @@ def swept_volume(bore: ArrayLike, stroke: ArrayLike) -> FloatArray:
 
     Examples
     --------
-    >>> round(float(swept_volume(0.086, 0.086)) * 1e6, 3)
-    499.557
+    >>> round(float(swept_volume(0.0843, 0.0853)) * 1e6, 3)
+    476.095
     """
     B, S = floats(bore), floats(stroke)
     B = defined(B, (B > 0.0) & (S > 0.0), "bore and stroke must be above zero")
@@ -132,8 +132,8 @@ def displacement(bore: ArrayLike, stroke: ArrayLike, cylinders: ArrayLike) -> Fl
 
     Examples
     --------
-    >>> round(float(displacement(0.086, 0.086, 4)) * 1e6, 2)
-    1998.23
+    >>> round(float(displacement(0.0843, 0.0853, 4)) * 1e6, 2)
+    1904.38
     """
     n = floats(cylinders)
     n = defined(n, n >= 1.0, "an engine has at least one cylinder")

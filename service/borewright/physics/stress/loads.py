@@ -91,8 +91,8 @@ def rod_angle(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, pin_of
 
     Examples
     --------
-    >>> round(float(np.degrees(rod_angle(np.pi / 2, 0.086, 0.1435))), 3)
-    17.437
+    >>> round(float(np.degrees(rod_angle(np.pi / 2, 0.0853, 0.14235))), 3)
+    17.434
     """
     r, L, e = linkage(stroke, rod_length, pin_offset)
     lean: FloatArray = np.arcsin((r * np.sin(floats(angle)) + e) / L)

@@ -117,8 +117,8 @@ def johnson_load(
 
     Examples
     --------
-    >>> round(float(johnson_load(250e-6, 700e6, 0.1435, 0.006, 207e9)))
-    166426
+    >>> round(float(johnson_load(250e-6, 700e6, 0.14235, 0.006, 207e9)))
+    166562
     """
     A, slenderness = _shank(area, length, radius_of_gyration)
     S_y, E, C = floats(yield_strength), floats(elastic_modulus), floats(end_fixity)
