@@ -8,7 +8,7 @@ from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 
 ROUNDS = 5
-TOLERANCES = {"compression_ratio": "10 ± 0.1", "speed": "7000 ± 10 rpm", "bore": "4.02 ± 0.001 in"}
+TOLERANCES = {"compression_ratio": "10 ± 0.1", "speed": "7000 ± 10 rpm", "bore": "3.882 ± 0.001 in"}
 
 
 def main() -> None:

@@ -16,13 +16,13 @@ from borewright.calculations.base.single import answer
 
 DRAWS = 100_000
 INCH = 0.0254
-SIZES = {"B": (4.030 * INCH, 0.0005 * INCH), "chamber": (64e-6, 0.5e-6), "gasket": (0.040 * INCH, 0.001 * INCH)}
+SIZES = {"B": (3.892 * INCH, 0.0005 * INCH), "chamber": (57e-6, 0.5e-6), "gasket": (0.040 * INCH, 0.001 * INCH)}
 
 
 def ratio(B: Any, chamber: Any, gasket: Any) -> Any:
     """The compression ratio of the question, for floats, arrays and uncertain numbers."""
-    swept = math.pi / 4.0 * B**2 * (3.480 * INCH)
-    clearance = chamber + math.pi / 4.0 * (4.100 * INCH) ** 2 * gasket + math.pi / 4.0 * B**2 * (0.005 * INCH) + 5e-6
+    swept = math.pi / 4.0 * B**2 * (3.360 * INCH)
+    clearance = chamber + math.pi / 4.0 * (3.962 * INCH) ** 2 * gasket + math.pi / 4.0 * B**2 * (0.005 * INCH) + 5e-6
     return (swept + clearance) / clearance
 
 

@@ -8,19 +8,19 @@ from borewright.build.facts import FACTS
 from borewright.sheet.sections import build_sheet
 
 PLAIN: dict[str, Any] = {
-    "bore": "4.030 in",
-    "stroke": "3.48 in",
+    "bore": "3.892 in",
+    "stroke": "3.36 in",
     "cylinders": 8,
-    "rod_length": "5.7 in",
-    "chamber_volume": "64 cm3",
-    "gasket": {"bore": "4.1 in", "thickness": "0.040 in"},
+    "rod_length": "5.86 in",
+    "chamber_volume": "57 cm3",
+    "gasket": {"bore": "3.962 in", "thickness": "0.040 in"},
     "deck_clearance": "0.025 in",
 }
 MASSES = {"piston": "600 g", "pin": "150 g", "rings": "60 g", "rod_small_end": "200 g", "rod_big_end": "450 g", "bearings": "45 g"}
 WORN: dict[str, Any] = {
-    "nominal_bore": "4.000 in",
+    "nominal_bore": "3.862 in",
     "readings": [
-        {"cylinder": number, "depth": depth, "thrust": "4.008 in", "axial": "4.004 in"} for number in (1, 2) for depth in ("0.5 in", "4 in")
+        {"cylinder": number, "depth": depth, "thrust": "3.870 in", "axial": "3.866 in"} for number in (1, 2) for depth in ("0.5 in", "4 in")
     ],
     "oversizes": ["0.010 in", "0.020 in", "0.030 in"],
 }
@@ -39,11 +39,11 @@ def test_a_plain_build_contradicts_nothing() -> None:
 
 CONTRADICTIONS: dict[str, tuple[dict[str, Any], list[str], str]] = {
     "stroke": (
-        {"crank": {"stroke": "3.75 in"}},
+        {"crank": {"stroke": "3.63 in"}},
         ["#/build/stroke", "#/build/crank/stroke"],
-        "the stroke is 3.48 in (stroke) and 3.75 in (crank.stroke)",
+        "the stroke is 3.36 in (stroke) and 3.63 in (crank.stroke)",
     ),
-    "rod": ({"rod": {"length": "6 in"}}, ["#/build/rod_length", "#/build/rod/length"], "the rod length is 5.7 in"),
+    "rod": ({"rod": {"length": "6.16 in"}}, ["#/build/rod_length", "#/build/rod/length"], "the rod length is 5.86 in"),
     "cylinders": ({"block": {"cylinders": 6}}, ["#/build/cylinders", "#/build/block/cylinders"], "the number of cylinders is 8"),
     "fuel": (
         {"duty": {"fuel": "gasoline"}, "fuel": {"name": "methanol", "octane": {"rating": 100, "scale": "ron"}}},
@@ -51,9 +51,9 @@ CONTRADICTIONS: dict[str, tuple[dict[str, Any], list[str], str]] = {
         "the fuel is gasoline (duty.fuel) and methanol (fuel.name)",
     ),
     "pin": (
-        {"piston": {"pin_diameter": "0.927 in"}, "pin": {"outer": "0.912 in"}},
+        {"piston": {"pin_diameter": "0.951 in"}, "pin": {"outer": "0.936 in"}},
         ["#/build/piston/pin_diameter", "#/build/pin/outer"],
-        "the pin diameter is 0.927 in",
+        "the pin diameter is 0.951 in",
     ),
     "cylinders of the crank": (
         {
@@ -76,24 +76,24 @@ CONTRADICTIONS: dict[str, tuple[dict[str, Any], list[str], str]] = {
         "measured has cylinder 9, and the engine has 8 cylinders",
     ),
     "measured skirts": (
-        {"alloy": "4032", "skirts": [{"piston": 12, "diameter": "4.027 in"}]},
+        {"alloy": "4032", "skirts": [{"piston": 12, "diameter": "3.889 in"}]},
         ["#/build/skirts/0/piston", "#/build/cylinders"],
         "skirts has piston 12, and the engine has 8 cylinders",
     ),
     "wear": (
-        {**WORN, "bore": "4.010 in"},
+        {**WORN, "bore": "3.872 in"},
         ["#/build/bore", "#/build/readings"],
-        "the bore is 4.01 in, and cylinder 1 cleans up at 4.019 in: bore it to 4.02 in, the smallest size on offer that does",
+        "the bore is 3.872 in, and cylinder 1 cleans up at 3.881 in: bore it to 3.882 in, the smallest size on offer that does",
     ),
     "wear past all": (
-        {**WORN, "bore": "4.010 in", "oversizes": ["0.010 in"]},
+        {**WORN, "bore": "3.872 in", "oversizes": ["0.010 in"]},
         ["#/build/bore", "#/build/readings"],
         "no size on offer cleans up",
     ),
     "measured bores": (
-        {"alloy": "4032", "bores": [{"cylinder": 1, "diameter": "4.0302 in"}, {"cylinder": 2, "diameter": "4.060 in"}]},
+        {"alloy": "4032", "bores": [{"cylinder": 1, "diameter": "3.8922 in"}, {"cylinder": 2, "diameter": "3.922 in"}]},
         ["#/build/bores/1/diameter", "#/build/bore"],
-        "the bore is 4.03 in, and cylinders were measured away from it: 2 at 4.06 in",
+        "the bore is 3.892 in, and cylinders were measured away from it: 2 at 3.922 in",
     ),
     "ratio": (
         {"compression_ratio": 11.5},
@@ -101,7 +101,7 @@ CONTRADICTIONS: dict[str, tuple[dict[str, Any], list[str], str]] = {
         "the compression ratio is stated as 11.5, and the volumes come to",
     ),
     "stack": (
-        {"stack": {"deck_height": "9.025 in", "rod_length": "5.7 in", "compression_height": "1.54 in"}},
+        {"stack": {"deck_height": "9.140 in", "rod_length": "5.86 in", "compression_height": "1.555 in"}},
         [
             "#/build/deck_clearance",
             "#/build/stack/deck_height",
@@ -138,18 +138,18 @@ def test_a_contradiction_is_named_and_fails_the_sheet(name: str) -> None:
 @pytest.mark.parametrize(
     "change",
     [
-        {"crank": {"stroke": "88.392 mm"}},
-        {"stroke": "3.48 in ± 0.002 in", "crank": {"stroke": "3.481 in"}},
-        {"stroke": "3.48 in +0.002/-0 in", "crank": {"stroke": "3.482 in"}},
+        {"crank": {"stroke": "85.344 mm"}},
+        {"stroke": "3.36 in ± 0.002 in", "crank": {"stroke": "3.361 in"}},
+        {"stroke": "3.36 in +0.002/-0 in", "crank": {"stroke": "3.362 in"}},
         {"cylinders": 8, "layout": "v8-90-cross-plane", "masses": MASSES},
         {"compression_ratio": "10.2 ± 0.2"},
-        {"compression_ratio": 10.3},
-        {"alloy": "4032", "bores": [{"cylinder": 1, "diameter": "4.0305 in"}]},
-        {**WORN, "bore": "4.020 in"},
+        {"compression_ratio": 10.4},
+        {"alloy": "4032", "bores": [{"cylinder": 1, "diameter": "3.8925 in"}]},
+        {**WORN, "bore": "3.882 in"},
         {"top_land": {"height": "0.280 in", "diameter": "4.0 in"}, "piston": {"top_land": "0.282 in"}},
         {"duty": {"aspiration": "boost"}, "boost": {"pressure": "8 psi"}, "nitrous": {"power": "50 hp"}},
         {"duty": {"aspiration": "natural"}, "boost": {"pressure": "0 psi"}},
-        {"stack": {"deck_height": "9.025 in", "rod_length": "5.7 in", "compression_height": "1.56 in"}},
+        {"stack": {"deck_height": "9.140 in", "rod_length": "5.86 in", "compression_height": "1.575 in"}},
         {"layout": "v8-90-cross-plane"},
     ],
 )
@@ -158,19 +158,19 @@ def test_what_agrees_within_its_tolerances_is_no_contradiction(change: dict[str,
 
 
 def test_a_one_sided_tolerance_reaches_to_its_own_side_only() -> None:
-    found = sheet({**PLAIN, "stroke": "3.48 in +0.002/-0 in", "crank": {"stroke": "3.479 in"}})
+    found = sheet({**PLAIN, "stroke": "3.36 in +0.002/-0 in", "crank": {"stroke": "3.359 in"}})
     assert len(found["disagreements"]) == 1
 
 
 def test_several_contradictions_are_all_named() -> None:
-    found = sheet({**PLAIN, "crank": {"stroke": "3.75 in"}, "block": {"cylinders": 6}, "compression_ratio": 14})
+    found = sheet({**PLAIN, "crank": {"stroke": "3.63 in"}, "block": {"cylinders": 6}, "compression_ratio": 14})
     assert len(found["disagreements"]) == 3
 
 
 def test_values_are_those_that_were_written() -> None:
     """As the caller wrote them, so that they are found again."""
-    found = sheet({**PLAIN, "crank": {"stroke": 3.75}})
-    assert found["disagreements"][0]["values"] == ["3.48 in", 3.75]
+    found = sheet({**PLAIN, "crank": {"stroke": 3.63}})
+    assert found["disagreements"][0]["values"] == ["3.36 in", 3.63]
 
 
 def test_no_number_of_cylinders_nothing_beyond_the_last() -> None:

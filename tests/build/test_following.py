@@ -11,13 +11,13 @@ from borewright.calculations.base.registry import calculations
 from borewright.sheet.sections import build_sheet
 
 SHORT_BLOCK: dict[str, Any] = {
-    "bore": "4.030 in",
-    "crank": {"stroke": "3.48 in"},
-    "rod": {"length": "5.7 in"},
-    "block": {"deck_height": "9.025 in", "cylinders": 8},
-    "piston": {"compression_height": "1.56 in"},
-    "chamber_volume": "64 cm3",
-    "gasket": {"bore": "4.1 in", "thickness": "0.040 in"},
+    "bore": "3.892 in",
+    "crank": {"stroke": "3.36 in"},
+    "rod": {"length": "5.86 in"},
+    "block": {"deck_height": "9.140 in", "cylinders": 8},
+    "piston": {"compression_height": "1.575 in"},
+    "chamber_volume": "57 cm3",
+    "gasket": {"bore": "3.962 in", "thickness": "0.040 in"},
 }
 
 
@@ -34,12 +34,12 @@ def sheet(build: dict[str, Any], units: str = "inch") -> dict[str, Any]:
 def test_one_place_is_enough() -> None:
     """The same figures from crank, rod, block and piston as from stroke, cylinders and stack."""
     other = {
-        "bore": "4.030 in",
-        "stroke": "3.48 in",
+        "bore": "3.892 in",
+        "stroke": "3.36 in",
         "cylinders": 8,
-        "stack": {"deck_height": "9.025 in", "rod_length": "5.7 in", "compression_height": "1.56 in"},
-        "chamber_volume": "64 cm3",
-        "gasket": {"bore": "4.1 in", "thickness": "0.040 in"},
+        "stack": {"deck_height": "9.140 in", "rod_length": "5.86 in", "compression_height": "1.575 in"},
+        "chamber_volume": "57 cm3",
+        "gasket": {"bore": "3.962 in", "thickness": "0.040 in"},
     }
     first, second = sheet(SHORT_BLOCK), sheet(other)
     assert set(first["sections"]) == set(second["sections"]) >= {"displacement", "compression", "assembly-fit"}
@@ -69,19 +69,19 @@ def test_every_place_reaches_every_other(fact: Any) -> None:
 
 def test_half_an_object_that_follows_is_left_out() -> None:
     """A rod length alone makes no stack, and a land's height no crevice."""
-    given = {"rod": {"length": "5.7 in"}, "piston": {"top_land": "0.28 in"}, "deck_clearance": "0.02 in", **SHORT_BLOCK}
+    given = {"rod": {"length": "5.86 in"}, "piston": {"top_land": "0.28 in"}, "deck_clearance": "0.02 in", **SHORT_BLOCK}
     del given["block"]
     found = taken("compression", given)
     assert "stack" not in found.request
     assert "top_land" not in found.request
-    assert found.request["rod_length"] == "5.7 in"
+    assert found.request["rod_length"] == "5.86 in"
 
 
 def test_what_is_stated_goes_before_what_follows() -> None:
     """A measured deck clearance is taken, though the stack is known as well."""
     found = taken("compression", {**SHORT_BLOCK, "deck_clearance": "0.02 in"})
     assert "stack" not in found.request
-    assert taken("compression", SHORT_BLOCK).request["stack"]["deck_height"] == "9.025 in"
+    assert taken("compression", SHORT_BLOCK).request["stack"]["deck_height"] == "9.140 in"
 
 
 def test_a_refusal_points_to_where_the_fact_was_stated() -> None:
@@ -128,12 +128,12 @@ def test_boost_or_nitrous_oxide_says_how_the_engine_breathes() -> None:
 
 def test_the_block_as_it_stands_is_not_the_bore_it_is_bored_to() -> None:
     """Parts are chosen from the bore as it stands; the finished bore stands in where that is not stated, and contradicts nothing."""
-    found = taken("part-selection", {"bore": "4.030 in", "block": {"bore": "4.000 in"}})
-    assert found.request["block"]["bore"] == "4.000 in"
-    assert taken("part-selection", {"bore": "4.030 in", "nominal_bore": "4.000 in"}).request["block"]["bore"] == "4.000 in"
-    alone = taken("part-selection", {"bore": "4.030 in"})
-    assert (alone.request["block"]["bore"], alone.stood_in) == ("4.030 in", {"block.bore": "bore"})
-    assert "nominal_bore" not in taken("bore-cleanup", {"bore": "4.030 in"}).request
+    found = taken("part-selection", {"bore": "3.892 in", "block": {"bore": "3.862 in"}})
+    assert found.request["block"]["bore"] == "3.862 in"
+    assert taken("part-selection", {"bore": "3.892 in", "nominal_bore": "3.862 in"}).request["block"]["bore"] == "3.862 in"
+    alone = taken("part-selection", {"bore": "3.892 in"})
+    assert (alone.request["block"]["bore"], alone.stood_in) == ("3.892 in", {"block.bore": "bore"})
+    assert "nominal_bore" not in taken("bore-cleanup", {"bore": "3.892 in"}).request
 
 
 def test_a_sheet_without_margin_speed_says_what_stood_in() -> None:

@@ -35,7 +35,7 @@ ALIVE = {"status": "live"}
 @pytest.fixture
 def answer(serve: Any, connect: Any, say: Any) -> bw.answers.DisplacementAnswer:
     client: bw.Client = connect(serve(say(200, RAW, X_Request_Id="bench-9")))
-    return client.displacement(bore="86 mm", stroke="86 mm", cylinders=4)
+    return client.displacement(bore="84.3 mm", stroke="85.3 mm", cylinders=4)
 
 
 def test_members_are_attributes_and_raw_is_whole(answer: bw.answers.DisplacementAnswer) -> None:

@@ -179,20 +179,20 @@ def test_nested_bad_field_and_what_cannot_be_are_told_apart(outside: bw.Client) 
 
 
 def test_row_that_fails_does_not_fail_the_others(inside: bw.Client) -> None:
-    answer = inside.displacement_batch(columns={"bore": ["86 mm", "-1 mm"]}, common={"stroke": "86 mm", "cylinders": 4})
+    answer = inside.displacement_batch(columns={"bore": ["84.3 mm", "-1 mm"]}, common={"stroke": "85.3 mm", "cylinders": 4})
     assert [failure["row"] for failure in answer["failures"]] == [1]
-    assert answer["columns"]["displacement"][0] == pytest.approx(1998.23, abs=0.01)  # π/4 · 8.6² · 8.6 · 4
+    assert answer["columns"]["displacement"][0] == pytest.approx(1904.38, abs=0.01)  # π/4 · 8.43² · 8.53 · 4
     assert answer["columns"]["displacement"][1] is None
 
 
 def test_leaves_out_what_was_not_given(serve: Any, connect: Any, say: Any) -> None:
     server = serve(say(200))
     client = connect(server)
-    client.displacement(bore={"value": 4.03, "unit": "in", "tolerance": 0.0005}, stroke="3.48 in", cylinders=8)
-    client.displacement(bore=4.03, stroke=3.48, cylinders=8, units="inch")
+    client.displacement(bore={"value": 3.892, "unit": "in", "tolerance": 0.0005}, stroke="3.36 in", cylinders=8)
+    client.displacement(bore=3.892, stroke=3.36, cylinders=8, units="inch")
     assert [json.loads(request.body) for request in server.seen] == [
-        {"bore": {"value": 4.03, "unit": "in", "tolerance": 0.0005}, "stroke": "3.48 in", "cylinders": 8},
-        {"bore": 4.03, "stroke": 3.48, "cylinders": 8, "units": "inch"},
+        {"bore": {"value": 3.892, "unit": "in", "tolerance": 0.0005}, "stroke": "3.36 in", "cylinders": 8},
+        {"bore": 3.892, "stroke": 3.36, "cylinders": 8, "units": "inch"},
     ]
 
 

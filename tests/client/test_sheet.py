@@ -47,12 +47,12 @@ ENTRIES: dict[str, Any] = {
     "sensitivity": bw.SheetSensitivity,
 }
 CANNOT_BE = {
-    "bore": "86 mm",
-    "stroke": "86 mm",
+    "bore": "84.3 mm",
+    "stroke": "85.3 mm",
     "cylinders": 4,
     "chamber_volume": "1 cm3",
     "crown": {"dome": "300 cm3"},
-    "gasket": {"bore": "87 mm", "thickness": "1 mm"},
+    "gasket": {"bore": "85.3 mm", "thickness": "1 mm"},
     "deck_clearance": "0 mm",
     "crank": {"stroke": "90 mm"},
 }

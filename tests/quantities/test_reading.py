@@ -49,11 +49,11 @@ SIZES = st.floats(1e-6, 1e9)
         ({"value": 3.905, "unit": "in"}, 3.905 * INCH, 0),
         ({"value": 4, "unit": "in", "tolerance": 0.0005}, 4 * INCH, 0.0005 * INCH),
         ({"value": 4, "unit": "in", "tolerance": 0}, 4 * INCH, 0),
-        ('4.030"', 4.03 * INCH, 0),
-        ("4.030″", 4.03 * INCH, 0),
-        ("4.03 inch", 4.03 * INCH, 0),
-        ("4.03 inches", 4.03 * INCH, 0),
-        ("4.03 in.", 4.03 * INCH, 0),
+        ('3.892"', 3.892 * INCH, 0),
+        ("3.892″", 3.892 * INCH, 0),
+        ("3.892 inch", 3.892 * INCH, 0),
+        ("3.892 inches", 3.892 * INCH, 0),
+        ("3.892 in.", 3.892 * INCH, 0),
         ("4 1/32 in", 4.03125 * INCH, 0),
         ('4-1/32"', 4.03125 * INCH, 0),
         ("-4 1/32 in", -4.03125 * INCH, 0),
@@ -76,22 +76,22 @@ def test_spellings_of_a_length(given_as: object, value: float, tolerance: float)
 @pytest.mark.parametrize(
     ("given_as", "below", "above"),
     [
-        ("4.030 in +0.001/-0.000 in", 0, 0.001),
-        ("4.030 in +0.001/−0.000 in", 0, 0.001),
-        ("4.030 +0.001/-0.002 in", 0.002, 0.001),
-        ('4.030" +.001/-.002"', 0.002, 0.001),
-        ("4.030 in -0.002/+0.001 in", 0.002, 0.001),
-        ("4.030 in + 0.001 in - 0.002 in", 0.002, 0.001),
-        ("4.030 in +1/64/-0 in", 0, 1 / 64),
-        ("4.030 in +1 thou/-2 thou", 0.002, 0.001),
-        ({"value": 4.03, "unit": "in", "tolerance": {"plus": 0.001, "minus": 0}}, 0, 0.001),
+        ("3.892 in +0.001/-0.000 in", 0, 0.001),
+        ("3.892 in +0.001/−0.000 in", 0, 0.001),
+        ("3.892 +0.001/-0.002 in", 0.002, 0.001),
+        ('3.892" +.001/-.002"', 0.002, 0.001),
+        ("3.892 in -0.002/+0.001 in", 0.002, 0.001),
+        ("3.892 in + 0.001 in - 0.002 in", 0.002, 0.001),
+        ("3.892 in +1/64/-0 in", 0, 1 / 64),
+        ("3.892 in +1 thou/-2 thou", 0.002, 0.001),
+        ({"value": 3.892, "unit": "in", "tolerance": {"plus": 0.001, "minus": 0}}, 0, 0.001),
     ],
 )
 def test_one_sided_tolerances(given_as: object, below: float, above: float) -> None:
     """Each side reaches as far as it says, however the two are written."""
     reading = read_quantity(given_as, "length")
     assert (reading.below, reading.above) == pytest.approx((below * INCH, above * INCH), rel=1e-14, abs=0)
-    assert (reading.low, reading.high) == pytest.approx(((4.03 - below) * INCH, (4.03 + above) * INCH), rel=1e-15)
+    assert (reading.low, reading.high) == pytest.approx(((3.892 - below) * INCH, (3.892 + above) * INCH), rel=1e-15)
     assert reading.tolerance == pytest.approx((below + above) / 2 * INCH, rel=1e-14)
 
 
@@ -99,9 +99,9 @@ def test_one_sided_tolerances(given_as: object, below: float, above: float) -> N
     ("kind", "spelled", "plain"),
     [
         ("volume", "64 ml", "64 mL"),
-        ("volume", "64 cm³", "64 cm3"),
-        ("displacement", "350 in³", "350 in3"),
-        ("displacement", "350 cid", "350 in3"),
+        ("volume", "57 cm³", "57 cm3"),
+        ("displacement", "320 in³", "320 in3"),
+        ("displacement", "320 cid", "320 in3"),
         ("area", "68 cm²", "68 cm2"),
         ("angle", "60°", "60 deg"),
         ("ratio", "10.5:1", "10.5"),
@@ -188,15 +188,15 @@ def test_a_tolerance_of_a_temperature_is_a_difference() -> None:
         ("1_000 in", f"'1_000 in' can't be read as a quantity: {WANTED}"),
         ("1,5 in", f"'1,5 in' can't be read as a quantity: a comma is not taken, neither for decimals nor for thousands; {WANTED}"),
         (
-            "4.03 in +0.001 in",
-            f"'4.03 in +0.001 in' can't be read as a quantity: a one-sided tolerance is written with both its sides, "
+            "3.892 in +0.001 in",
+            f"'3.892 in +0.001 in' can't be read as a quantity: a one-sided tolerance is written with both its sides, "
             f"like +0.001/-0.000 in; {WANTED}",
         ),
         (
-            "4.03 in +0.003/+0.001 in",
-            "the tolerance in '4.03 in +0.003/+0.001 in' has two sides of one sign: write it around the size, like +0.001/-0.000 in",
+            "3.892 in +0.003/+0.001 in",
+            "the tolerance in '3.892 in +0.003/+0.001 in' has two sides of one sign: write it around the size, like +0.001/-0.000 in",
         ),
-        ("4.03 in +0.001/-0", f"the tolerance in '4.03 in +0.001/-0' has no unit: {WANTED}"),
+        ("3.892 in +0.001/-0", f"the tolerance in '3.892 in +0.001/-0' has no unit: {WANTED}"),
         ({"value": 4, "unit": "in", "tolerance": {"plus": 1}}, SIDES),
         ({"value": 4, "unit": "in", "tolerance": {"plus": 1, "minus": -1}}, SIDES),
         ({"value": 4, "unit": "in", "tolerance": {"plus": 1, "minus": 1, "x": 1}}, SIDES),

@@ -33,8 +33,8 @@ def test_sums_of_decimals_that_meet_a_limit_are_inside(unit: str) -> None:
 def test_a_stack_that_comes_to_a_limit_is_inside() -> None:
     """Four lengths of a third of a meter and less, added up in any order."""
     for compression_height in np.arange(1.000, 1.300, 0.001).round(3):
-        lengths = [round(9.025 + compression_height - 1.125, 3) * INCH, -3.48 / 2 * INCH, -6.0 * INCH, -float(compression_height) * INCH]
-        wanted = round(9.025 + compression_height - 1.125 - 1.74 - 6.0 - compression_height, 3) * INCH
+        lengths = [round(9.140 + compression_height - 1.125, 3) * INCH, -3.36 / 2 * INCH, -6.16 * INCH, -float(compression_height) * INCH]
+        wanted = round(9.140 + compression_height - 1.125 - 1.68 - 6.16 - compression_height, 3) * INCH
         for order in itertools.permutations(lengths):
             assert inside(sum(order), wanted, wanted)
 

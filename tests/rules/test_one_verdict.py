@@ -34,16 +34,16 @@ def parts(draw: random.Random, scale: float) -> dict[str, dict[str, Any]]:
     def maybe(**facts: Any) -> dict[str, Any]:
         return {name: fact for name, fact in facts.items() if draw.random() > 0.15}
 
-    stroke = draw.choice((3.48, 3.62, 3.75))
-    rod = draw.choice((5.7, 5.85, 6.0))
-    height = 9.025 - stroke / 2 - rod - draw.choice((0.0, 0.01, 0.025, draw.uniform(-0.02, 0.14)))
-    opening = draw.choice((4.0, 4.03, 4.06, 4.1))
+    stroke = draw.choice((3.36, 3.5, 3.63))
+    rod = draw.choice((5.86, 6.01, 6.16))
+    height = 9.140 - stroke / 2 - rod - draw.choice((0.0, 0.01, 0.025, draw.uniform(-0.02, 0.14)))
+    opening = draw.choice((3.862, 3.892, 3.922, 3.962))
     gasket = {"bore": figure(draw, opening, scale, 0.001)}
     if draw.random() < 0.3:
         side = math.pi / 4 * opening**2 * (2.54**2 if scale != 1.0 else 1.0)
         gasket = {"area": f"{side:.3f} {'cm2' if scale != 1.0 else 'in2'}"}
     return {
-        "block": {"deck_height": figure(draw, 9.025, scale, 0.002)},
+        "block": {"deck_height": figure(draw, 9.140, scale, 0.002)},
         "crank": {
             "stroke": figure(draw, stroke, scale, 0.001),
             **maybe(counterweight_radius=size(2.8, 3.6), counterweight_gap=size(2.3, 2.8)),
@@ -81,7 +81,7 @@ def own_limits(draw: random.Random) -> dict[str, Any]:
 
 def asked(draw: random.Random, built: dict[str, dict[str, Any]], duty: dict[str, str], limits: dict[str, Any], scale: float) -> Any:
     """The same parts as each operation takes them, with the checks it answers by their names."""
-    bore = f"{round(4.03 * scale, 2 if scale != 1.0 else 3)} {'in' if scale == 1.0 else 'mm'}"
+    bore = f"{round(3.892 * scale, 2 if scale != 1.0 else 3)} {'in' if scale == 1.0 else 'mm'}"
     units = "inch" if scale == 1.0 else "metric"
     stack = {
         "deck_height": built["block"]["deck_height"],
@@ -152,7 +152,7 @@ def test_a_search_turns_away_what_its_combinations_break_alone(seed: int) -> Non
     """Every combination of some lists asked alone: as many fit, and each counts under the first rule that it breaks there."""
     draw = random.Random(1000 + seed)
     scale = draw.choice(tuple(UNITS.values()))
-    bore = f"{round(4.03 * scale, 2 if scale != 1.0 else 3)} {'in' if scale == 1.0 else 'mm'}"
+    bore = f"{round(3.892 * scale, 2 if scale != 1.0 else 3)} {'in' if scale == 1.0 else 'mm'}"
     sizes = {"cranks": 2, "rods": 3, "pistons": 4, "gaskets": 2, "heads": 2}
     lists: dict[str, list[dict[str, Any]]] = {}
     for name, count in sizes.items():
@@ -162,7 +162,7 @@ def test_a_search_turns_away_what_its_combinations_break_alone(seed: int) -> Non
     body: dict[str, Any] = {
         "units": "metric",
         "target_compression": {"value": "9.5 ± 1.5"},
-        "block": {"deck_height": f"{9.025 * scale} {'in' if scale == 1.0 else 'mm'}", "bore": bore, "cylinders": 8},
+        "block": {"deck_height": f"{9.140 * scale} {'in' if scale == 1.0 else 'mm'}", "bore": bore, "cylinders": 8},
         "duty": {"aspiration": draw.choice(("natural", "boost"))},
         "machining": draw.choice(({}, {name: {"max": f"{most} mm"} for name, most in CUTS.items()})),
         "limits": own_limits(draw),
@@ -217,11 +217,11 @@ def test_values_on_their_limits_pass(unit: str) -> None:
             continue
         texts = [f"{round(each * scale[0], scale[1])} {unit}" for each in (deck, thickness, limit)]
         geometry = {
-            "bore": "4.03 in",
-            "stroke": "3.48 in",
+            "bore": "3.892 in",
+            "stroke": "3.36 in",
             "cylinders": 8,
-            "chamber_volume": "64 cm3",
-            "gasket": {"thickness": texts[1], "bore": "4.03 in"},
+            "chamber_volume": "57 cm3",
+            "gasket": {"thickness": texts[1], "bore": "3.892 in"},
             "deck_clearance": texts[0],
         }
         for side in ("low", "high"):
@@ -250,22 +250,22 @@ def test_fits_on_their_limits_pass() -> None:
         boss = round(0.7 + thousandths / 1000.0, 3)
         request: dict[str, Any] = {
             "units": "inch",
-            "block": {"deck_height": 9.025, "bore": 4.03, "cylinders": 8},
-            "cranks": [{"id": "c", "stroke": 3.48, "counterweight_radius": round(3.9 - boss, 3), "rod_journal_diameter": 2.1}],
-            "rods": [{"id": "r", "length": 5.7, "small_end_bore": 0.927, "journal_diameter": 2.1}],
+            "block": {"deck_height": 9.140, "bore": 3.892, "cylinders": 8},
+            "cranks": [{"id": "c", "stroke": 3.36, "counterweight_radius": round(3.9 - boss, 3), "rod_journal_diameter": 2.072}],
+            "rods": [{"id": "r", "length": 5.86, "small_end_bore": 0.951, "journal_diameter": 2.072}],
             "pistons": [
                 {
                     "id": "p",
-                    "bore": 4.03,
-                    "compression_height": round(9.025 - 1.74 - 5.7 - 0.06, 3),
-                    "pin_diameter": 0.927,
+                    "bore": 3.892,
+                    "compression_height": round(9.140 - 1.68 - 5.86 - 0.06, 3),
+                    "pin_diameter": 0.951,
                     "boss_below_pin": boss,
                     "top_land": 0.275,
                     "second_land": 0.165,
                 }
             ],
-            "gaskets": [{"id": "g", "bore": 4.03, "thickness": 0.0}],
-            "heads": [{"id": "h", "chamber_volume": "64 cm3", "minimum_bore": 4.03, "maximum_bore": 4.03}],
+            "gaskets": [{"id": "g", "bore": 3.892, "thickness": 0.0}],
+            "heads": [{"id": "h", "chamber_volume": "57 cm3", "minimum_bore": 3.892, "maximum_bore": 3.892}],
             "duty": {"aspiration": "boost"},
             "limits": {"squish": {"high": 0.1}, "journal_diameter_difference": {"high": 0.0}},
         }

@@ -94,10 +94,10 @@ def test_limits_met_exactly_are_met():
     """A stack that comes to nought in the shop's units passes a limit of nought, whatever the rounding."""
     inch = 0.0254
     problem = build(
-        block=Block(9.025 * inch, 0.1, 0.102, 8),
-        cranks=(Crank("c", 3.48 * inch),),
-        rods=(Rod("r", 5.7 * inch),),
-        pistons=(Piston("p", 0.1, 1.585 * inch),),
+        block=Block(9.140 * inch, 0.1, 0.102, 8),
+        cranks=(Crank("c", 3.36 * inch),),
+        rods=(Rod("r", 5.86 * inch),),
+        pistons=(Piston("p", 0.1, 1.6 * inch),),
         gaskets=(Gasket("g", 0.102, 0.04 * inch),),
         limits=BuildLimits(deck_clearance=Span(0.0, 0.0), squish=Span(0.04 * inch, 0.04 * inch)),
         target=Target(10.0, 8.0, 12.0),

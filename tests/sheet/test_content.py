@@ -22,7 +22,7 @@ def test_each_drawing_stands_in_one_section(demo_content: Content) -> None:
 
 
 def test_lacks_and_refusals_are_said(working: Callable[..., Worked]) -> None:
-    found = content(working({"bore": "86 mm", "stroke": "86 mm", "cylinders": 4, "alloy": "2618", "skirt": "60 mm"}))
+    found = content(working({"bore": "84.3 mm", "stroke": "85.3 mm", "cylinders": 4, "alloy": "2618", "skirt": "60 mm"}))
     assert [line.about for line in found.refused] == ["Skirt clearance: #/build/skirt"]
     assert any(line.about == "Compression" and "chamber_volume" in line.says for line in found.missing)
     assert found.verdict == "fail"

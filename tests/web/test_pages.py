@@ -140,7 +140,7 @@ def test_the_list_of_problems_has_each(client: FlaskClient) -> None:
 
 
 def test_the_problem_that_is_shown_is_the_one_that_is_sent(client: FlaskClient) -> None:
-    sent = client.post("/v1/displacement", json={"bore": "3.9 kg", "stroke": "3.48 in", "cylinders": 8}).get_json()
+    sent = client.post("/v1/displacement", json={"bore": "3.9 kg", "stroke": "3.36 in", "cylinders": 8}).get_json()
     text = unescape(client.get("/problems", headers={"Accept": BROWSER}).get_data(as_text=True))
     (shown,) = re.findall(r"<pre>(.*?)</pre>", text, re.DOTALL)
     assert {**json.loads(shown), "request_id": sent["request_id"]} == sent

@@ -15,7 +15,7 @@ from borewright.sheet.sections import digest
 from borewright.web import sheets
 from borewright.web.app import create_app
 
-SMALL = {"order": {"id": "A-1"}, "build": {"bore": "86 mm", "stroke": "86 mm", "cylinders": 4}}
+SMALL = {"order": {"id": "A-1"}, "build": {"bore": "84.3 mm", "stroke": "85.3 mm", "cylinders": 4}}
 PATH = "/v1/build-sheet"
 
 
@@ -108,7 +108,7 @@ def test_sheets_that_are_drawn_leave_room_for_other_requests() -> None:
     for thread in threads:
         thread.start()
     waits = []
-    small = {"bore": "86 mm", "stroke": "86 mm", "cylinders": 4}
+    small = {"bore": "84.3 mm", "stroke": "85.3 mm", "cylinders": 4}
     while any(thread.is_alive() for thread in threads) and not done.wait(0.02):
         begin = time.monotonic()
         assert app.test_client().post("/v1/displacement", json=small).status_code == 200

@@ -219,27 +219,27 @@ class Operations(Transport):
 
         >>> answer = client.assembly_fit(
         ...     units="inch",
-        ...     block={"deck_height": "9.025 in ± 0.003 in", "cylinder_length": 5.5},
-        ...     crank={"stroke": 3.75, "counterweight_radius": 3.3},
+        ...     block={"deck_height": "9.140 in ± 0.003 in", "cylinder_length": 5.5},
+        ...     crank={"stroke": 3.63, "counterweight_radius": 3.5},
         ...     rod={
-        ...         "length": "6.000 in ± 0.001 in",
-        ...         "small_end_bore": "0.9259 in ± 0.0001 in",
+        ...         "length": "6.160 in ± 0.001 in",
+        ...         "small_end_bore": "0.9499 in ± 0.0001 in",
         ...         "pin_retention": "press",
         ...         "wanted_retention": "floating",
         ...     },
         ...     piston={
-        ...         "compression_height": "1.130 in ± 0.001 in",
+        ...         "compression_height": "1.145 in ± 0.001 in",
         ...         "skirt_below_pin": 1.1,
         ...         "boss_below_pin": 0.75,
-        ...         "pin_diameter": 0.927,
+        ...         "pin_diameter": 0.951,
         ...         "pin_length": 2.5,
-        ...         "pin_bore": 0.9277,
+        ...         "pin_bore": 0.9517,
         ...         "width_at_boss": 2.75,
         ...         "retainer_thickness": 0.08,
         ...         "top_land": 0.28,
         ...         "second_land": 0.17,
         ...     },
-        ...     bore=4.03,
+        ...     bore=3.892,
         ...     speed="6000 rpm",
         ...     gasket={"thickness": "0.040 in ± 0.001 in"},
         ...     duty={"aspiration": "boost", "service": "street"},
@@ -313,16 +313,16 @@ class Operations(Transport):
         >>> answer = client.bearing_clearance(
         ...     units="inch",
         ...     kind="rod",
-        ...     housing={"bore": "2.2390 in ± 0.0001 in"},
+        ...     housing={"bore": "2.2110 in ± 0.0001 in"},
         ...     shell={"thickness": "0.0618 in"},
         ...     bearings=[
-        ...         {"name": "1", "journal": {"diameter": "2.1140 in ± 0.0001 in"}},
+        ...         {"name": "1", "journal": {"diameter": "2.0860 in ± 0.0001 in"}},
         ...         {
         ...             "name": "2",
         ...             "journal": {
         ...                 "readings": [
-        ...                     {"position": 0.2, "vertical": 2.1132, "horizontal": 2.1139},
-        ...                     {"position": 0.7, "vertical": 2.113, "horizontal": 2.1138},
+        ...                     {"position": 0.2, "vertical": 2.0852, "horizontal": 2.0859},
+        ...                     {"position": 0.7, "vertical": 2.085, "horizontal": 2.0858},
         ...                 ],
         ...             },
         ...         },
@@ -399,23 +399,23 @@ class Operations(Transport):
         >>> answer = client.bearing_clearance_batch(
         ...     units="inch",
         ...     common={
-        ...         "housing": {"bore": "2.2390 in"},
+        ...         "housing": {"bore": "2.2110 in"},
         ...         "shell": {"thickness": "0.0618 in"},
         ...         "bearings": [
-        ...             {"name": "1", "journal": {"diameter": "2.1140 in"}},
+        ...             {"name": "1", "journal": {"diameter": "2.0860 in"}},
         ...             {
         ...                 "name": "2",
         ...                 "journal": {
         ...                     "readings": [
         ...                         {
         ...                             "position": 0.2,
-        ...                             "vertical": 2.1132,
-        ...                             "horizontal": 2.1139,
+        ...                             "vertical": 2.0852,
+        ...                             "horizontal": 2.0859,
         ...                         },
         ...                         {
         ...                             "position": 0.7,
-        ...                             "vertical": 2.113,
-        ...                             "horizontal": 2.1138,
+        ...                             "vertical": 2.085,
+        ...                             "horizontal": 2.0858,
         ...                         },
         ...                     ],
         ...                 },
@@ -563,55 +563,55 @@ class Operations(Transport):
 
         >>> answer = client.bore_cleanup(
         ...     units="inch",
-        ...     nominal_bore=4.0,
+        ...     nominal_bore=3.862,
         ...     readings=[
         ...         {
         ...             "cylinder": 1,
         ...             "depth": "0.5 in",
-        ...             "thrust": "4.0042 in ± 0.0002 in",
-        ...             "axial": "4.0021 in ± 0.0002 in",
+        ...             "thrust": "3.8662 in ± 0.0002 in",
+        ...             "axial": "3.8641 in ± 0.0002 in",
         ...         },
         ...         {
         ...             "cylinder": 1,
         ...             "depth": "4.0 in",
-        ...             "thrust": "4.0012 in ± 0.0002 in",
-        ...             "axial": "4.0009 in ± 0.0002 in",
+        ...             "thrust": "3.8632 in ± 0.0002 in",
+        ...             "axial": "3.8629 in ± 0.0002 in",
         ...         },
         ...         {
         ...             "cylinder": 2,
         ...             "depth": "0.5 in",
-        ...             "thrust": "4.0048 in ± 0.0002 in",
-        ...             "axial": "4.0025 in ± 0.0002 in",
+        ...             "thrust": "3.8668 in ± 0.0002 in",
+        ...             "axial": "3.8645 in ± 0.0002 in",
         ...         },
         ...         {
         ...             "cylinder": 2,
         ...             "depth": "4.0 in",
-        ...             "thrust": "4.0014 in ± 0.0002 in",
-        ...             "axial": "4.001 in ± 0.0002 in",
+        ...             "thrust": "3.8634 in ± 0.0002 in",
+        ...             "axial": "3.863 in ± 0.0002 in",
         ...         },
         ...         {
         ...             "cylinder": 3,
         ...             "depth": "0.5 in",
-        ...             "thrust": "4.0151 in ± 0.0002 in",
-        ...             "axial": "4.0032 in ± 0.0002 in",
+        ...             "thrust": "3.8771 in ± 0.0002 in",
+        ...             "axial": "3.8652 in ± 0.0002 in",
         ...         },
         ...         {
         ...             "cylinder": 3,
         ...             "depth": "4.0 in",
-        ...             "thrust": "4.0016 in ± 0.0002 in",
-        ...             "axial": "4.0011 in ± 0.0002 in",
+        ...             "thrust": "3.8636 in ± 0.0002 in",
+        ...             "axial": "3.8631 in ± 0.0002 in",
         ...         },
         ...         {
         ...             "cylinder": 4,
         ...             "depth": "0.5 in",
-        ...             "thrust": "4.0044 in ± 0.0002 in",
-        ...             "axial": "4.0022 in ± 0.0002 in",
+        ...             "thrust": "3.8664 in ± 0.0002 in",
+        ...             "axial": "3.8642 in ± 0.0002 in",
         ...         },
         ...         {
         ...             "cylinder": 4,
         ...             "depth": "4.0 in",
-        ...             "thrust": "4.0013 in ± 0.0002 in",
-        ...             "axial": "4.001 in ± 0.0002 in",
+        ...             "thrust": "3.8633 in ± 0.0002 in",
+        ...             "axial": "3.863 in ± 0.0002 in",
         ...         },
         ...     ],
         ...     oversizes=[0.02, 0.03, 0.04, 0.06],
@@ -622,7 +622,7 @@ class Operations(Transport):
         ...     minimum_wall=0.14,
         ... )
         >>> print(answer.smallest_clean_size)
-        4.04 in
+        3.902 in
         """
         return self._calculate(
             answers.BoreCleanupAnswer,
@@ -689,16 +689,16 @@ class Operations(Transport):
 
         >>> answer = client.compression(
         ...     units="inch",
-        ...     bore="4.030 in ± 0.0005 in",
-        ...     stroke="3.480 in",
+        ...     bore="3.892 in ± 0.0005 in",
+        ...     stroke="3.360 in",
         ...     cylinders=8,
-        ...     chamber_volume="64 cm3 ± 0.5 cm3",
-        ...     gasket={"bore": "4.100 in", "thickness": "0.040 in ± 0.001 in"},
+        ...     chamber_volume="57 cm3 ± 0.5 cm3",
+        ...     gasket={"bore": "3.962 in", "thickness": "0.040 in ± 0.001 in"},
         ...     deck_clearance="0.005 in ± 0.002 in",
         ...     crown={"recess": "5 cm3 ± 0.3 cm3"},
         ... )
         >>> print(answer.compression_ratio)
-        10.2429
+        10.2188
         """
         return self._calculate(
             answers.CompressionAnswer,
@@ -747,17 +747,17 @@ class Operations(Transport):
         >>> answer = client.compression_batch(
         ...     units="inch",
         ...     common={
-        ...         "stroke": "3.480 in",
+        ...         "stroke": "3.360 in",
         ...         "cylinders": 8,
-        ...         "chamber_volume": "64 cm3",
-        ...         "gasket": {"bore": "4.100 in", "thickness": "0.040 in"},
+        ...         "chamber_volume": "57 cm3",
+        ...         "gasket": {"bore": "3.962 in", "thickness": "0.040 in"},
         ...         "deck_clearance": "0.005 in",
         ...         "crown": {"recess": "5 cm3"},
         ...     },
-        ...     columns={"bore": ["4.030 in", "4.030 in"]},
+        ...     columns={"bore": ["3.892 in", "3.892 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["compression_ratio"]]
-        ['10.2429', '10.2429']
+        ['10.2188', '10.2188']
         """
         return self._batch("compression", {"columns": columns, "common": common, "units": units}, options)
 
@@ -820,11 +820,11 @@ class Operations(Transport):
 
         >>> answer = client.compression_target(
         ...     units="inch",
-        ...     bore=4.03,
-        ...     stroke=3.48,
+        ...     bore=3.892,
+        ...     stroke=3.36,
         ...     cylinders=8,
-        ...     chamber_volume="64 cm3 ± 0.5 cm3",
-        ...     gasket={"bore": 4.1, "thickness": "0.040 in ± 0.001 in"},
+        ...     chamber_volume="57 cm3 ± 0.5 cm3",
+        ...     gasket={"bore": 3.962, "thickness": "0.040 in ± 0.001 in"},
         ...     deck_clearance="0.015 in ± 0.002 in",
         ...     crown={"recess": "5 cm3"},
         ...     target="10.5 ± 0.1",
@@ -832,8 +832,8 @@ class Operations(Transport):
         ...         "head_mill": {"max": 0.03, "chamber_area": "68 cm2"},
         ...         "deck_cut": {"max": 0.015},
         ...         "gaskets": [
-        ...             {"name": "thin", "bore": 4.1, "thickness": 0.027},
-        ...             {"name": "wide", "bore": 4.166, "thickness": 0.039},
+        ...             {"name": "thin", "bore": 3.962, "thickness": 0.027},
+        ...             {"name": "wide", "bore": 4.028, "thickness": 0.039},
         ...         ],
         ...         "crowns": [{"name": "flat top", "recess": "3 cm3"}, {"name": "small dome", "dome": "2 cm3"}],
         ...         "limits": {"squish": {"low": 0.035, "high": 0.055}},
@@ -843,7 +843,7 @@ class Operations(Transport):
         ...     top=5,
         ... )
         >>> print(answer.now.compression_ratio)
-        10.0038
+        9.97263
         """
         return self._calculate(
             answers.CompressionTargetAnswer,
@@ -933,10 +933,10 @@ class Operations(Transport):
         ...     balance_factor="50 %",
         ...     layout="v8-90-cross-plane",
         ...     rods_per_journal=2,
-        ...     stroke=3.48,
-        ...     rod_length=6.0,
+        ...     stroke=3.36,
+        ...     rod_length=6.16,
         ...     speed=6500,
-        ...     cylinder_spacing=4.4,
+        ...     cylinder_spacing=4.31,
         ...     weighed=[
         ...         {"cylinder": 1, "piston": "540.0 g", "rod_big_end": "430.4 g"},
         ...         {"cylinder": 2, "piston": "541.6 g", "rod_big_end": "430.0 g"},
@@ -1012,10 +1012,10 @@ class Operations(Transport):
 
         >>> answer = client.cylinder_spread(
         ...     units="inch",
-        ...     bore=4.03,
-        ...     stroke=3.48,
+        ...     bore=3.892,
+        ...     stroke=3.36,
         ...     cylinders=4,
-        ...     gasket={"bore": 4.1, "thickness": "0.040 in ± 0.001 in"},
+        ...     gasket={"bore": 3.962, "thickness": "0.040 in ± 0.001 in"},
         ...     crown={"recess": "5 cm3"},
         ...     by_cylinder=[
         ...         {
@@ -1045,7 +1045,7 @@ class Operations(Transport):
         ...     ],
         ... )
         >>> print(answer.ratio.spread)
-        0.1758
+        0.157986
         """
         return self._calculate(
             answers.CylinderSpreadAnswer,
@@ -1094,9 +1094,9 @@ class Operations(Transport):
         >>> answer = client.cylinder_spread_batch(
         ...     units="inch",
         ...     common={
-        ...         "stroke": 3.48,
+        ...         "stroke": 3.36,
         ...         "cylinders": 4,
-        ...         "gasket": {"bore": 4.1, "thickness": "0.040 in"},
+        ...         "gasket": {"bore": 3.962, "thickness": "0.040 in"},
         ...         "crown": {"recess": "5 cm3"},
         ...         "by_cylinder": [
         ...             {
@@ -1125,10 +1125,10 @@ class Operations(Transport):
         ...             },
         ...         ],
         ...     },
-        ...     columns={"bore": [4.03, 4.03]},
+        ...     columns={"bore": [3.892, 3.892]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["ratio.spread"]]
-        ['0.1758', '0.1758']
+        ['0.157986', '0.157986']
         """
         return self._batch("cylinder-spread", {"columns": columns, "common": common, "units": units}, options)
 
@@ -1202,10 +1202,10 @@ class Operations(Transport):
 
         >>> answer = client.detonation_margin(
         ...     units="inch",
-        ...     bore="4.030 in",
-        ...     stroke="3.480 in",
+        ...     bore="3.892 in",
+        ...     stroke="3.360 in",
         ...     cylinders=8,
-        ...     rod_length="5.700 in",
+        ...     rod_length="5.860 in",
         ...     compression_ratio="9.2 ± 0.1",
         ...     speed="4500 rpm",
         ...     fuel={"octane": {"rating": 93, "scale": "aki"}},
@@ -1213,7 +1213,7 @@ class Operations(Transport):
         ...     boost={"pressure": "6 psi", "intercooler_effectiveness": 0.6},
         ... )
         >>> print(answer.octane_margin.value)
-        -6.47251
+        -5.55465
         """
         return self._calculate(
             answers.DetonationMarginAnswer,
@@ -1278,19 +1278,19 @@ class Operations(Transport):
         >>> answer = client.detonation_margin_batch(
         ...     units="inch",
         ...     common={
-        ...         "stroke": "3.480 in",
+        ...         "stroke": "3.360 in",
         ...         "cylinders": 8,
-        ...         "rod_length": "5.700 in",
+        ...         "rod_length": "5.860 in",
         ...         "compression_ratio": "9.2",
         ...         "speed": "4500 rpm",
         ...         "fuel": {"octane": {"rating": 93, "scale": "aki"}},
         ...         "duty": {"aspiration": "boost", "service": "street"},
         ...         "boost": {"pressure": "6 psi", "intercooler_effectiveness": 0.6},
         ...     },
-        ...     columns={"bore": ["4.030 in", "4.030 in"]},
+        ...     columns={"bore": ["3.892 in", "3.892 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["octane_margin.value"]]
-        ['-6.47251', '-6.47251']
+        ['-5.55465', '-5.55465']
         """
         return self._batch("detonation-margin", {"columns": columns, "common": common, "units": units}, options)
 
@@ -1313,9 +1313,9 @@ class Operations(Transport):
         units : What a bare number means, and the units of the answer.
         options : for this call alone
 
-        >>> answer = client.displacement(units="inch", bore="4.030 in ± 0.0005 in", stroke=3.48, cylinders=8)
+        >>> answer = client.displacement(units="inch", bore="3.892 in ± 0.0005 in", stroke=3.36, cylinders=8)
         >>> print(answer.displacement)
-        355.115 in3
+        319.79 in3
         """
         return self._calculate(
             answers.DisplacementAnswer,
@@ -1348,11 +1348,11 @@ class Operations(Transport):
 
         >>> answer = client.displacement_batch(
         ...     units="inch",
-        ...     common={"stroke": 3.48, "cylinders": 8},
-        ...     columns={"bore": ["4.030 in", "4.030 in"]},
+        ...     common={"stroke": 3.36, "cylinders": 8},
+        ...     columns={"bore": ["3.892 in", "3.892 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["displacement"]]
-        ['355.115', '355.115']
+        ['319.79', '319.79']
         """
         return self._batch("displacement", {"columns": columns, "common": common, "units": units}, options)
 
@@ -1462,41 +1462,41 @@ class Operations(Transport):
         ...     units="inch",
         ...     target_compression={"value": 9.5, "low": 9.3, "high": 9.7},
         ...     block={
-        ...         "deck_height": "9.025 in ± 0.002 in",
-        ...         "bore": 4.0,
-        ...         "cleanup_bore": 4.018,
-        ...         "maximum_bore": 4.06,
+        ...         "deck_height": "9.140 in ± 0.002 in",
+        ...         "bore": 3.862,
+        ...         "cleanup_bore": 3.88,
+        ...         "maximum_bore": 3.922,
         ...         "cylinders": 8,
         ...     },
         ...     cranks=[
-        ...         {"id": "in hand", "stroke": 3.48, "rod_journal_diameter": 2.1, "counterweight_radius": 3.05},
+        ...         {"id": "in hand", "stroke": 3.36, "rod_journal_diameter": 2.072, "counterweight_radius": 3.25},
         ...         {
         ...             "id": "long",
-        ...             "stroke": 3.75,
-        ...             "rod_journal_diameter": 2.1,
-        ...             "counterweight_radius": 3.15,
+        ...             "stroke": 3.63,
+        ...             "rod_journal_diameter": 2.072,
+        ...             "counterweight_radius": 3.35,
         ...             "price": 620,
         ...         },
         ...     ],
         ...     rods=[
         ...         {
         ...             "id": "pressed",
-        ...             "length": 5.7,
-        ...             "small_end_bore": 0.9259,
+        ...             "length": 5.86,
+        ...             "small_end_bore": 0.9499,
         ...             "pin_retention": "press",
-        ...             "journal_diameter": 2.1,
+        ...             "journal_diameter": 2.072,
         ...         },
-        ...         {"id": "forged", "length": 6.0, "small_end_bore": 0.9279, "journal_diameter": 2.1, "price": 480},
+        ...         {"id": "forged", "length": 6.16, "small_end_bore": 0.9519, "journal_diameter": 2.072, "price": 480},
         ...     ],
         ...     pistons=[
         ...         {
         ...             "id": "P-1",
-        ...             "bore": 4.03,
-        ...             "compression_height": "1.260 in ± 0.001 in",
+        ...             "bore": 3.892,
+        ...             "compression_height": "1.275 in ± 0.001 in",
         ...             "recess": "16 cm3 ± 0.5 cm3",
         ...             "top_land": 0.29,
         ...             "second_land": 0.17,
-        ...             "pin_diameter": 0.927,
+        ...             "pin_diameter": 0.951,
         ...             "pin_length": 2.5,
         ...             "retainer_thickness": 0.08,
         ...             "pin_retentions": ["floating"],
@@ -1505,12 +1505,12 @@ class Operations(Transport):
         ...         },
         ...         {
         ...             "id": "P-2",
-        ...             "bore": 4.03,
-        ...             "compression_height": "1.125 in ± 0.001 in",
+        ...             "bore": 3.892,
+        ...             "compression_height": "1.140 in ± 0.001 in",
         ...             "recess": "21 cm3 ± 0.5 cm3",
         ...             "top_land": 0.28,
         ...             "second_land": 0.17,
-        ...             "pin_diameter": 0.927,
+        ...             "pin_diameter": 0.951,
         ...             "pin_length": 2.5,
         ...             "retainer_thickness": 0.08,
         ...             "boss_below_pin": 0.75,
@@ -1518,29 +1518,29 @@ class Operations(Transport):
         ...         },
         ...         {
         ...             "id": "P-3",
-        ...             "bore": 4.02,
-        ...             "compression_height": 1.26,
+        ...             "bore": 3.882,
+        ...             "compression_height": 1.275,
         ...             "recess": "12 cm3",
         ...             "top_land": 0.2,
         ...             "second_land": 0.15,
-        ...             "pin_diameter": 0.927,
+        ...             "pin_diameter": 0.951,
         ...             "aspirations": ["natural"],
         ...             "price": 410,
         ...         },
         ...     ],
         ...     gaskets=[
-        ...         {"id": "thin", "bore": 4.1, "thickness": "0.027 in ± 0.001 in", "price": 55},
-        ...         {"id": "thick", "bore": 4.1, "thickness": "0.040 in ± 0.001 in", "price": 60},
+        ...         {"id": "thin", "bore": 3.962, "thickness": "0.027 in ± 0.001 in", "price": 55},
+        ...         {"id": "thick", "bore": 3.962, "thickness": "0.040 in ± 0.001 in", "price": 60},
         ...     ],
         ...     heads=[
         ...         {
         ...             "id": "closed",
-        ...             "chamber_volume": "64 cm3 ± 0.5 cm3",
+        ...             "chamber_volume": "57 cm3 ± 0.5 cm3",
         ...             "chamber_area": "68 cm2",
         ...             "mill_max": 0.03,
         ...             "price": 900,
         ...         },
-        ...         {"id": "open", "chamber_volume": "76 cm3 ± 0.5 cm3", "chamber_area": "72 cm2", "mill_max": 0.03},
+        ...         {"id": "open", "chamber_volume": "68 cm3 ± 0.5 cm3", "chamber_area": "72 cm2", "mill_max": 0.03},
         ...     ],
         ...     machining={
         ...         "bore": {"price": 280},
@@ -1552,7 +1552,7 @@ class Operations(Transport):
         ...     top=5,
         ... )
         >>> print(answer.choices[0].results.compression_ratio)
-        9.46955
+        9.38229
         """
         return self._calculate(
             answers.PartSelectionAnswer,
@@ -1743,7 +1743,7 @@ class Operations(Transport):
 
         >>> answer = client.ring_gap(
         ...     units="inch",
-        ...     bore="4.030 in",
+        ...     bore="3.892 in",
         ...     duty={"aspiration": "boost", "service": "street", "fuel": "gasoline"},
         ...     rings={"top": {"material": "steel_4140"}, "second": {"material": "gray_iron"}},
         ...     measured=[
@@ -1752,7 +1752,7 @@ class Operations(Transport):
         ...     ],
         ... )
         >>> print(answer.top.recommended_gap)
-        0.0202693 in
+        0.0196437 in
         """
         return self._calculate(
             answers.RingGapAnswer,
@@ -1806,10 +1806,10 @@ class Operations(Transport):
         ...             {"cylinder": 2, "top": "0.014 in", "second": "0.021 in"},
         ...         ],
         ...     },
-        ...     columns={"bore": ["4.030 in", "4.030 in"]},
+        ...     columns={"bore": ["3.892 in", "3.892 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["top.recommended_gap"]]
-        ['0.0202693', '0.0202693']
+        ['0.0196437', '0.0196437']
         """
         return self._batch("ring-gap", {"columns": columns, "common": common, "units": units}, options)
 
@@ -1861,13 +1861,13 @@ class Operations(Transport):
 
         >>> answer = client.skirt_clearance(
         ...     units="inch",
-        ...     bore="4.030 in ± 0.0002 in",
+        ...     bore="3.892 in ± 0.0002 in",
         ...     alloy="4032",
         ...     duty={"aspiration": "natural", "service": "street", "fuel": "gasoline"},
-        ...     skirt="4.0272 in ± 0.0001 in",
+        ...     skirt="3.8893 in ± 0.0001 in",
         ... )
         >>> print(answer.hot_clearance)
-        0.000225146 in
+        0.00021331 in
         """
         return self._calculate(
             answers.SkirtClearanceAnswer,
@@ -1918,12 +1918,12 @@ class Operations(Transport):
         ...     common={
         ...         "alloy": "4032",
         ...         "duty": {"aspiration": "natural", "service": "street", "fuel": "gasoline"},
-        ...         "skirt": "4.0272 in",
+        ...         "skirt": "3.8893 in",
         ...     },
-        ...     columns={"bore": ["4.030 in", "4.030 in"]},
+        ...     columns={"bore": ["3.892 in", "3.892 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["hot_clearance"]]
-        ['0.000225146', '0.000225146']
+        ['0.00021331', '0.00021331']
         """
         return self._batch("skirt-clearance", {"columns": columns, "common": common, "units": units}, options)
 
@@ -2010,10 +2010,10 @@ class Operations(Transport):
         gasket with stack.
 
         >>> answer = client.strength(
-        ...     bore="86 mm",
-        ...     stroke="86 mm",
+        ...     bore="84.3 mm",
+        ...     stroke="85.3 mm",
         ...     cylinders=4,
-        ...     rod_length="143.5 mm",
+        ...     rod_length="142.35 mm",
         ...     compression_ratio="10.0 ± 0.1",
         ...     speed="7000 rpm",
         ...     duty={"aspiration": "natural", "service": "sport", "fuel": "gasoline"},
@@ -2023,7 +2023,7 @@ class Operations(Transport):
         ...         "alloy": "2618",
         ...         "top_land": "7 mm",
         ...         "second_land": "4.5 mm",
-        ...         "land_groove_root": "78.4 mm",
+        ...         "land_groove_root": "76.8 mm",
         ...         "crown_thickness": "8 mm",
         ...         "crown_span": "32 mm",
         ...     },
@@ -2044,7 +2044,7 @@ class Operations(Transport):
         ...     },
         ... )
         >>> print(answer.least_factor)
-        3.13146
+        3.263
         """
         return self._calculate(
             answers.StrengthAnswer,
@@ -2144,9 +2144,9 @@ class Operations(Transport):
 
         >>> answer = client.valve_clearance(
         ...     units="inch",
-        ...     stroke=3.48,
+        ...     stroke=3.36,
         ...     deck_clearance="0.005 in ± 0.002 in",
-        ...     rod_length=5.7,
+        ...     rod_length=5.86,
         ...     gasket={"thickness": "0.040 in ± 0.001 in"},
         ...     lift=[
         ...         {"crank": "-20 deg", "intake": 0.02, "exhaust": 0.19},
@@ -2160,11 +2160,11 @@ class Operations(Transport):
         ...     relief={"intake": "0.120 in ± 0.005 in", "exhaust": "0.130 in ± 0.005 in"},
         ...     valve_angle="18 deg",
         ...     valve_drop=0.06,
-        ...     radial={"intake": {"valve_diameter": 2.02, "relief_diameter": 2.18, "center_offset": 0.01}},
+        ...     radial={"intake": {"valve_diameter": 1.965, "relief_diameter": 2.12, "center_offset": 0.01}},
         ...     head_mill=0.03,
         ... )
         >>> print(answer.intake.minimum)
-        0.0872972 in
+        0.0862077 in
         """
         return self._calculate(
             answers.ValveClearanceAnswer,

@@ -73,11 +73,11 @@ def disagreements(build: Build, data: Mapping[str, Any], sections: Mapping[str, 
     data : the build's values in SI, as they were loaded
     sections : the answers of the sheet's sections
 
-    >>> build = {"stroke": "3.48 in", "crank": {"stroke": "3.75 in"}}
-    >>> data = {"stroke": read_quantity("3.48 in", "length"), "crank": {"stroke": read_quantity("3.75 in", "length")}}
+    >>> build = {"stroke": "3.36 in", "crank": {"stroke": "3.63 in"}}
+    >>> data = {"stroke": read_quantity("3.36 in", "length"), "crank": {"stroke": read_quantity("3.63 in", "length")}}
     >>> found = disagreements(Build(build), data, {}, "inch")
     >>> found[0].pointers, found[0].detail
-    (['#/build/stroke', '#/build/crank/stroke'], 'the stroke is 3.48 in (stroke) and 3.75 in (crank.stroke): state it once, as it is')
+    (['#/build/stroke', '#/build/crank/stroke'], 'the stroke is 3.36 in (stroke) and 3.63 in (crank.stroke): state it once, as it is')
     """
     stated = Stated(build, data, sections, system)
     found: list[Disagreement] = []

@@ -28,8 +28,8 @@ def clean_bore(build: Build, section: Mapping[str, Any]) -> tuple[Any, list[Assu
 
     section : the answer of bore-cleanup
 
-    >>> clean_bore(Build({}), {"smallest_clean_size": {"value": 4.03, "unit": "in"}})[0]
-    {'value': 4.03, 'unit': 'in'}
+    >>> clean_bore(Build({}), {"smallest_clean_size": {"value": 3.892, "unit": "in"}})[0]
+    {'value': 3.892, 'unit': 'in'}
     """
     smallest = section.get("smallest_clean_size")
     if build.at("bore") is not None or not smallest:

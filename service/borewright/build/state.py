@@ -59,15 +59,15 @@ class Build:
     def at(self, place: str) -> Any:
         """What is stated at a place; None where nothing is.
 
-        >>> Build({"crank": {"stroke": "3.48 in"}}).at("crank.stroke")
-        '3.48 in'
+        >>> Build({"crank": {"stroke": "3.36 in"}}).at("crank.stroke")
+        '3.36 in'
         """
         return value_at(self.stated, place)
 
     def where(self, place: str) -> str | None:
         """The place that states what a place wants: itself, else another of its fact, else the one that stands in; None where none does.
 
-        >>> Build({"crank": {"stroke": "3.48 in"}}).where("stroke")
+        >>> Build({"crank": {"stroke": "3.36 in"}}).where("stroke")
         'crank.stroke'
         """
         if place in self.withheld:
@@ -95,9 +95,9 @@ class Build:
         >>> from borewright.build.takes import TAKES
         >>> from borewright.calculations.base.registry import calculations
         >>> schema = calculations()["displacement"].request_schema
-        >>> taken = Build({"bore": "4 in", "crank": {"stroke": "3.48 in"}}).taken_by(TAKES["displacement"], schema)
+        >>> taken = Build({"bore": "4 in", "crank": {"stroke": "3.36 in"}}).taken_by(TAKES["displacement"], schema)
         >>> taken.request, taken.lacking
-        ({'bore': '4 in', 'stroke': '3.48 in'}, ['cylinders'])
+        ({'bore': '4 in', 'stroke': '3.36 in'}, ['cylinders'])
         """
         taking = _Taking(self, takes)
         request = taking.of(schema, "")
@@ -201,8 +201,8 @@ def _known(wanted: fields.Field[Any], value: Any) -> Any:
 def value_at(tree: Any, place: str) -> Any:
     """What stands at a dotted place of a tree; None where nothing does.
 
-    >>> value_at({"crank": {"stroke": 3.48}}, "crank.stroke"), value_at({}, "crank.stroke")
-    (3.48, None)
+    >>> value_at({"crank": {"stroke": 3.36}}, "crank.stroke"), value_at({}, "crank.stroke")
+    (3.36, None)
     """
     for step in place.split("."):
         tree = tree.get(step) if isinstance(tree, Mapping) else None
@@ -212,8 +212,8 @@ def value_at(tree: Any, place: str) -> Any:
 def with_value(tree: Mapping[str, Any], steps: list[str], value: Any) -> dict[str, Any]:
     """A tree with a value at a place, its other values as they were.
 
-    >>> with_value({"crank": {"radius": 2}}, ["crank", "stroke"], 3.48)
-    {'crank': {'radius': 2, 'stroke': 3.48}}
+    >>> with_value({"crank": {"radius": 2}}, ["crank", "stroke"], 3.36)
+    {'crank': {'radius': 2, 'stroke': 3.36}}
     """
     first, *rest = steps
     inner = tree.get(first)

@@ -35,8 +35,8 @@ def _decimals(unit: str, values: Iterable[float]) -> int:
 def fine(figure: Figure) -> str:
     """A figure without its worst case, to the last digit that its unit is read to: what is honed or filed to.
 
-    >>> fine({"value": 4.02, "unit": "in", "low": 4.01, "high": 4.03})
-    '4.0200 in'
+    >>> fine({"value": 3.882, "unit": "in", "low": 3.872, "high": 3.892})
+    '3.8820 in'
     """
     return shown(figure, most)
 

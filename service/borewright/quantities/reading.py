@@ -92,7 +92,7 @@ class Reading:
 def read_quantity(given: object, kind: str, units: System | None = None) -> Reading:
     """Read one quantity of a kind into SI.
 
-    given : "3.905 in", "4 1/32 in", "0.051 ± 0.001 in", "4.030 in +0.001/-0.000 in", {"value", "unit", "tolerance"}, or a number where
+    given : "3.905 in", "4 1/32 in", "0.051 ± 0.001 in", "3.892 in +0.001/-0.000 in", {"value", "unit", "tolerance"}, or a number where
         `units` is given
     kind : a name in `KINDS`
     units : what a bare number means, or None where the request does not say
@@ -165,8 +165,8 @@ def _sides(match: re.Match[str], given: str) -> list[tuple[str, str, str | None]
 def _number(written: str) -> float:
     """A decimal number, or a fraction with or without a whole number before it.
 
-    >>> _number("-4 1/32"), _number("1/64"), _number("4-1/2"), _number("4.03")
-    (-4.03125, 0.015625, 4.5, 4.03)
+    >>> _number("-4 1/32"), _number("1/64"), _number("4-1/2"), _number("3.892")
+    (-4.03125, 0.015625, 4.5, 3.892)
     """
     if "/" not in written:
         return float(written)

@@ -12,8 +12,8 @@ from borewright.rules.rule import Rule
 def difference(one: FloatArray, other: FloatArray) -> FloatArray:
     """How far two sizes are from one another.
 
-    >>> round(float(difference(np.array(0.10236), np.array(4.030 * 0.0254))) * 1e6, 6)
-    2.0
+    >>> round(float(difference(np.array(0.09886), np.array(3.892 * 0.0254))) * 1e6, 6)
+    3.2
     """
     return np.abs(one - other)
 

@@ -31,9 +31,9 @@ def boss_clearance(
 
     gap, width : between the counterweights along the crank, and of the piston over its bosses: narrower bosses pass between
 
-    >>> sizes = (np.array(0.086), np.array(0.1435), np.array(0.022), np.array(0.079))
+    >>> sizes = (np.array(0.0853), np.array(0.14235), np.array(0.022), np.array(0.079))
     >>> round(float(boss_clearance(*sizes)) * 1e3, 6)
-    -0.5
+    -1.3
     >>> round(float(boss_clearance(*sizes, gap=np.array(0.074), width=np.array(0.07))) * 1e3, 6)
     2.0
     """
@@ -55,9 +55,9 @@ def skirt_clearance(
     The skirt spans as much of the crank's length as the bosses, so the point of its edge that lies nearest the crank is
     √(B² − W²)/2 off the bore's axis.
 
-    >>> sizes = (np.array(0.086), np.array(0.1435), np.array(0.03), np.array(0.079), np.array(0.1), np.array(0.06))
+    >>> sizes = (np.array(0.0853), np.array(0.14235), np.array(0.03), np.array(0.079), np.array(0.1), np.array(0.06))
     >>> round(float(skirt_clearance(*sizes)) * 1e3, 6)
-    2.057079
+    1.362242
     """
     across = np.sqrt(np.maximum(bore**2 - width**2, 0.0)) / 2.0
     return _apart(counterweight_clearance(stroke, rod_length, below_pin, radius, across, pin_offset), gap, width)

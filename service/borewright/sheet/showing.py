@@ -83,7 +83,7 @@ def sign(unit: str) -> str:
 def places(unit: str, values: Iterable[float]) -> int:
     """Decimals that one column of values of a unit takes, the same for all of it.
 
-    >>> places("in", [0.018, 4.03]), places("in", [0.018, 4.0187]), places("1", [10.25])
+    >>> places("in", [0.018, 3.892]), places("in", [0.018, 3.8807]), places("1", [10.25])
     (3, 4, 2)
     """
     numbers = [value for value in values if math.isfinite(value)]
@@ -140,7 +140,7 @@ def fewest(unit: str, values: Iterable[float]) -> int:
 def most(unit: str, values: Iterable[float]) -> int:
     """Decimals of what is honed or filed to: all that the unit is read to.
 
-    >>> most("in", [4.02]), most("rpm", [6200.0])
+    >>> most("in", [3.882]), most("rpm", [6200.0])
     (4, 0)
     """
     return DECIMALS[unit][1] if unit in DECIMALS else places(unit, values)
@@ -151,8 +151,8 @@ def shown(figure: Figure | None, digits: Digits = places) -> str:
 
     digits : how many decimals the unit and the values take
 
-    >>> shown({"value": 0.018, "unit": "in"}), shown({"value": 4.01873, "unit": "in"}), shown({"value": 0.4593, "unit": "mm"}), shown(None)
-    ('0.018 in', '4.0187 in', '0.459 mm', '—')
+    >>> shown({"value": 0.018, "unit": "in"}), shown({"value": 3.88073, "unit": "in"}), shown({"value": 0.4593, "unit": "mm"}), shown(None)
+    ('0.018 in', '3.8807 in', '0.459 mm', '—')
     """
     if figure is None:
         return NOTHING

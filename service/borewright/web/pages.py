@@ -70,7 +70,7 @@ def example_problem() -> str:
     """
     shown: dict[str, Any] = {}
     try:
-        answer(calculations()["displacement"], {"bore": "3.9 kg", "stroke": "3.48 in", "cylinders": 8})
+        answer(calculations()["displacement"], {"bore": "3.9 kg", "stroke": "3.36 in", "cylinders": 8})
     except InvalidRequest as refusal:
         (error,) = refusal.errors
         shown = document(Problem("invalid-request", f"{error.pointer}: {error.detail}", [error]))

@@ -23,9 +23,9 @@ def lift_at(degrees: float) -> float:
 
 
 FULL = {
-    "stroke": 86.0,
+    "stroke": 85.3,
     "deck_clearance": 0.3,
-    "rod_length": 143.5,
+    "rod_length": 142.35,
     "gasket": {"thickness": 1.0},
     "lift": [{"crank": at, "intake": lift_at(at), "exhaust": lift_at(-at)} for at in ANGLES],
     "relief": {"intake": 2.5, "exhaust": 2.5},
@@ -55,7 +55,7 @@ def refused(**changes: object) -> list[str]:
 
 
 def test_the_least_is_the_least_of_the_measured_angles_or_a_little_less() -> None:
-    depth = piston_travel(np.radians(list(ANGLES)), 86.0, 143.5)
+    depth = piston_travel(np.radians(list(ANGLES)), 85.3, 142.35)
     at_samples = (depth + 0.3 + 1.0 + 2.5 + 1.0) * np.cos(np.radians(12.0)) - [lift_at(at) for at in ANGLES]
     found = ask()
     assert at_samples.min() - 0.05 < least(found) <= at_samples.min() + 1e-9
@@ -107,7 +107,7 @@ def test_more_room_anywhere_is_more_clearance_and_more_lift_less(more: float) ->
     assert least(ask(relief={"intake": 2.5 + more})) > now
     assert least(ask(valve_drop=1.0 + more)) > now
     assert least(ask(valve_angle=12.0 + more)) < now
-    assert least(ask(rod_length=143.5 + more)) < now
+    assert least(ask(rod_length=142.35 + more)) < now
     lifted = [{**entry, "intake": entry["intake"] + more} for entry in FULL["lift"]]
     assert least(ask(lift=lifted)) == pytest.approx(now - more, abs=2e-3)
 
@@ -122,9 +122,9 @@ def test_units_do_not_matter(angle: float, mill: float) -> None:
     metric = ask(valve_angle=f"{angle!r} deg", head_mill=f"{mill!r} mm")
     other = ask(
         units="inch",
-        stroke=86 / 25.4,
+        stroke=85.3 / 25.4,
         deck_clearance=0.3 / 25.4,
-        rod_length=143.5 / 25.4,
+        rod_length=142.35 / 25.4,
         gasket={"thickness": 1 / 25.4},
         lift=[
             {"crank": f"{float(np.radians(entry['crank']))!r} rad"} | {side: entry[side] / 25.4 for side in ("intake", "exhaust")}
@@ -140,7 +140,7 @@ def test_units_do_not_matter(angle: float, mill: float) -> None:
 
 
 def test_stack_and_deck_clearance_agree() -> None:
-    stack = {"deck_height": 217.0, "rod_length": 143.5, "compression_height": 30.2}
+    stack = {"deck_height": 215.5, "rod_length": 142.35, "compression_height": 30.2}
     found = ask(stack=stack, deck_clearance=None, rod_length=None)
     assert least(found) == pytest.approx(least(ask()), abs=1e-9)
 
@@ -226,13 +226,13 @@ def test_far_angles_are_watched_and_one_alone_is_unknown() -> None:
     assert judged(ask(lift=ten))["intake-lift-spacing"]["verdict"] == "pass"
     alone = ask(lift=[{"crank": 5, "intake": 2.0}])
     assert judged(alone)["intake-lift-spacing"]["verdict"] == "unknown"
-    depth = float(piston_travel(np.radians(5.0), 86.0, 143.5))
+    depth = float(piston_travel(np.radians(5.0), 85.3, 142.35))
     assert least(alone) == pytest.approx((depth + 4.8) * np.cos(np.radians(12.0)) - 2.0)
 
 
 def test_gasket_that_overhangs_the_bore_is_found() -> None:
-    gasket = {"thickness": 1.0, "bore": 85.0}
-    assert judged(ask(gasket=gasket, bore=86.0))["bore-to-gasket-clearance"]["verdict"] == "fail"
+    gasket = {"thickness": 1.0, "bore": 83.3}
+    assert judged(ask(gasket=gasket, bore=84.3))["bore-to-gasket-clearance"]["verdict"] == "fail"
     assert "bore-to-gasket-clearance" not in judged(ask(gasket=gasket))
 
 
@@ -271,13 +271,17 @@ def test_a_tolerance_of_an_angle_moves_the_lift_with_it() -> None:
         ({"lift": [{"crank": 0, "intake": 1}, {"crank": 0, "intake": 2}]}, "#/lift/1/crank"),
         ({"lift": [{"crank": 0, "intake": 1}, {"crank": 5}]}, "#/lift/1"),
         ({"lift": [{"crank": "0 deg ± 3 deg", "intake": 1}, {"crank": "5 deg ± 3 deg", "intake": 2}]}, "#/lift"),
-        ({"stack": {"deck_height": 217.0, "rod_length": 143.5, "compression_height": 30.2}, "rod_length": None}, "#/deck_clearance"),
+        ({"stack": {"deck_height": 215.5, "rod_length": 142.35, "compression_height": 30.2}, "rod_length": None}, "#/deck_clearance"),
         (
-            {"stack": {"deck_height": 217.0, "rod_length": 143.5, "compression_height": 30.2}, "rod_length": 140.0, "deck_clearance": None},
+            {
+                "stack": {"deck_height": 215.5, "rod_length": 142.35, "compression_height": 30.2},
+                "rod_length": 140.0,
+                "deck_clearance": None,
+            },
             "#/rod_length",
         ),
         (
-            {"stack": {"deck_height": 217.0, "rod_length": 42.0, "compression_height": 30.2}, "rod_length": None, "deck_clearance": None},
+            {"stack": {"deck_height": 215.5, "rod_length": 42.0, "compression_height": 30.2}, "rod_length": None, "deck_clearance": None},
             "#/stack/rod_length",
         ),
     ],

@@ -212,7 +212,7 @@ def test_a_bad_row_harms_no_other(calculation: Calculation, title: str) -> None:
 
 
 DISPLACEMENT, COMPRESSION = calculations()["displacement"], calculations()["compression"]
-SHARED = {"bore": "86 mm", "stroke": "86 mm", "cylinders": 4, "chamber_volume": "43 cm3", "deck_clearance": "0.2 mm"}
+SHARED = {"bore": "84.3 mm", "stroke": "85.3 mm", "cylinders": 4, "chamber_volume": "41 cm3", "deck_clearance": "0.2 mm"}
 
 
 class TestColumns:
@@ -226,9 +226,9 @@ class TestColumns:
                 "common": SHARED,
                 "columns": {
                     "gasket.thickness": ["1.1 mm", None, "1.1 mm", "1.1 mm"],
-                    "gasket.bore": ["87 mm", None, None, "87 mm"],
+                    "gasket.bore": ["85.3 mm", None, None, "85.3 mm"],
                     "gasket.volume": [None, "6.5 cm3", None, "6.5 cm3"],
-                    "rod_length": ["143.5 mm", None, "143.5 mm", None],
+                    "rod_length": ["142.35 mm", None, "142.35 mm", None],
                     "intake_closing": ["60 deg", "60 deg", "60 deg", None],
                 },
             },
@@ -247,7 +247,7 @@ class TestColumns:
         found = run(
             COMPRESSION,
             {
-                "common": {**SHARED, "gasket": {"bore": "87 mm", "thickness": "1.1 mm"}},
+                "common": {**SHARED, "gasket": {"bore": "85.3 mm", "thickness": "1.1 mm"}},
                 "columns": {"duty.aspiration": ["natural", "boost", None, "natural", "trubo", 5, ["natural"], {}]},
             },
         )
@@ -350,7 +350,7 @@ class TestEnvelope:
 
     def test_too_many_rows(self) -> None:
         """The limit is told, and it is inclusive."""
-        columns = {"bore": [4.0] * 11, "stroke": [4.0] * 11, "cylinders": [8] * 11}
+        columns = {"bore": [3.862] * 11, "stroke": [3.36] * 11, "cylinders": [8] * 11}
         assert "at most 10" in self.refusal({"units": "inch", "columns": columns}, InvalidRequest)["#/columns"]
         assert run(DISPLACEMENT, {"units": "inch", "columns": columns}, most_rows=11)["rows"] == 11
 
@@ -379,7 +379,7 @@ class TestEnvelope:
 
     def test_a_field_is_given_once(self) -> None:
         """A field both in common and as a column is refused: neither silently wins."""
-        common = {**SHARED, "gasket": {"bore": "87 mm", "thickness": "1.1 mm"}}
+        common = {**SHARED, "gasket": {"bore": "85.3 mm", "thickness": "1.1 mm"}}
         errors = self.refusal({"common": common, "columns": {"gasket.thickness": ["1 mm"], "bore": ["4 in"]}}, ImpossibleBuild, COMPRESSION)
         assert errors == dict.fromkeys(("#/common/gasket/thickness", "#/common/bore"), "this is given as a column too: give it once")
 

@@ -10,11 +10,11 @@ from borewright.calculations.base.single import answer
 
 LEVELS = [{"cylinder": 1, "depth": f"{depth} mm", "thrust": "100.05 mm", "axial": "100.02 mm"} for depth in (10, 90)]
 COMPRESSION = {
-    "bore": "4.030 in",
-    "stroke": "3.48 in",
+    "bore": "3.892 in",
+    "stroke": "3.36 in",
     "cylinders": 8,
-    "chamber_volume": "64 cm3",
-    "gasket": {"bore": "4.1 in", "thickness": "0.040 in"},
+    "chamber_volume": "57 cm3",
+    "gasket": {"bore": "3.962 in", "thickness": "0.040 in"},
     "deck_clearance": "0.015 in",
     "crown": {"recess": "5 cm3"},
 }
@@ -35,7 +35,7 @@ def _with(tree: Any, path: tuple[Any, ...], value: str) -> Any:
 
 
 CASES = [
-    ("compression", COMPRESSION, ("bore",), "4.030 in", "4.031 in +0/-0.001 in", "4.0305 in ± 0.0005 in", ("compression_ratio",)),
+    ("compression", COMPRESSION, ("bore",), "3.892 in", "3.893 in +0/-0.001 in", "3.8925 in ± 0.0005 in", ("compression_ratio",)),
     (
         "bore-cleanup",
         {"nominal_bore": "100 mm", "readings": LEVELS, "oversizes": ["0.5 mm"]},

@@ -26,7 +26,7 @@ VALUES = st.one_of(
     st.floats(),
     st.text(max_size=12),
     st.sampled_from(
-        ["4.03 in", "4.03 in ± 0.001 in", "-4 in", "4 kg", "1e300 in", "4,03 in", "street", "inch", "boost", "10:1", '4.030"', "±"]
+        ["3.892 in", "3.892 in ± 0.001 in", "-4 in", "4 kg", "1e300 in", "3,892 in", "street", "inch", "boost", "10:1", '3.892"', "±"]
     ),
     st.sampled_from([[], {}, [{}], [None], {"value": 4.0, "unit": "in"}, {"value": 4.0, "unit": "in", "tolerance": -1}, {"value": "4"}]),
     st.recursive(
@@ -110,7 +110,7 @@ def test_a_schema_of_which_marshmallow_does_more_has_no_quick_way() -> None:
 
 def test_errors_come_as_their_fields_stand_in_the_body() -> None:
     body = {"zeta": 1, "stroke": "3 kg", "alpha": 2, "gasket": {"thicknes": "1 mm", "omega": 1, "bore": "4 kg"}, "bore": "4 kg", "beta": 3}
-    kind, errors = said("compression", {"units": "inch", "cylinders": 8, "chamber_volume": "64 cm3", **body})
+    kind, errors = said("compression", {"units": "inch", "cylinders": 8, "chamber_volume": "57 cm3", **body})
     assert kind == "InvalidRequest"
     named = [error.pointer for error in errors]
     inside = ["#/gasket/thicknes", "#/gasket/omega", "#/gasket/bore", "#/gasket"]

@@ -155,8 +155,8 @@ class TestCycle:
         assert next(check for check in found["checks"] if check["name"] == "spark-retard")["verdict"] == "unknown"
 
     def test_units_do_not_matter(self) -> None:
-        inch = run(9.5, 10.5, bore="4 in", stroke="3.5 in", rod_length="6 in")
-        metric = run(9.5, 10.5, bore="101.6 mm", stroke="88.9 mm", rod_length="152.4 mm")
+        inch = run(9.5, 10.5, bore="3.862 in", stroke="3.36 in", rod_length="6.16 in")
+        metric = run(9.5, 10.5, bore="98.0948 mm", stroke="85.344 mm", rod_length="156.464 mm")
         assert inch["cycle"]["gain"]["value"] == pytest.approx(metric["cycle"]["gain"]["value"], rel=1e-9)
 
 

@@ -147,7 +147,7 @@ BASE: dict[str, Any] = {
     "bore": "96 mm",
     "stroke": "92 mm",
     "cylinders": 8,
-    "chamber_volume": "64 cm3",
+    "chamber_volume": "57 cm3",
     "gasket": {"bore": "98 mm", "thickness": "1.0 mm"},
     "deck_clearance": "0.3 mm",
     "crown": {"dome": "2 cm3", "recess": "6 cm3"},
@@ -234,7 +234,7 @@ def test_dynamic_ratio_by_scanning_the_turn() -> None:
 TOLERANCES = {
     "bore": "96 mm ± 0.02 mm",
     "stroke": "92 mm ± 0.05 mm",
-    "chamber_volume": "64 cm3 ± 0.5 cm3",
+    "chamber_volume": "57 cm3 ± 0.5 cm3",
     "gasket.thickness": "1.0 mm ± 0.03 mm",
     "deck_clearance": "0.3 mm ± 0.05 mm",
     "crown.dome": "2 cm3 ± 0.3 cm3",
@@ -393,16 +393,16 @@ def test_dynamic_ratio_is_null_without_a_rod_length() -> None:
     """The angle alone does not say where the piston stands; the answer says that it is not known."""
     request = {
         "units": "metric",
-        "bore": 86,
-        "stroke": 86,
+        "bore": 84.3,
+        "stroke": 85.3,
         "cylinders": 4,
-        "chamber_volume": 43,
-        "gasket": {"bore": 87, "thickness": 1.1},
+        "chamber_volume": 41,
+        "gasket": {"bore": 85.3, "thickness": 1.1},
         "deck_clearance": 0.2,
         "intake_closing": 60,
     }
     assert answer(CALCULATION, request)["dynamic_compression_ratio"] is None
-    assert answer(CALCULATION, {**request, "rod_length": 143.5})["dynamic_compression_ratio"]["value"] > 5
+    assert answer(CALCULATION, {**request, "rod_length": 142.35})["dynamic_compression_ratio"]["value"] > 5
 
 
 def test_assumptions() -> None:

@@ -168,8 +168,8 @@ def test_a_value_on_its_limit_is_inside() -> None:
             {
                 "units": "inch",
                 "kind": "main",
-                "journal": {"diameter": 2.1},
-                "housing": {"bore": round(2.1 + 2 * 0.0623 + clearance, 4)},
+                "journal": {"diameter": 2.072},
+                "housing": {"bore": round(2.072 + 2 * 0.0623 + clearance, 4)},
                 "shell": {"thickness": 0.0623},
                 "limits": {"clearance": {"low": clearance, "high": clearance}},
             },

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from borewright.calculations.cylinders.skirt_clearance.pairing import pair_in_order
 
-sizes = st.integers(min_value=0, max_value=40).map(lambda step: 0.086 + step * 5e-6)
+sizes = st.integers(min_value=0, max_value=40).map(lambda step: 0.0843 + step * 5e-6)
 
 
 @st.composite

@@ -92,7 +92,7 @@ def test_filing_brings_a_gap_to_what_is_recommended(bore: float, gap: float, dut
 
 def test_every_ring_that_was_measured_is_judged_and_the_checks_name_the_worst() -> None:
     found = answered(
-        bore="4.030 in",
+        bore="3.892 in",
         units="inch",
         measured=[
             {"cylinder": 3, "top": 0.018, "second": 0.020, "oil_rail": 0.020},

@@ -90,7 +90,7 @@ class TestResults:
     """What a choice comes to."""
 
     @pytest.mark.parametrize("gasket", [{}, {"area": "60 cm2", "bore": None}, {"volume": "6.5 cm3", "bore": None}])
-    @pytest.mark.parametrize("land", [{}, {"top_land": "7 mm", "top_land_diameter": "85.4 mm ± 0.05 mm"}])
+    @pytest.mark.parametrize("land", [{}, {"top_land": "7 mm", "top_land_diameter": "83.7 mm ± 0.05 mm"}])
     def test_they_are_those_of_compression(self, gasket: dict[str, Any], land: dict[str, Any]) -> None:
         """Ratio, volumes, deck and squish, with bounds and uncertainty, are what compression answers for the same build."""
         request = copy.deepcopy(dict(FITTING))
@@ -110,7 +110,7 @@ class TestResults:
         for choice in found["choices"]:
             request = compression_of(exact, choice)
             cuts = {work["operation"]: work["amount"]["value"] for work in choice["machining"]}
-            request["stack"]["deck_height"] = f"{9.025 - cuts.get('deck_cut', 0.0)!r} in"
+            request["stack"]["deck_height"] = f"{9.140 - cuts.get('deck_cut', 0.0)!r} in"
             area = float(part(exact, choice, "head")["chamber_area"].split()[0])
             poured = float(part(exact, choice, "head")["chamber_volume"].split()[0])
             request["chamber_volume"] = f"{poured - area * 2.54 * cuts.get('head_mill', 0.0)!r} cm3"
@@ -182,13 +182,13 @@ class TestOneCombination:
     @pytest.mark.parametrize(
         ("changes", "rule", "failed"),
         [
-            ({"pistons": {"bore": "86.5 mm"}}, "bore", "bore"),
+            ({"pistons": {"bore": "84.8 mm"}}, "bore", "bore"),
             ({"pistons": {"aspirations": ["boost"]}}, "duty-allowed", "duty-allowed"),
             ({"pistons": {"services": ["race"]}}, "duty-allowed", "duty-allowed"),
             ({"pistons": {"top_land": "5 mm"}, "limits": {"top_land": {"low": "6 mm"}}}, "top-land", "top-land"),
-            ({"pistons": {"pin_length": "85.5 mm"}}, "pin-end-room", "pin-end-room"),
-            ({"gaskets": {"bore": "85.9 mm"}}, "bore-to-gasket-clearance", "bore-to-gasket-clearance"),
-            ({"heads": {"maximum_bore": "85 mm"}}, "head-bore", "head-bore"),
+            ({"pistons": {"pin_length": "83.8 mm"}}, "pin-end-room", "pin-end-room"),
+            ({"gaskets": {"bore": "84.2 mm"}}, "bore-to-gasket-clearance", "bore-to-gasket-clearance"),
+            ({"heads": {"maximum_bore": "83.3 mm"}}, "head-bore", "head-bore"),
             ({"pistons": {"pin_retentions": ["press"]}}, "pin-retention", "pin-retention"),
             ({"pistons": {"pin_diameter": "21.2 mm"}}, "pin-fit", "pin-fit"),
             ({"cranks": {"rod_journal_diameter": "50 mm"}}, "journal-diameter", "journal-diameter"),
@@ -285,7 +285,7 @@ class TestTolerances:
         """Nominally inside, at a corner outside: watch."""
         request = copy.deepcopy(dict(FITTING))
         request["pistons"][0]["compression_height"] = height
-        request["heads"][0]["chamber_volume"] = "46 cm3"
+        request["heads"][0]["chamber_volume"] = "43.58 cm3"
         request["limits"] = {"squish": {"low": "0.5 mm", "high": "3 mm"}}
         found = ask(request, target_compression={"value": 9.58, "low": low, "high": 9.75})
         assert found["fitting"] == 1
@@ -418,19 +418,26 @@ class TestRefusals:
             ({"limits": {"squish": {"low": 0.06, "high": 0.05}}}, "#/limits/squish/high"),
             ({"limits": {"pin_fit_floating": {"low": 0.001, "high": 0.0005}}}, "#/limits/pin_fit_floating/high"),
             ({"gaskets": [{"id": "a", "volume": "9 cm3"}, {"id": "a", "volume": "8 cm3"}]}, "#/gaskets/1/id"),
-            ({"heads": [{"id": "a", "chamber_volume": "64 cm3", "minimum_bore": 4.1, "maximum_bore": 4.0}]}, "#/heads/0/maximum_bore"),
+            ({"heads": [{"id": "a", "chamber_volume": "57 cm3", "minimum_bore": 3.962, "maximum_bore": 3.862}]}, "#/heads/0/maximum_bore"),
             (
-                {"heads": [{"id": "a", "chamber_volume": "64 cm3", "chamber_area": "60 cm2", "volume_per_depth": "6 cm3/mm"}]},
+                {"heads": [{"id": "a", "chamber_volume": "57 cm3", "chamber_area": "60 cm2", "volume_per_depth": "6 cm3/mm"}]},
                 "#/heads/0/volume_per_depth",
             ),
             ({"rods": [{"id": "a", "length": 1.7}]}, "#/rods/0/length"),
-            ({"pistons": [{"id": "a", "bore": 4, "compression_height": 1.5, "top_land_diameter": 3.9}]}, "#/pistons/0/top_land_diameter"),
             (
-                {"pistons": [{"id": "a", "bore": 4, "compression_height": 1.5, "top_land": 0.3, "top_land_diameter": 4.1}]},
+                {"pistons": [{"id": "a", "bore": 3.862, "compression_height": 1.5, "top_land_diameter": 3.8}]},
                 "#/pistons/0/top_land_diameter",
             ),
             (
-                {"pistons": [{"id": "a", "bore": 4, "compression_height": 1.5, "top_land": 0.3, "top_land_diameter": "4 in ± 0.002 in"}]},
+                {"pistons": [{"id": "a", "bore": 3.862, "compression_height": 1.5, "top_land": 0.3, "top_land_diameter": 3.962}]},
+                "#/pistons/0/top_land_diameter",
+            ),
+            (
+                {
+                    "pistons": [
+                        {"id": "a", "bore": 3.862, "compression_height": 1.5, "top_land": 0.3, "top_land_diameter": "3.862 in ± 0.002 in"}
+                    ]
+                },
                 "#/pistons/0/top_land_diameter",
             ),
         ],
@@ -445,7 +452,7 @@ class TestRefusals:
             ({"prefer": ["price"]}, "#/prefer/0"),
             ({"cranks": []}, "#/cranks"),
             ({"heads": None}, "#/heads"),
-            ({"gaskets": [{"id": "a", "bore": 4.1}]}, "#/gaskets/0"),
+            ({"gaskets": [{"id": "a", "bore": 3.962}]}, "#/gaskets/0"),
             ({"gaskets": [{"id": "a", "volume": "9 cm3", "price": "60"}]}, "#/gaskets/0/price"),
             ({"gaskets": [{"id": "a", "volume": "9 cm3", "price": -1}]}, "#/gaskets/0/price"),
             ({"gaskets": [{"volume": "9 cm3"}]}, "#/gaskets/0/id"),
@@ -652,15 +659,15 @@ class TestRoundedSizes:
     """Lists round: a bore in millimeters and the same one in inches are one size."""
 
     @staticmethod
-    def asked(piston: str, *, head: str = "4.2 in", **block: str) -> dict[str, Any]:
+    def asked(piston: str, *, head: str = "4.062 in", **block: str) -> dict[str, Any]:
         request = copy.deepcopy(dict(FITTING))
-        request["block"] = {**request["block"], "bore": "4.030 in", **block}
+        request["block"] = {**request["block"], "bore": "3.892 in", **block}
         request["pistons"][0]["bore"] = piston
-        request["gaskets"][0]["bore"] = "4.100 in"
+        request["gaskets"][0]["bore"] = "3.962 in"
         request["heads"][0]["maximum_bore"] = head
         return ask(request)
 
-    @pytest.mark.parametrize("piston", ["102.36 mm", "102.362 mm", "102.37 mm", "4.030 in", "4.0300 in"])
+    @pytest.mark.parametrize("piston", ["98.86 mm", "98.857 mm", "98.865 mm", "3.892 in", "3.8920 in"])
     def test_a_bore_that_a_list_rounds_is_the_bore(self, piston: str) -> None:
         """Within two hundredths of a millimeter, without boring; the head's largest bore is read in the same way."""
         found = self.asked(piston, head="102.36 mm")
@@ -668,18 +675,18 @@ class TestRoundedSizes:
         assert check(found, "bore")["verdict"] == check(found, "head-bore")["verdict"] == "pass"
         assert found["choices"][0]["machining"] == []
 
-    @pytest.mark.parametrize("piston", ["4.035 in", "102.30 mm"])
+    @pytest.mark.parametrize("piston", ["3.897 in", "98.80 mm"])
     def test_another_size_is_another_size(self, piston: str) -> None:
         """Five thousandths of an inch are a size of their own."""
         assert self.asked(piston)["rejected"] == {"bore": 1}
 
     def test_a_gasket_by_its_area(self) -> None:
         """An opening of less area than the bore hangs in, whatever its shape."""
-        for area, rejected in (("81 cm2", {"bore-to-gasket-clearance": 1}), ("84 cm2", {})):
+        for area, rejected in (("76 cm2", {"bore-to-gasket-clearance": 1}), ("78 cm2", {})):
             request = copy.deepcopy(dict(FITTING))
-            request["block"] = {**request["block"], "bore": "4.030 in"}
-            request["pistons"][0]["bore"] = "4.030 in"
-            request["heads"][0]["maximum_bore"] = "4.2 in"
+            request["block"] = {**request["block"], "bore": "3.892 in"}
+            request["pistons"][0]["bore"] = "3.892 in"
+            request["heads"][0]["maximum_bore"] = "4.062 in"
             request["gaskets"][0] = {"id": "by area", "area": area, "thickness": "1 mm"}
             assert ask(request)["rejected"] == rejected
 

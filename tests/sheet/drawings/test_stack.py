@@ -12,11 +12,11 @@ from borewright.sheet.drawings import stack
 from borewright.sheet.sections import Worked
 
 BUILD: dict[str, Any] = {
-    "bore": "86 mm",
-    "stroke": "86 mm",
+    "bore": "84.3 mm",
+    "stroke": "85.3 mm",
     "cylinders": 4,
-    "chamber_volume": "43 cm3",
-    "gasket": {"bore": "87 mm", "thickness": "1.1 mm"},
+    "chamber_volume": "41 cm3",
+    "gasket": {"bore": "85.3 mm", "thickness": "1.1 mm"},
     "deck_clearance": "0.1 mm",
 }
 
@@ -55,10 +55,10 @@ def test_without_a_thickness_the_squish_is_not_drawn(working: Callable[..., Work
         {"crown": {"dome": "6 cm3"}},
         {"crown": {"recess": "12 cm3"}},
         {"chamber_volume": "0 cm3", "crown": {"recess": "40 cm3"}},
-        {"gasket": {"bore": "80 mm", "thickness": "1 mm"}},
+        {"gasket": {"bore": "78 mm", "thickness": "1 mm"}},
         {"deck_clearance": "-1.1 mm"},
         {"deck_clearance": "12 mm"},
-        {"top_land": {"height": "6 mm", "diameter": "85 mm"}},
+        {"top_land": {"height": "6 mm", "diameter": "83 mm"}},
     ],
 )
 def test_odd_builds_are_drawn(working: Callable[..., Worked], more: dict[str, Any]) -> None:
@@ -68,4 +68,4 @@ def test_odd_builds_are_drawn(working: Callable[..., Worked], more: dict[str, An
 
 
 def test_nothing_without_the_section(working: Callable[..., Worked]) -> None:
-    assert stack.draw(working({"bore": "86 mm"})) is None
+    assert stack.draw(working({"bore": "84.3 mm"})) is None

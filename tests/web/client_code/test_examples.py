@@ -37,11 +37,11 @@ def test_answer_without_a_figure_shows_its_last_caution() -> None:
 
 
 def test_long_call_is_broken_over_lines() -> None:
-    request = {"readings": [{"cylinder": number, "diameter": "4.0301 in"} for number in range(5)], "units": "inch"}
+    request = {"readings": [{"cylinder": number, "diameter": "3.8921 in"} for number in range(5)], "units": "inch"}
     lines = single_example("bores", request, {"a": FIGURE}, [])
     assert lines[0] == ">>> answer = client.bores("
     assert lines[1] == "...     readings=["
-    assert lines[2] == '...         {"cylinder": 0, "diameter": "4.0301 in"},'
+    assert lines[2] == '...         {"cylinder": 0, "diameter": "3.8921 in"},'
     assert lines[8:10] == ['...     units="inch",', "... )"]
 
 

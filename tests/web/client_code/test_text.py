@@ -22,7 +22,7 @@ def test_literal_is_the_value(value: Any, room: int) -> None:
 
 
 def test_literal_breaks_what_is_too_long() -> None:
-    value = {"parts": [{"name": f"part {number}", "bore": "4.030 in ± 0.0005 in"} for number in range(9)]}
+    value = {"parts": [{"name": f"part {number}", "bore": "3.892 in ± 0.0005 in"} for number in range(9)]}
     assert max(map(len, literal(value, 60).splitlines())) <= 60
 
 

@@ -71,10 +71,10 @@ def answer_batch(calculation: Calculation, body: Any, *, most_rows: int) -> dict
     Raises InvalidRequest or ImpossibleBuild where the request as a whole can't be used.
 
     >>> from borewright.calculations.base.registry import calculations
-    >>> columns = {"bore": ["86 mm", "87 mm"], "stroke": ["86 mm", "86 kg"]}
+    >>> columns = {"bore": ["84.3 mm", "85.3 mm"], "stroke": ["85.3 mm", "85.3 kg"]}
     >>> found = answer_batch(calculations()["displacement"], {"common": {"cylinders": 4}, "columns": columns}, most_rows=10)
     >>> found["columns"]["displacement"].tolist(), [failure["row"] for failure in found["failures"]]
-    ([1998.22885687, nan], [1])
+    ([1904.38193506, nan], [1])
     """
     most = most_rows if calculation.most_rows is None else min(most_rows, calculation.most_rows)
     common, columns, rows, system = _envelope(calculation, body, most)
@@ -102,7 +102,7 @@ def _envelope(
     if not isinstance(common, Mapping):
         errors.append(FieldError("#/common", "this must be an object with the fields that all rows share"))
     if not isinstance(columns, Mapping) or not columns:
-        errors.append(FieldError("#/columns", 'this must be an object of lists, like {"bore": [4.0, 4.03]}'))
+        errors.append(FieldError("#/columns", 'this must be an object of lists, like {"bore": [3.862, 3.892]}'))
         raise InvalidRequest(errors)
     found, wrong = _columns_given(calculation.request_schema, columns)
     errors += wrong
@@ -236,8 +236,8 @@ def _spelled_alike(field: Quantity, given: list[str]) -> FloatArray | None:
 
     >>> from borewright.calculations.base.registry import calculations
     >>> bore = calculations()["displacement"].request_schema.fields["bore"]
-    >>> _spelled_alike(bore, ["86 mm", "86.5 mm"]), _spelled_alike(bore, ["86 mm", "4 1/32 in"])
-    (array([0.086 , 0.0865]), None)
+    >>> _spelled_alike(bore, ["84.3 mm", "84.8 mm"]), _spelled_alike(bore, ["84.3 mm", "4 1/32 in"])
+    (array([0.0843, 0.0848]), None)
     """
     suffix = given[0].lstrip("0123456789.")
     unit = KINDS[field.kind].units.get(suffix.removeprefix(" "))

@@ -57,7 +57,7 @@ def load(schema: Request, body: Any, *, partial: Sequence[str] = (), prefix: tup
 
     >>> from borewright.calculations.base.registry import calculations
     >>> schema = calculations()["displacement"].request_schema
-    >>> load(schema, {"bore": "100 mm ± 1 mm", "stroke": "86 mm", "cylinders": 4}).data["bore"]
+    >>> load(schema, {"bore": "100 mm ± 1 mm", "stroke": "85.3 mm", "cylinders": 4}).data["bore"]
     Reading(value=0.1, below=0.001, above=0.001)
     """
     named = system_of(body)

@@ -30,8 +30,8 @@ def answer(calculation: Calculation, body: Any) -> dict[str, Any]:
     Raises InvalidRequest or ImpossibleBuild.
 
     >>> from borewright.calculations.base.registry import calculations
-    >>> answer(calculations()["displacement"], {"bore": "86 mm", "stroke": "86 mm", "cylinders": 4})["displacement"]
-    {'value': 1998.22885687, 'unit': 'cm3'}
+    >>> answer(calculations()["displacement"], {"bore": "84.3 mm", "stroke": "85.3 mm", "cylinders": 4})["displacement"]
+    {'value': 1904.38193506, 'unit': 'cm3'}
     """
     return answer_loaded(calculation, load(calculation.request_schema, body))
 

@@ -67,8 +67,8 @@ def gasket_volume(gasket: Mapping[str, Any]) -> FloatArray:
 def stack_clearance(stroke: FloatArray, rod: FloatArray, offset: FloatArray, stack: Mapping[str, Any]) -> FloatArray:
     """Deck height less pin height at the piston's top less compression height [m].
 
-    >>> stack = {"deck_height": np.array([0.22]), "compression_height": np.array([0.033])}
-    >>> round(float(stack_clearance(np.array([0.086]), np.array([0.1435]), np.zeros(1), stack)[0]) * 1e3, 6)
+    >>> stack = {"deck_height": np.array([0.2185]), "compression_height": np.array([0.033])}
+    >>> round(float(stack_clearance(np.array([0.0853]), np.array([0.14235]), np.zeros(1), stack)[0]) * 1e3, 6)
     0.5
     """
     highest = pin_height(top_angle(stroke, rod, offset), stroke, rod, offset)

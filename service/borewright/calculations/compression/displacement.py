@@ -51,8 +51,8 @@ CALCULATION = Calculation(
     compute=compute,
     headline=("displacement",),
     examples={
-        "an eight-cylinder in inches": {"units": "inch", "bore": "4.030 in ± 0.0005 in", "stroke": 3.48, "cylinders": 8},
-        "a metric four": {"bore": "86 mm", "stroke": "86 mm", "cylinders": 4},
+        "an eight-cylinder in inches": {"units": "inch", "bore": "3.892 in ± 0.0005 in", "stroke": 3.36, "cylinders": 8},
+        "a metric four": {"bore": "84.3 mm", "stroke": "85.3 mm", "cylinders": 4},
     },
     sources=("J. B. Heywood, Internal Combustion Engine Fundamentals (1988), section 2.2",),
     published=("test_displacement_open_data", "test_slider_crank"),

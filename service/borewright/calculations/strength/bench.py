@@ -41,9 +41,9 @@ def motion(stroke: FloatArray, rod: FloatArray, offset: FloatArray, speeds: Floa
 
     speeds, angle : of the peak pressure (states, speeds) [rad/s], [rad]
 
-    >>> found = motion(*(np.array([size]) for size in (0.086, 0.1435, 0.0)), np.array([[300.0, 600.0]]), np.array([[0.2, 0.2]]))
+    >>> found = motion(*(np.array([size]) for size in (0.0853, 0.14235, 0.0)), np.array([[300.0, 600.0]]), np.array([[0.2, 0.2]]))
     >>> found.pulling.round(-2).tolist(), (found.at_peak[0, 1] / found.pulling[0, 1]).round(2)
-    ([[0.0, 20100.0]], np.float64(0.97))
+    ([[0.0, 20000.0]], np.float64(0.97))
     """
     r, length, e = stroke[:, None], rod[:, None], offset[:, None]
     pulling = peak_acceleration(r, length, speeds, e)

@@ -81,7 +81,7 @@ def open_pressure(angle: FloatArray, columns: StateColumns, cycle: CycleResult) 
 
     >>> from borewright.physics.cycle.cycle import run_cycle
     >>> from borewright.physics.cycle.state import CylinderState, state_columns
-    >>> state = CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0)
+    >>> state = CylinderState(0.0843, 0.0853, 0.14235, 10.0, 300.0)
     >>> columns, cycle = state_columns(state), run_cycle(state, 0.14)
     >>> open_pressure(np.array([-2.0 * np.pi, 2.0 * np.pi]), columns, cycle)[0, 0]
     np.float64(101325.0)
@@ -101,9 +101,9 @@ def extremes(gear: Gear, columns: StateColumns, cycle: CycleResult) -> dict[str,
 
     >>> from borewright.physics.cycle.cycle import run_cycle
     >>> from borewright.physics.cycle.state import CylinderState, state_columns
-    >>> state = CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0)
+    >>> state = CylinderState(0.0843, 0.0853, 0.14235, 10.0, 300.0)
     >>> columns, cycle = state_columns(state), run_cycle(state, 0.14)
-    >>> gear = Gear(*(np.array([size]) for size in (0.5, 0.086, 0.086, 0.1435, 300.0, 0.0, 101325.0)))
+    >>> gear = Gear(*(np.array([size]) for size in (0.5, 0.0843, 0.0853, 0.14235, 300.0, 0.0, 101325.0)))
     >>> found = extremes(gear, columns, cycle)
     >>> bool(found["net_highest"][0] > 0.0 > found["net_lowest"][0])
     True
@@ -130,9 +130,9 @@ def trace(gear: Gear, columns: StateColumns, cycle: CycleResult) -> list[dict[st
 
     >>> from borewright.physics.cycle.cycle import run_cycle
     >>> from borewright.physics.cycle.state import CylinderState, state_columns
-    >>> state = CylinderState(0.086, 0.086, 0.1435, 10.0, 300.0)
+    >>> state = CylinderState(0.0843, 0.0853, 0.14235, 10.0, 300.0)
     >>> columns, cycle = state_columns(state), run_cycle(state, 0.14)
-    >>> gear = Gear(*(np.array([size]) for size in (0.5, 0.086, 0.086, 0.1435, 300.0, 0.0, 101325.0)))
+    >>> gear = Gear(*(np.array([size]) for size in (0.5, 0.0843, 0.0853, 0.14235, 300.0, 0.0, 101325.0)))
     >>> len(trace(gear, columns, cycle))
     145
     """
@@ -154,10 +154,10 @@ def trace(gear: Gear, columns: StateColumns, cycle: CycleResult) -> list[dict[st
 def loads(gear: Gear, now: Pressed) -> dict[str, Any]:
     """The largest loads of a cycle at the speed asked, at MBT timing.
 
-    >>> gear = Gear(*(np.array([size]) for size in (0.5, 0.086, 0.086, 0.1435, 300.0, 0.0, 101325.0)))
+    >>> gear = Gear(*(np.array([size]) for size in (0.5, 0.0843, 0.0853, 0.14235, 300.0, 0.0, 101325.0)))
     >>> now = Pressed(np.full((1, 2), 6e6), np.full((1, 2), np.nan), np.full((1, 2), 0.2), np.ones(1, dtype=bool), "")
     >>> round(float(loads(gear, now)["peak_gas"][0]))
-    34264
+    32923
     """
     acceleration = peak_acceleration(gear.stroke, gear.rod_length, gear.speed, gear.pin_offset)
     nothing = np.full(1, np.nan)

@@ -96,7 +96,7 @@ def pressed(found: Engine, boost: Mapping[str, Any]) -> Pressed:
     boost : of the request, empty without one
 
     >>> from borewright.calculations.common.cylinder_state import engine
-    >>> asked = {"bore": 0.086, "stroke": 0.086, "rod_length": 0.1435, "compression_ratio": 10.0, "speed": 500.0}
+    >>> asked = {"bore": 0.0843, "stroke": 0.0853, "rod_length": 0.14235, "compression_ratio": 10.0, "speed": 500.0}
     >>> request = {name: np.array([value]) for name, value in asked.items()}
     >>> found = pressed(engine(request, Outcome({})), {})
     >>> found.peak.shape, bool(np.isfinite(found.allowed).any()), sorted(found.curves)

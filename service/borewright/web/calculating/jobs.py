@@ -56,7 +56,7 @@ def jobs(settings: Settings) -> Mapping[str, Job]:
     """Every job by its name: the path below /v1/, for the build sheet with the form that is wanted.
 
     >>> found = jobs(Settings())
-    >>> found["displacement"](b'{"bore": "86 mm", "stroke": "86 mm", "cylinders": 4}').body[:1]
+    >>> found["displacement"](b'{"bore": "84.3 mm", "stroke": "85.3 mm", "cylinders": 4}').body[:1]
     b'{'
     >>> "displacement/batch" in found, "build-sheet application/pdf" in found
     (True, True)

@@ -34,9 +34,9 @@ def batch_example_lines(method: str, request: Mapping[str, Any], answer: Mapping
     """The lines that call a batch method and print a column of its answer.
 
     >>> answer = {"rows": 1, "columns": {"displacement": [2.5]}}
-    >>> lines = batch_example_lines("displacement_batch", {"columns": {"bore": ["86 mm"]}}, answer, ["displacement"])
+    >>> lines = batch_example_lines("displacement_batch", {"columns": {"bore": ["84.3 mm"]}}, answer, ["displacement"])
     >>> lines[0], lines[-1]
-    ('>>> answer = client.displacement_batch(columns={"bore": ["86 mm"]})', "['2.5']")
+    ('>>> answer = client.displacement_batch(columns={"bore": ["84.3 mm"]})', "['2.5']")
     """
     for name in (*headline, *answer["columns"]):
         column = answer["columns"].get(name)

@@ -77,8 +77,8 @@ def imports(body: str) -> str:
 def quoted(text: str) -> str:
     """A text between double quotes.
 
-    >>> print(quoted("4.030 in ± 0.0005 in"))
-    "4.030 in ± 0.0005 in"
+    >>> print(quoted("3.892 in ± 0.0005 in"))
+    "3.892 in ± 0.0005 in"
     """
     return json.dumps(text, ensure_ascii=False)  # what JSON escapes, Python escapes alike
 

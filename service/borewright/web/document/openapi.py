@@ -23,7 +23,7 @@ from borewright.web.settings import Settings
 
 DESCRIPTION = """The arithmetic of engine building: clean-up bore, displacement, compression, fits, gaps, strength and power.
 
-Quantities are written with their unit ("4.030 in ± 0.0005 in"); bare numbers are taken only where the request says `units`.
+Quantities are written with their unit ("3.892 in ± 0.0005 in"); bare numbers are taken only where the request says `units`.
 Every answer carries its checks, cautions, assumptions and, where tolerances came in, what they contribute.
 What an operation answers to its first example is at /docs/examples/<operationId>.json, to six digits, its long lists cut to one entry.
 All figures are estimates: confirm them by measuring. Work on boosted, nitrous-fed or rotating parts, fuel systems and pressure

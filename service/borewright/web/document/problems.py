@@ -132,7 +132,7 @@ def example(name: str) -> dict[str, Any]:
 
 def _unread() -> Problem:
     try:
-        decoder(Settings()).decode(b'{"bore": 4.03, "bore": 4.04}')
+        decoder(Settings()).decode(b'{"bore": 3.892, "bore": 3.902}')
     except NotJsonError as refusal:
         return Problem("not-json", refusal.detail, refusal.errors)
     raise ValueError("the example of not-json is read")
@@ -140,7 +140,7 @@ def _unread() -> Problem:
 
 def _refused(name: str, kind: type[Refusal], bore: str) -> Problem:
     try:
-        answer(calculations()["displacement"], {"bore": bore, "stroke": "3.48 in", "cylinders": 8})
+        answer(calculations()["displacement"], {"bore": bore, "stroke": "3.36 in", "cylinders": 8})
     except kind as refusal:
         first = refusal.errors[0]
         return Problem(name, f"{first.pointer}: {first.detail}", refusal.errors)

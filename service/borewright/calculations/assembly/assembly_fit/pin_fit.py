@@ -72,9 +72,9 @@ def pin_fit(hole: FloatArray | None, pin: FloatArray | None, wanted: FitRange | 
 
     >>> from borewright.practice.tables import table
     >>> wanted = fit_range(None, table("assembly").row("pin_rod_floating"))
-    >>> found = pin_fit(np.array([0.9259 * 0.0254]), np.array([0.927 * 0.0254]), wanted)
+    >>> found = pin_fit(np.array([0.9499 * 0.0254]), np.array([0.951 * 0.0254]), wanted)
     >>> [round(float(found[name][0]) / 0.0254, 6) for name in ("value", "change", "hone_to")]
-    [-0.0011, 0.002, 0.9279]
+    [-0.0011, 0.002, 0.9519]
     """
     found: dict[str, Any] = dict.fromkeys(("value", "wanted", "wanted_low", "wanted_high", "change", "hone_to", "spread"))
     if hole is not None and pin is not None:

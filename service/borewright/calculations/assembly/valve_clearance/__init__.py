@@ -216,9 +216,9 @@ CALCULATION = Calculation(
     examples={
         "heads to be milled": {
             "units": "inch",
-            "stroke": 3.48,
+            "stroke": 3.36,
             "deck_clearance": "0.005 in ± 0.002 in",
-            "rod_length": 5.7,
+            "rod_length": 5.86,
             "gasket": {"thickness": "0.040 in ± 0.001 in"},
             "lift": [
                 {"crank": "-20 deg", "intake": 0.020, "exhaust": 0.190},
@@ -232,12 +232,12 @@ CALCULATION = Calculation(
             "relief": {"intake": "0.120 in ± 0.005 in", "exhaust": "0.130 in ± 0.005 in"},
             "valve_angle": "18 deg",
             "valve_drop": 0.060,
-            "radial": {"intake": {"valve_diameter": 2.02, "relief_diameter": 2.18, "center_offset": 0.010}},
+            "radial": {"intake": {"valve_diameter": 1.965, "relief_diameter": 2.12, "center_offset": 0.010}},
             "head_mill": 0.030,
         },
         "from the stack, a thinner gasket": {
-            "stroke": "86 mm",
-            "stack": {"deck_height": "217 mm", "rod_length": "143.5 mm", "compression_height": "30.3 mm"},
+            "stroke": "85.3 mm",
+            "stack": {"deck_height": "215.5 mm", "rod_length": "142.35 mm", "compression_height": "30.3 mm"},
             "gasket": {"thickness": "1.3 mm"},
             "new_gasket_thickness": "1.0 mm",
             "lift": [

@@ -223,10 +223,10 @@ CALCULATION = Calculation(
     examples={
         "chambers poured and decks measured": {
             "units": "inch",
-            "bore": 4.03,
-            "stroke": 3.48,
+            "bore": 3.892,
+            "stroke": 3.36,
             "cylinders": 4,
-            "gasket": {"bore": 4.1, "thickness": "0.040 in ± 0.001 in"},
+            "gasket": {"bore": 3.962, "thickness": "0.040 in ± 0.001 in"},
             "crown": {"recess": "5 cm3"},
             "by_cylinder": [
                 {"cylinder": 1, "chamber_volume": "64.2 cm3 ± 0.2 cm3", "deck_clearance": 0.006, "piston": "548.6 g"},
@@ -236,12 +236,12 @@ CALCULATION = Calculation(
             ],
         },
         "one low piston in a metric twin": {
-            "bore": "86 mm",
-            "stroke": "86 mm",
+            "bore": "84.3 mm",
+            "stroke": "85.3 mm",
             "cylinders": 2,
-            "gasket": {"bore": "87 mm", "thickness": "1.1 mm"},
-            "chamber_volume": "43 cm3",
-            "stack": {"deck_height": "217 mm", "rod_length": "143.5 mm", "compression_height": "30.3 mm"},
+            "gasket": {"bore": "85.3 mm", "thickness": "1.1 mm"},
+            "chamber_volume": "41 cm3",
+            "stack": {"deck_height": "215.5 mm", "rod_length": "142.35 mm", "compression_height": "30.3 mm"},
             "by_cylinder": [{"cylinder": 1, "top_gap": "0.35 mm"}, {"cylinder": 2, "deck_clearance": "0.35 mm", "top_gap": "0.40 mm"}],
         },
     },

@@ -301,16 +301,16 @@ CALCULATION = Calculation(
         "rod bearings, shells to choose": {
             "units": "inch",
             "kind": "rod",
-            "housing": {"bore": "2.2390 in ± 0.0001 in"},
+            "housing": {"bore": "2.2110 in ± 0.0001 in"},
             "shell": {"thickness": "0.0618 in"},
             "bearings": [
-                {"name": "1", "journal": {"diameter": "2.1140 in ± 0.0001 in"}},
+                {"name": "1", "journal": {"diameter": "2.0860 in ± 0.0001 in"}},
                 {
                     "name": "2",
                     "journal": {
                         "readings": [
-                            {"position": 0.2, "vertical": 2.1132, "horizontal": 2.1139},
-                            {"position": 0.7, "vertical": 2.1130, "horizontal": 2.1138},
+                            {"position": 0.2, "vertical": 2.0852, "horizontal": 2.0859},
+                            {"position": 0.7, "vertical": 2.0850, "horizontal": 2.0858},
                         ]
                     },
                 },

@@ -264,7 +264,7 @@ CALCULATION = Calculation(
     examples={
         "a boosted street engine, measured": {
             "units": "inch",
-            "bore": "4.030 in",
+            "bore": "3.892 in",
             "duty": {"aspiration": "boost", "service": "street", "fuel": "gasoline"},
             "rings": {"top": {"material": "steel_4140"}, "second": {"material": "gray_iron"}},
             "measured": [
@@ -274,7 +274,7 @@ CALCULATION = Calculation(
         },
         "nitrous oxide for a quarter more power": {
             "units": "inch",
-            "bore": "4.030 in",
+            "bore": "3.892 in",
             "cylinders": 8,
             "duty": {"aspiration": "nitrous", "service": "sport", "fuel": "gasoline"},
             "nitrous": {"power": "100 hp"},

@@ -300,23 +300,23 @@ CALCULATION = Calculation(
     examples={
         "one bore, forged pistons": {
             "units": "inch",
-            "bore": "4.030 in ± 0.0002 in",
+            "bore": "3.892 in ± 0.0002 in",
             "alloy": "4032",
             "duty": {"aspiration": "natural", "service": "street", "fuel": "gasoline"},
-            "skirt": "4.0272 in ± 0.0001 in",
+            "skirt": "3.8893 in ± 0.0001 in",
         },
         "four cylinders to pair and hone": {
             "bores": [
-                {"cylinder": 1, "diameter": "86.02 mm"},
-                {"cylinder": 2, "diameter": "86.00 mm"},
-                {"cylinder": 3, "diameter": "86.01 mm"},
-                {"cylinder": 4, "diameter": "86.03 mm"},
+                {"cylinder": 1, "diameter": "84.32 mm"},
+                {"cylinder": 2, "diameter": "84.30 mm"},
+                {"cylinder": 3, "diameter": "84.31 mm"},
+                {"cylinder": 4, "diameter": "84.33 mm"},
             ],
             "skirts": [
-                {"piston": 1, "diameter": "85.935 mm"},
-                {"piston": 2, "diameter": "85.955 mm"},
-                {"piston": 3, "diameter": "85.925 mm"},
-                {"piston": 4, "diameter": "85.950 mm"},
+                {"piston": 1, "diameter": "84.239 mm"},
+                {"piston": 2, "diameter": "84.259 mm"},
+                {"piston": 3, "diameter": "84.229 mm"},
+                {"piston": 4, "diameter": "84.254 mm"},
             ],
             "alloy": "2618",
             "duty": {"aspiration": "boost", "service": "street"},
