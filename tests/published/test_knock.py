@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from borewright.physics.cycle.knock import douaud_eyzat_delay, knock_onset, livengood_wu_integral
+from borewright.physics.gas.knock import douaud_eyzat_delay, knock_onset, livengood_wu_integral
 
 ATM = 101325.0
 

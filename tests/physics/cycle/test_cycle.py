@@ -8,12 +8,12 @@ from scipy.interpolate import CubicSpline
 
 from borewright.physics.cycle.cycle import BLOCK, run_cycle
 from borewright.physics.cycle.grid import cycle_grid
-from borewright.physics.cycle.knock import douaud_eyzat_delay, livengood_wu_integral
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, state_columns
 from borewright.physics.cycle.trapped_charge import cylinder_charge
 from borewright.physics.gas.equilibrium import equilibrium_moles
 from borewright.physics.gas.fuel import FUELS, GASOLINE, Fuel, lower_heating_value
+from borewright.physics.gas.knock import douaud_eyzat_delay, livengood_wu_integral
 from borewright.physics.gas.thermo import GAS_CONSTANT, frozen_gas, internal_energy
 
 RPM = 2.0 * np.pi / 60.0

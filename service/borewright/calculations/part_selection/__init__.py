@@ -11,9 +11,8 @@ from borewright.calculations.base.answers import Answer, Count, Rows, Section, T
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Flag, Label, Many, Part, Request
 from borewright.calculations.base.outcome import Assumption, Check, Outcome
-from borewright.calculations.common.cautions import duty_cautions
 from borewright.calculations.common.defaults import SPOKEN, SPOKEN_TO, part_or_default
-from borewright.calculations.common.duty import CylinderDutyPart
+from borewright.calculations.common.duty import CylinderDutyPart, duty_cautions
 from borewright.calculations.part_selection.answer import (
     ClosestAnswer,
     CombinationAnswer,

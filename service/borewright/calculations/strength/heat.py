@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.outcome import Assumption, Outcome
-from borewright.calculations.common.forced_duty import between, forced
+from borewright.calculations.common.duty import between, forced
 from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import table
 

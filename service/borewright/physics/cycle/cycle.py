@@ -15,13 +15,13 @@ from borewright.physics.cycle.charge import TrappedCharge
 from borewright.physics.cycle.end_gas import end_gas_delay, octane_of_resistance, octane_resistance
 from borewright.physics.cycle.friction import patton_nitschke_heywood_friction
 from borewright.physics.cycle.grid import CycleGrid, cycle_grid
-from borewright.physics.cycle.knock import livengood_wu_integral, oxygen_delay_factor
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
 from borewright.physics.cycle.trace import CycleTrace, TraceGuess, solve_trace
 from borewright.physics.cycle.trapped_charge import NITROUS_DECOMPOSITION, cylinder_charge
 from borewright.physics.cycle.wiebe import COMPLETENESS, wiebe_progress
 from borewright.physics.gas.fuel import AIR, NITROUS_OXIDE, lower_heating_value
+from borewright.physics.gas.knock import livengood_wu_integral, oxygen_delay_factor
 from borewright.physics.gas.thermo import INDEX
 
 BLOCK = 64

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, defined, floats
-from borewright.physics.cycle.knock import douaud_eyzat_delay, oxygen_delay_factor
+from borewright.physics.gas.knock import douaud_eyzat_delay, oxygen_delay_factor
 
 DELAY_MULTIPLIER = 0.90
 """On the delay, ± 0.05. Calibrated: octane over compression asks for 7 % less, the rating tests and engines that live for 10 % more."""

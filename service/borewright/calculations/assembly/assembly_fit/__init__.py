@@ -20,9 +20,8 @@ from borewright.calculations.common.assembly import (
     AssemblyRodPart,
     FittedGasketPart,
 )
-from borewright.calculations.common.cautions import duty_cautions
 from borewright.calculations.common.defaults import part_or_default
-from borewright.calculations.common.duty import CylinderDutyPart
+from borewright.calculations.common.duty import CylinderDutyPart, duty_cautions
 from borewright.calculations.common.engine import bore, pin_offset
 from borewright.calculations.common.levers import SquishLimitsPart
 from borewright.calculations.common.linkage import linkage

@@ -33,8 +33,8 @@ from borewright.calculations.combustion.knock_limits import RANGES
 from borewright.calculations.combustion.knock_range import knock
 from borewright.calculations.combustion.knock_result import Knock
 from borewright.calculations.combustion.knock_speeds import over_speed
-from borewright.calculations.common.cautions import duty_cautions
 from borewright.calculations.common.cylinder_state import Engine, engine
+from borewright.calculations.common.duty import duty_cautions
 from borewright.calculations.common.engine import bore, cylinders, stroke
 from borewright.calculations.common.engine_state import EngineStatePart, FuelPart, engine_speed
 from borewright.calculations.common.own_limits import MostRetardPart, retard_check

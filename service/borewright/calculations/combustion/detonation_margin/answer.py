@@ -13,8 +13,8 @@ from borewright.calculations.combustion.bands import Band
 from borewright.calculations.combustion.knock_result import AtSpeed, Knock
 from borewright.calculations.common.engine_state import SCALES
 from borewright.physics.cycle.cycle import KNOCK_BURNED_FRACTION
-from borewright.physics.cycle.knock import douaud_eyzat_delay, livengood_wu_integral
 from borewright.physics.cycle.result import CycleResult
+from borewright.physics.gas.knock import douaud_eyzat_delay, livengood_wu_integral
 from borewright.practice.tables import table
 
 DRIVERS = {

@@ -14,12 +14,10 @@ from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Many, Part, Quantity, Request, RequestPart
 from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome
 from borewright.calculations.base.verdicts import worst_verdict
-from borewright.calculations.common.cautions import forced_cautions
 from borewright.calculations.common.defaults import part_or_default
-from borewright.calculations.common.duty import CylinderDutyPart, cooling
+from borewright.calculations.common.duty import BoostLevelPart, CylinderDutyPart, between, cooling, forced, forced_cautions
 from borewright.calculations.common.engine import bore, cylinders
 from borewright.calculations.common.engine_state import NitrousPart
-from borewright.calculations.common.forced_duty import BoostLevelPart, between, forced
 from borewright.calculations.common.materials import bore_material, material_for, mean_expansion
 from borewright.calculations.common.temperatures import assembly_temperature, hot_or_usual
 from borewright.calculations.cylinders.skirt_clearance.pairing import pair_in_order

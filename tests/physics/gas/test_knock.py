@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from borewright.physics.cycle.knock import douaud_eyzat_delay, knock_onset, livengood_wu_integral, oxygen_delay_factor
+from borewright.physics.gas.knock import douaud_eyzat_delay, knock_onset, livengood_wu_integral, oxygen_delay_factor
 
 NoAnswer = Callable[[str, Callable[[], object]], None]
 
