@@ -11,7 +11,7 @@ import pytest
 
 from borewright.calculations.base.batch import columns_of
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.fields import Many, Part, Quantity
+from borewright.calculations.base.fields import Many, Part, Quantity, QuantityOrPart
 from borewright.calculations.base.problems import pointer
 from borewright.calculations.base.registry import calculations
 from borewright.quantities import KINDS
@@ -32,6 +32,7 @@ class Operation:
     quantity: Steps
     kind: str
     size: bool  # whether zero lies outside what the quantity can be
+    or_part: bool  # whether an object of its own may stand in its place
 
     def with_quantity(self, value: Any, *, units: bool = True) -> bytes:
         """The body with another value in the place of the quantity, and without its `units` where asked."""
@@ -83,7 +84,9 @@ def _operation(calculation: Calculation, body: dict[str, Any], path: str, *, pre
     found = _first_quantity(calculation.request_schema.fields, inside)
     assert found is not None, f"{path}: the example holds no quantity"
     steps, field = found
-    return Operation(path, body, path.endswith("/batch"), prefix, prefix + steps, field.kind, field.low > 0)
+    return Operation(
+        path, body, path.endswith("/batch"), prefix, prefix + steps, field.kind, field.low > 0, isinstance(field, QuantityOrPart)
+    )
 
 
 OPERATIONS = list(_operations())
@@ -273,7 +276,8 @@ WRONG_VALUES = {
 @every_operation
 @pytest.mark.parametrize("value", WRONG_VALUES.values(), ids=WRONG_VALUES)
 def test_values_that_are_no_quantity(service: tuple[str, int], operation: Operation, value: Any) -> None:
-    answer = send(service, operation.path, operation.with_quantity(value))
+    wrong = [value] if operation.or_part and isinstance(value, dict) else value
+    answer = send(service, operation.path, operation.with_quantity(wrong))
     found = problem_in(answer, 422, "invalid-request")
     assert detail_at(found, operation.quantity)
     assert len(answer.body) < 20_000, "an answer must not send the request back"
@@ -379,7 +383,7 @@ def test_shape_of_a_batchs_columns(service: tuple[str, int], operation: Operatio
         assert "must be a list" in detail_at(found, ("columns", name))
     other = next(".".join(steps) for steps, _ in columns_of(_calculation(operation).request_schema) if ".".join(steps) != name)
     uneven = {**operation.body, "columns": {name: given, other: [None] * (len(given) + 1)}}
-    found = problem_in(send(service, operation.path, json.dumps(uneven).encode()), 422, "impossible-build")
+    found = problem_in(send(service, operation.path, json.dumps(uneven).encode()), 422, "invalid-request")
     assert "equally long" in detail_at(found, ("columns",))
 
 
@@ -390,11 +394,15 @@ def _calculation(operation: Operation) -> Calculation:
 @pytest.mark.parametrize("operation", BATCHES, ids=lambda operation: operation.path)
 def test_a_wrong_row_fails_alone(service: tuple[str, int], operation: Operation) -> None:
     """Whatever stands in one row, the rows beside it come out as they do without it."""
-    name, given = next(iter(operation.body["columns"].items()))
-    kind = next(field.kind for steps, field in columns_of(_calculation(operation).request_schema) if ".".join(steps) == name)
+    kinds = {
+        ".".join(steps): field.kind for steps, field in columns_of(_calculation(operation).request_schema) if isinstance(field, Quantity)
+    }
+    name, given = next((name, given) for name, given in operation.body["columns"].items() if name in kinds)
+    kind = kinds[name]
     unit = KINDS[kind].metric
     wrong = ["1.5 qqq", "NaN", [], {}, True, "\ud800", f"-1 {unit}", f"0 {unit}", f"1e17 {unit}", f"{given[0]} ± 0.1 {unit}", "9" * 1000]
-    mixed = {**operation.body, "columns": {name: [given[0], *wrong, given[1]]}}
+    others = {other: [rows[0], *[rows[0]] * len(wrong), rows[1]] for other, rows in operation.body["columns"].items() if other != name}
+    mixed = {**operation.body, "columns": {**others, name: [given[0], *wrong, given[1]]}}
     answer = send(service, operation.path, json.dumps(mixed).encode())
     assert answer.status == 200, answer.body[:400]
     found = json.loads(answer.body)

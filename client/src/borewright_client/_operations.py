@@ -399,6 +399,7 @@ class Operations(Transport):
         >>> answer = client.bearing_clearance_batch(
         ...     units="inch",
         ...     common={
+        ...         "kind": "rod",
         ...         "housing": {"bore": "2.2110 in"},
         ...         "shell": {"thickness": "0.0618 in"},
         ...         "bearings": [
@@ -428,7 +429,6 @@ class Operations(Transport):
         ...         ],
         ...         "duty": {"aspiration": "natural", "service": "street"},
         ...         "side_clearance": 0.014,
-        ...         "width": 0.78,
         ...         "oil": {"grade": "sae_30"},
         ...         "running": {
         ...             "speed": "5800 rpm",
@@ -440,7 +440,7 @@ class Operations(Transport):
         ...             "rotating_mass": "430 g",
         ...         },
         ...     },
-        ...     columns={"kind": ["rod", "rod"]},
+        ...     columns={"width": [0.78, 0.78]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["tightest_clearance"]]
         ['0.0014', '0.0014']
@@ -1695,8 +1695,8 @@ class Operations(Transport):
 
         >>> answer = client.power_gain_batch(
         ...     units="inch",
-        ...     common={"after": "11", "baseline_power": "500 hp"},
-        ...     columns={"before": ["10", "10"]},
+        ...     common={"before": "10", "after": "11"},
+        ...     columns={"baseline_power": ["500 hp", "500 hp"]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["estimate.value.gain"]]
         ['3.11047', '3.11047']
@@ -2307,7 +2307,7 @@ class Operations(Transport):
         >>> answer = client.valve_train_batch(
         ...     units="inch",
         ...     common={
-        ...         "head_mill": "0.030 in",
+        ...         "camshaft": "block",
         ...         "deck_cut": 0.01,
         ...         "stem_rise": 0.01,
         ...         "valve_lift": 0.52,
@@ -2318,7 +2318,7 @@ class Operations(Transport):
         ...         "retainer_to_seal": 0.62,
         ...         "stem_diameter": 0.341,
         ...     },
-        ...     columns={"camshaft": ["block", "block"]},
+        ...     columns={"head_mill": ["0.030 in", "0.030 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["lifter.preload"]]
         ['0.0810297', '0.0810297']

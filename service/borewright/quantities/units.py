@@ -222,7 +222,11 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             ),
             _kind("injector_flow", "cm3/min", "cm3/min", {"cm3/min": 1e-6 / 60, "cc/min": 1e-6 / 60}, {"cm³/min": "cm3/min"}),
             _kind(
-                "air_volume_flow", "m3/min", "ft3/min", {"m3/min": 1 / 60, "ft3/min": FOOT**3 / 60}, {"m³/min": "m3/min", "cfm": "ft3/min"}
+                "air_volume_flow",
+                "m3/min",
+                "ft3/min",
+                {"m3/min": 1 / 60, "ft3/min": FOOT**3 / 60},
+                {"m³/min": "m3/min", "ft³/min": "ft3/min", "cfm": "ft3/min"},
             ),
             _kind("time", "h", "h", {"h": 3600.0, "min": 60.0, "s": 1.0}, {"hour": "h", "hours": "h", "hr": "h"}),
             _kind(

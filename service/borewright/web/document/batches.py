@@ -78,14 +78,15 @@ _COLUMNS = ((Figure, "NumberColumn"), (Plain, "NumberColumn"), (Count, "CountCol
 
 
 def batch_example(calculation: Calculation) -> dict[str, Any]:
-    """A batch request made from the calculation's first example: two rows of its first column.
+    """A batch request made from the calculation's first example: two rows of its first quantity.
 
     >>> from borewright.calculations.base.registry import calculations
     >>> sorted(batch_example(calculations()["displacement"]))
     ['columns', 'common', 'units']
     """
     example = next(iter(calculation.examples.values()))
-    steps = next(steps for steps, _ in columns_of(calculation.request_schema) if len(steps) == 1 and steps[0] in example)
+    given = [(steps, field) for steps, field in columns_of(calculation.request_schema) if len(steps) == 1 and steps[0] in example]
+    steps = next(steps for steps, _ in sorted(given, key=lambda each: type(each[1]) is not Quantity))
     common = {name: _without_tolerance(value) for name, value in example.items() if name not in ("units", steps[0])}
     value = _without_tolerance(example[steps[0]])
     units = {"units": example["units"]} if "units" in example else {}
