@@ -1849,7 +1849,7 @@ class Operations(Transport):
         cylinders : number of cylinders
         cooling : what cools the cylinders (default 'liquid')
         skirt : diameter of the skirt at its gauge point, across the thrust faces
-        skirts : the skirts as measured; with bores, one for each of them
+        skirts : the skirts as measured; with bores, one for each of them, or more to pick from: eight of ten
         coating_thickness : coating on each side of the skirt (default '0 mm')
         coating_measured : whether the skirts were measured over the coating or before it was put on (default 'over')
         temperatures : temperatures; left out, those of common practice for the duty

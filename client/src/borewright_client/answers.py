@@ -1631,6 +1631,8 @@ class SkirtClearanceAnswer(Answer):
     """cold clearance of the tightest piston over its coating; needs a skirt"""
     pairing: list[PairAnswer]
     """the assignment that keeps the worst deviation from the middle smallest"""
+    spare: list[int]
+    """pistons that are left over where there are more than bores: those that would fit worse"""
     hone_to: list[HoneAnswer]
     """what each cylinder is honed to for its piston"""
 

@@ -20,7 +20,7 @@ from borewright.calculations.common.engine import bore, cylinders
 from borewright.calculations.common.engine_state import NitrousPart
 from borewright.calculations.common.materials import bore_material, material_for, mean_expansion
 from borewright.calculations.common.temperatures import assembly_temperature, hot_or_usual
-from borewright.calculations.cylinders.skirt_clearance.pairing import pair_in_order
+from borewright.calculations.cylinders.skirt_clearance.pairing import pick_and_pair
 from borewright.calculations.cylinders.skirt_clearance.skirts import (
     BoreReadingPart,
     ClearanceRangePart,
@@ -58,7 +58,11 @@ class SkirtClearanceRequest(Request):
     cylinders = cylinders(required=False)
     cooling = cooling()
     skirt = skirt_diameter()
-    skirts = Many(Part(SkirtReadingPart, "one piston"), "the skirts as measured; with bores, one for each of them", longest=24)
+    skirts = Many(
+        Part(SkirtReadingPart, "one piston"),
+        "the skirts as measured; with bores, one for each of them, or more to pick from: eight of ten",
+        longest=48,
+    )
     coating_thickness = Quantity(
         "length",
         "0 mm",
@@ -109,6 +113,7 @@ class SkirtClearanceAnswer(Answer):
     clearance = Figure("length", "cold clearance of the tightest piston to the metal of its skirt; needs a skirt", nullable=True)
     clearance_over_coating = Figure("length", "cold clearance of the tightest piston over its coating; needs a skirt", nullable=True)
     pairing = Rows(Section(PairAnswer, "one piston"), "the assignment that keeps the worst deviation from the middle smallest")
+    spare = Rows(Count("number of the piston"), "pistons that are left over where there are more than bores: those that would fit worse")
     hone_to = Rows(Section(HoneAnswer, "one cylinder"), "what each cylinder is honed to for its piston")
 
 
@@ -155,7 +160,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         outcome.assumptions.append(
             Assumption("skirt", skirts[0], "common practice", "a skirt made to the middle of the recommended clearance", "length")
         )
-    pairs = _pairs(request, outcome, bores, skirts)
+    pairs = _pairs(request, outcome, bores, skirts, wanted)
     clearances = [bores[of] - skirts[with_] for of, with_ in pairs]
     apart = reduce(np.logical_or, [np.abs(gap) > STRANGER * bores[of] for gap, (of, _) in zip(clearances, pairs, strict=True)])
     outcome.refuse_where(
@@ -168,7 +173,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     outcome.values = values = {
         "recommended": {"low": wanted.low, "high": wanted.high},
         "hot_clearance": hot,
-        "target_bore": reduce(np.maximum, skirts) + wanted.middle,
+        "target_bore": reduce(np.maximum, [skirts[with_] for _, with_ in pairs]) + wanted.middle,
     }
     if measured:
         values["clearance"] = tightest
@@ -179,6 +184,8 @@ def compute(request: dict[str, Any]) -> Outcome:
     if "bores" in request and "skirts" in request:
         named = [(request["bores"][of]["cylinder"], request["skirts"][with_]["piston"], of, with_) for of, with_ in pairs]
         values["pairing"] = [_pair(piston, cylinder, bores[of] - skirts[with_], wanted) for cylinder, piston, of, with_ in named]
+        chosen = {with_ for _, with_ in pairs}
+        values["spare"] = [entry["piston"] for index, entry in enumerate(request["skirts"]) if index not in chosen]
         values["hone_to"] = [_hone(cylinder, bores[of], skirts[with_] + wanted.middle) for cylinder, _, of, with_ in named]
     squeezed = "below zero the skirt is squeezed at these temperatures: a flexible skirt gives a little, more of it scuffs and seizes"
     source = "D(1 + α_bore·ΔT_bore) − d(1 + α_skirt·ΔT_skirt), with the expansions of the materials table"
@@ -249,7 +256,7 @@ def _skirts(request: Mapping[str, Any], outcome: Outcome) -> list[FloatArray]:
 
 
 def _pairs(
-    request: Mapping[str, Any], outcome: Outcome, bores: Sequence[FloatArray], skirts: Sequence[FloatArray]
+    request: Mapping[str, Any], outcome: Outcome, bores: Sequence[FloatArray], skirts: Sequence[FloatArray], wanted: Wanted
 ) -> list[tuple[int, int]]:
     """Which bore runs with which skirt; without both lists every skirt may meet every bore."""
     for of, name in (("bores", "cylinder"), ("skirts", "piston")):
@@ -258,11 +265,14 @@ def _pairs(
             outcome.refuse_where(entry[name] in seen, f"#/{of}/{index}/{name}", f"this {name} stands here twice: give each once")
             seen.add(entry[name])
     if "bores" in request and "skirts" in request:
-        if len(bores) == len(skirts):
+        if len(bores) <= len(skirts):
             # the nominal sizes decide; lists are no columns of a batch, so every row pairs alike
-            return list(enumerate(pair_in_order([size[0] for size in bores], [size[0] for size in skirts]).tolist()))
+            sizes = ([size[0] for size in bores], [size[0] for size in skirts])
+            return list(enumerate(pick_and_pair(*sizes, float(wanted.middle[0])).tolist()))
         outcome.refuse_where(
-            True, "#/skirts", f"{len(bores)} bores and {len(skirts)} skirts can't be paired: give one skirt for each bore, or leave one out"
+            True,
+            "#/skirts",
+            f"{len(bores)} bores and {len(skirts)} skirts can't be paired: give a skirt for each bore, or more to pick from",
         )
     return [(of, with_) for of in range(len(bores)) for with_ in range(len(skirts))]
 

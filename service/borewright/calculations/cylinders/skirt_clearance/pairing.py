@@ -28,3 +28,41 @@ def pair_in_order(bores: npt.ArrayLike, skirts: npt.ArrayLike) -> npt.NDArray[np
     paired = np.empty(first.size, dtype=np.intp)
     paired[np.argsort(first, kind="stable")] = np.argsort(second, kind="stable")
     return paired
+
+
+def pick_and_pair(bores: npt.ArrayLike, skirts: npt.ArrayLike, clearance: float) -> npt.NDArray[np.intp]:
+    """For each bore the index of its skirt, out of as many skirts or more: those left over would fit worse.
+
+    The deviations of `pair_in_order`, with the clearance given since it now decides who is left out. Whoever is chosen is paired in
+    order, so that with bores and skirts in order the best pairing of the first i bores out of the first j skirts either leaves skirt j out
+    or gives it to bore i: the least worst deviation first, then the least sum among the pairings that keep it.
+
+    bores, skirts : arrays [m], not fewer skirts than bores
+    clearance : wanted [m]
+
+    Raises ValueError where there are fewer skirts than bores.
+
+    >>> pick_and_pair([100.02, 100.00], [99.99, 99.93, 99.91, 99.80], 0.09)
+    array([1, 2])
+    """
+    first, second = np.asarray(bores, dtype=np.float64), np.asarray(skirts, dtype=np.float64)
+    if first.size == second.size:
+        return pair_in_order(first, second)
+    if first.ndim != 1 or second.ndim != 1 or first.size > second.size:
+        raise ValueError("there must be as many skirts as bores, or more")
+    across, along = np.argsort(first, kind="stable"), np.argsort(second, kind="stable")
+    apart = np.abs(first[across][:, None] - second[along][None, :] - clearance)
+    worst = np.zeros(second.size + 1)
+    for row in apart:
+        worst = np.minimum.accumulate(np.concatenate(([np.inf], np.maximum(worst[:-1], row))))
+    allowed = np.where(apart <= worst[-1], apart, np.inf)
+    sums = np.zeros((first.size + 1, second.size + 1))
+    for index, row in enumerate(allowed):
+        sums[index + 1] = np.minimum.accumulate(np.concatenate(([np.inf], sums[index, :-1] + row)))
+    paired, column = np.empty(first.size, dtype=np.intp), second.size
+    for index in range(first.size, 0, -1):
+        while column > 1 and sums[index, column] == sums[index, column - 1]:
+            column -= 1
+        paired[across[index - 1]] = along[column - 1]
+        column -= 1
+    return paired
