@@ -14,7 +14,7 @@ CHECK_LINE = 7.9
 CHECK_MORE = 5.0
 FIGURE = 11.8
 CYLINDER = 11.8
-WORKED_OUT = 10.9  # two beside one another
+CALCULATED = 10.9  # two beside one another
 REFUSED_LINE = 10.5
 NOTE_LINE = 9.6
 LETTERS_OF_A_REASON = 68  # of a line in the column of reasons
@@ -68,7 +68,7 @@ def page_one(
         checks = sum(CHECK_MORE + CHECK_LINE * max(2, -(-len(reason) // LETTERS_OF_A_REASON)) for reason in reasons[: kept.checks])
         lines = sum(-(-len(text) // LETTERS_OF_A_LINE) for text in measures[: kept.measures])
         checks += REFUSED_LINE * lines + (HEADING if kept.measures else 0.0)
-        return checks + FIGURE * kept.figures + WORKED_OUT * -(-kept.calculated // 2)
+        return checks + FIGURE * kept.figures + CALCULATED * -(-kept.calculated // 2)
 
     kept = PageOne(min(len(reasons), MOST_CHECKS), figures, calculated, min(len(measures), MOST_MEASURES))
     while taken(kept) > room:

@@ -321,3 +321,10 @@ def test_a_floor_above_the_flat_takes_room_away_as_a_deep_one_gives_it() -> None
     steps = [lows[0] - lows[1], (lows[1] - lows[2]) * 2, lows[1] - lows[3]]
     assert steps == pytest.approx([steps[0]] * 3, abs=1e-6)
     assert 0 < steps[0] <= 1.0
+
+
+def test_the_british_spelling_of_an_offset_is_read() -> None:
+    sizes = {"valve_diameter": "40 mm", "relief_diameter": "44 mm"}
+    found = [ask(radial={"intake": {**sizes, name: "0.25 mm"}}) for name in ("center_offset", "centre_offset")]
+    assert found[0] == found[1]
+    assert found[0]["intake"]["radial"]["value"] == pytest.approx(1.75, abs=1e-9)

@@ -120,7 +120,7 @@ class TestOctane:
         assert named["octane.number_in_the_engine"]["value"]["value"] == pytest.approx(97.5)
 
     def test_a_rating_between_the_methods_is_known_best(self) -> None:
-        """With a carburettor K is 0.3 to 1 and 0.5 most often: there the anti-knock index is the octane number."""
+        """With a carburetor K is 0.3 to 1 and 0.5 most often: there the anti-knock index is the octane number."""
         band = ask(injection="carburetor", fuel={"octane": {"rating": 93, "scale": "aki"}})["octane_available"]
         assert band["value"]["value"] == pytest.approx(93.0)
         assert band["low"]["value"] == pytest.approx(93.0 - 0.5 * 9.0, abs=0.3)

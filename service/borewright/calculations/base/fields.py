@@ -235,9 +235,11 @@ class RequestPart(Schema):
     """A request object: closed, and with exactly one of its `alternatives` where it has any.
 
     alternatives : groups of sets of field names; of each group exactly one set must be complete
+    spellings : other spellings of field names that are read, each with the name it stands for
     """
 
     alternatives: ClassVar[tuple[tuple[tuple[str, ...], ...], ...]] = ()
+    spellings: ClassVar[Mapping[str, str]] = {}
 
     def check_alternatives(self, given: Mapping[str, Any]) -> list[str]:
         """Say which alternative is missing or doubled."""
@@ -259,7 +261,7 @@ class RequestPart(Schema):
         None on any doubt, and then marshmallow says what it is; a ValidationError is one as well.
         """
         ordered = self._ordered
-        if ordered is None or type(data) is not dict:
+        if ordered is None or type(data) is not dict or any(name in data for name in self.spellings):
             return None
         loaded: dict[str, Any] = {}
         for name, field, part in ordered:
@@ -297,6 +299,8 @@ class RequestPart(Schema):
 
         Errors come in the order in which their fields stand in the body, those of missing fields after them.
         """
+        if isinstance(data, Mapping) and any(name in data and own not in data for name, own in self.spellings.items()):
+            data = {self.spellings.get(name, name): value for name, value in data.items()}
         if not (kwargs.get("partial") or self.partial or kwargs.get("many") or kwargs.get("unknown")):
             with suppress(ValidationError):
                 quick = self.quick(data)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 
@@ -76,6 +76,7 @@ class ValveDropsPart(RequestPart):
 class RadialPart(RequestPart):
     """Sizes of one valve and its relief across the valve's axis."""
 
+    spellings: ClassVar[Mapping[str, str]] = {"centre_offset": "center_offset"}
     valve_diameter = Quantity("length", "2 mm", "200 mm", "diameter of the valve's head", required=True)
     relief_diameter = Quantity("length", "2 mm", "300 mm", "diameter of the relief", required=True)
     center_offset = Quantity(
