@@ -16,7 +16,6 @@ MOST_ROWS: dict[str, int] = {
     "bearing-clearance": 200000,
     "bench-volumes": 200000,
     "compression": 200000,
-    "cylinder-spread": 2000,
     "detonation-margin": 2000,
     "displacement": 200000,
     "power-gain": 200000,
@@ -30,7 +29,6 @@ WORD_COLUMNS: dict[str, frozenset[str]] = {
     "bearing-clearance": frozenset(("kind", "duty.aspiration", "duty.service", "duty.fuel", "housing_material", "oil.grade")),
     "bench-volumes": frozenset(),
     "compression": frozenset(("duty.aspiration", "duty.service", "duty.fuel")),
-    "cylinder-spread": frozenset(("duty.aspiration", "duty.service", "duty.fuel")),
     "detonation-margin": frozenset(
         (
             "injection",
@@ -1069,68 +1067,6 @@ class Operations(Transport):
             },
             options,
         )
-
-    def cylinder_spread_batch(
-        self,
-        *,
-        columns: Mapping[str, Sequence[object]],
-        common: Mapping[str, object] | None = None,
-        units: Units | None = None,
-        options: Options | None = None,
-    ) -> BatchAnswer:
-        """Cylinder spread, many rows: asks /v1/cylinder-spread/batch.
-
-        A row that fails is None in every column and listed in `failures`; it fails no other.
-
-        columns : equally long lists by the name of the field, None where a row has none; they can be bore, stroke, cylinders,
-            gasket.bore, gasket.area, gasket.thickness, gasket.volume, chamber_volume, deck_clearance, stack.deck_height,
-            stack.rod_length, stack.compression_height, crown.dome, crown.recess, duty.aspiration, duty.service, duty.fuel,
-            top_land.height, top_land.diameter, rod_length, pin_offset, limits.squish.low, limits.squish.high,
-            limits.ratio_spread.high, limits.chamber_spread.high, limits.deck_spread.high, limits.piston_spread.high
-        common : the fields that all rows share, as in the single request; no tolerances
-        units : what a bare number means, and the units of the answer
-        options : for this call alone
-
-        >>> answer = client.cylinder_spread_batch(
-        ...     units="inch",
-        ...     common={
-        ...         "stroke": 3.36,
-        ...         "cylinders": 4,
-        ...         "gasket": {"bore": 3.962, "thickness": "0.040 in"},
-        ...         "crown": {"recess": "5 cm3"},
-        ...         "by_cylinder": [
-        ...             {
-        ...                 "cylinder": 1,
-        ...                 "chamber_volume": "64.2 cm3",
-        ...                 "deck_clearance": 0.006,
-        ...                 "piston": "548.6 g",
-        ...             },
-        ...             {
-        ...                 "cylinder": 2,
-        ...                 "chamber_volume": "63.8 cm3",
-        ...                 "deck_clearance": 0.005,
-        ...                 "piston": "548.9 g",
-        ...             },
-        ...             {
-        ...                 "cylinder": 3,
-        ...                 "chamber_volume": "64.9 cm3",
-        ...                 "deck_clearance": 0.007,
-        ...                 "piston": "550.4 g",
-        ...             },
-        ...             {
-        ...                 "cylinder": 4,
-        ...                 "chamber_volume": "64.0 cm3",
-        ...                 "deck_clearance": 0.009,
-        ...                 "piston": "548.5 g",
-        ...             },
-        ...         ],
-        ...     },
-        ...     columns={"bore": [3.892, 3.892]},
-        ... )
-        >>> [f"{value:.6g}" for value in answer.columns["ratio.spread"]]
-        ['0.157986', '0.157986']
-        """
-        return self._batch("cylinder-spread", {"columns": columns, "common": common, "units": units}, options)
 
     def detonation_margin(
         self,

@@ -1,4 +1,4 @@
-"""Cylinder spread: each cylinder as compression alone works it out, what evens them, blame, batch."""
+"""Cylinder spread: each cylinder as compression alone works it out, what evens them, bounds, blame."""
 
 from typing import Any
 
@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from borewright.calculations.base.batch import answer_batch
 from borewright.calculations.base.problems import ImpossibleBuild
 from borewright.calculations.base.single import answer
 from borewright.calculations.compression.compression import CALCULATION as COMPRESSION
@@ -129,11 +128,35 @@ def test_blame_lies_with_the_cylinder_that_states_it() -> None:
     assert any("Not every cylinder" in caution for caution in answered(listed([(600, 0), (600, 0)]))["cautions"])
 
 
-def test_a_row_of_a_batch_is_the_same_as_one_request() -> None:
-    bores = ["100 mm", "101 mm", "102 mm"]
-    common = {**ENGINE, "by_cylinder": listed([(600, 0), (605, 3)]), "gasket": {"bore": "103 mm", "thickness": "1 mm"}}
-    del common["bore"]
-    columns = answer_batch(CALCULATION, {"common": common, "columns": {"bore": bores}}, most_rows=10)["columns"]
-    for row, size in enumerate(bores):
-        single = answered(common["by_cylinder"], bore=size, gasket=common["gasket"])
-        assert columns["ratio.spread"][row] == single["ratio"]["spread"]["value"]
+@given(chambers=st.lists(tenths, min_size=2, max_size=4), tolerance=st.sampled_from([0.1, 0.5, 1.0]))
+def test_bounds_of_a_spread_are_those_of_the_two_furthest_apart(chambers: list[int], tolerance: float) -> None:
+    """However many tie: the largest chamber may be larger by its tolerance and the smallest smaller by its own."""
+    by_cylinder = [
+        {"cylinder": number, "chamber_volume": f"{chamber / 10} cm3 ± {tolerance} cm3", "deck_clearance": "0.1 mm"}
+        for number, chamber in enumerate(chambers, 1)
+    ]
+    found = answered(by_cylinder)["chamber"]
+    apart = (max(chambers) - min(chambers)) / 10
+    assert found["spread"]["value"] == pytest.approx(apart, abs=1e-9)
+    assert found["spread"]["high"] == pytest.approx(apart + 2 * tolerance, abs=1e-6)
+    assert found["highest"]["high"] == pytest.approx(max(chambers) / 10 + tolerance, abs=1e-6)
+    assert found["lowest"]["low"] == pytest.approx(min(chambers) / 10 - tolerance, abs=1e-6)
+
+
+@given(data=st.data())
+def test_no_corner_lies_outside_the_bounds(data: st.DataObject) -> None:
+    sizes = data.draw(st.lists(tenths, min_size=2, max_size=4))
+    tolerances = [data.draw(st.sampled_from([0.0, 0.2, 0.9])) for _ in sizes]
+    written = [f"{size / 10} cm3" + (f" ± {tolerance} cm3" if tolerance else "") for size, tolerance in zip(sizes, tolerances, strict=True)]
+    by_cylinder = [{"cylinder": place + 1, "chamber_volume": text, "deck_clearance": "0 mm"} for place, text in enumerate(written)]
+    spread = answered(by_cylinder)["chamber"]["spread"]
+    ends = [data.draw(st.sampled_from([-1.0, 1.0])) for _ in sizes]
+    corner = [size / 10 + end * tolerance for size, end, tolerance in zip(sizes, ends, tolerances, strict=True)]
+    assert max(corner) - min(corner) <= spread.get("high", spread["value"]) + 1e-6
+
+
+def test_a_tolerance_that_all_share_does_not_set_them_apart() -> None:
+    by_cylinder = [{"cylinder": 1}, {"cylinder": 2}, {"cylinder": 3}]
+    found = answered(by_cylinder, chamber_volume="60 cm3 ± 1 cm3", deck_clearance="0.1 mm ± 0.05 mm")
+    assert found["ratio"]["spread"]["high"] == pytest.approx(0.0, abs=1e-9)
+    assert found["ratio"]["highest"]["high"] > found["ratio"]["highest"]["value"]

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.outcome import Check, Impossibility, Outcome
@@ -15,6 +14,7 @@ from borewright.calculations.common.geometry import Geometry, gasket_bore_check,
 from borewright.calculations.common.own_limits import limited_check, refuse_crossed
 from borewright.calculations.compression.cylinder_spread.answer import CylinderSpreadAnswer
 from borewright.calculations.compression.cylinder_spread.request import CylinderSpreadRequest
+from borewright.calculations.compression.cylinder_spread.spread import Spread, worst
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.volumes import circle_area, clearance_for_ratio
 from borewright.practice.tables import table
@@ -30,34 +30,6 @@ REASONS = {
 }
 
 
-@dataclass(frozen=True)
-class Spread:
-    """One size over the cylinders [SI], arrays of shape (cylinders, states)."""
-
-    cylinders: npt.NDArray[np.int64]
-    values: FloatArray
-
-    @property
-    def lowest(self) -> FloatArray:
-        """The smallest in each state."""
-        return np.asarray(self.values.min(axis=0))
-
-    @property
-    def highest(self) -> FloatArray:
-        """The largest in each state."""
-        return np.asarray(self.values.max(axis=0))
-
-    def answer(self) -> dict[str, Any]:
-        """Its ends and what lies between."""
-        return {
-            "lowest": self.lowest,
-            "highest": self.highest,
-            "spread": self.highest - self.lowest,
-            "lowest_cylinder": self.cylinders[self.values.argmin(axis=0)],
-            "highest_cylinder": self.cylinders[self.values.argmax(axis=0)],
-        }
-
-
 def compute(request: dict[str, Any]) -> Outcome:
     """Every cylinder by the arithmetic of compression; what brings each to the lowest ratio is V_s/(r_low − 1) − V_c."""
     outcome = Outcome({})
@@ -68,22 +40,21 @@ def compute(request: dict[str, Any]) -> Outcome:
     found = _geometries(request, listed, outcome)
     if found is None:
         return outcome
-    labels = np.array([entry["cylinder"] for entry in listed], dtype=np.int64)
+    labels = [entry["cylinder"] for entry in listed]
 
-    def spread(values: Sequence[FloatArray], which: npt.NDArray[np.int64] = labels) -> Spread:
-        return Spread(which, np.stack(np.broadcast_arrays(*(np.atleast_1d(value) for value in values))))
+    def spread(values: Sequence[FloatArray]) -> Spread:
+        return Spread.of(labels, values)
 
     swept, clearance = spread([each.swept for each in found]).values, spread([each.clearance for each in found]).values
-    ratio = Spread(labels, 1.0 + swept / clearance)
+    ratio = spread(list(1.0 + swept / clearance))
     chamber = spread([each.parts["chamber"] for each in found])
     deck = spread([each.deck_clearance for each in found])
     known: dict[str, Spread | None] = {}
     for name in MEASURED:
-        having = [entry for entry in listed if name in entry]
-        which = np.array([entry["cylinder"] for entry in having], dtype=np.int64)
-        known[name] = spread([entry[name] for entry in having], which) if len(having) > 1 else None
+        having = [(entry["cylinder"], entry[name]) for entry in listed if name in entry]
+        known[name] = Spread.of(*zip(*having, strict=True)) if len(having) > 1 else None
     opened = clearance_for_ratio(swept, ratio.lowest) - clearance
-    cut = deck.values - deck.lowest
+    cut = np.maximum(deck.values - deck.lowest, 0.0)
     pistons = known["piston"]
     outcome.values = {
         "cylinders": [
@@ -97,7 +68,7 @@ def compute(request: dict[str, Any]) -> Outcome:
                 **{name: entry.get(name) for name in MEASURED},
                 "open_chamber": np.maximum(opened[row], 0.0),
                 "deck_cut": cut[row],
-                "take_off": entry["piston"] - pistons.lowest if pistons is not None and "piston" in entry else None,
+                "take_off": np.maximum(entry["piston"] - pistons.lowest, 0.0) if pistons is not None and "piston" in entry else None,
             }
             for row, (entry, each) in enumerate(zip(listed, found, strict=True))
         ],
@@ -161,7 +132,7 @@ def _left(found: Sequence[Geometry], swept: FloatArray, clearance: FloatArray, s
     }
     work["all"] = np.asarray(work["chambers"] + work["crowns"] + work["decks"])
     ratios = {name: 1.0 + swept / np.where(clearance + added > 0.0, clearance + added, np.nan) for name, added in work.items()}
-    return {name: np.asarray(ratio.max(axis=0) - ratio.min(axis=0)) for name, ratio in ratios.items()}
+    return {name: spread(list(ratio)).spread for name, ratio in ratios.items()}
 
 
 def _most(volumes: FloatArray) -> FloatArray:
@@ -184,8 +155,7 @@ def _checks(
         if spread is None:
             continue  # who weighs none asks for no weights
         columns = {"ratio": "ratio_", "volume": "volume_", "length": "length_", "mass": "spread_"}[kind]
-        value = spread.highest - spread.lowest
-        made.append(limited_check(check, kind, value, limits.get(own), row, REASONS[name], columns=columns, soft=True))
+        made.append(limited_check(check, kind, spread.spread, limits.get(own), row, REASONS[name], columns=columns, soft=True))
     return [
         *made,
         _squish(found, request["gasket"].get("thickness"), limits.get("squish"), request.get("duty")),
@@ -197,12 +167,9 @@ def _squish(
     found: Sequence[Geometry], thickness: FloatArray | None, limits: Mapping[str, Any] | None, duty: Mapping[str, Any] | None
 ) -> Check:
     """The squish that is nearest to a limit or furthest beyond one, of the tightest and the widest."""
-    decks = np.stack(np.broadcast_arrays(*(each.deck_clearance for each in found)))
-    tight, wide = (squish_check(end, thickness, limits, duty) for end in (decks.min(axis=0), decks.max(axis=0)))
-    if tight.value is None:
-        return tight
-    deck = np.where(tight.margin() <= wide.margin(), decks.min(axis=0), decks.max(axis=0))
-    return squish_check(np.asarray(deck), thickness, limits, duty)
+    decks = Spread.of(range(len(found)), [each.deck_clearance for each in found])
+    tight, wide = (squish_check(end, thickness, limits) for end in (decks.lowest, decks.highest))
+    return tight if tight.value is None or worst(tight.margin()) <= worst(wide.margin()) else wide
 
 
 def _widest(found: Sequence[Geometry]) -> FloatArray:
@@ -251,8 +218,6 @@ CALCULATION = Calculation(
     ),
     published=("test_cylinder_spread",),
     cautions=("thin-chamber",),
-    batch=True,
     propagation="additive",
     most_toleranced=60,
-    most_rows=2000,
 )
