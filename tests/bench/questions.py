@@ -12,7 +12,7 @@ PLAIN: dict[str, Any] = {
     "bore": 3.892,
     "stroke": 3.360,
     "cylinders": 8,
-    "chamber_volume": "64 cm**3",
+    "chamber_volume": "57 cm**3",
     "gasket": {"bore": 3.962, "thickness": 0.040},
     "deck_clearance": 0.005,
     "crown": {"recess": "5 cm**3"},
@@ -23,7 +23,7 @@ def compression(tolerances: bool, *, naive: bool = False) -> dict[str, Any]:
     """The compression question of the README, with or without tolerances; pint spells a cubic centimeter in its own way."""
     asked = copy.deepcopy(PLAIN)
     if tolerances:
-        asked["chamber_volume"] = "64 cm**3 ± 0.5 cm**3"
+        asked["chamber_volume"] = "57 cm**3 ± 0.5 cm**3"
         asked["gasket"]["thickness"] = "0.040 in ± 0.001 in"
         asked["bore"] = "3.892 in ± 0.0005 in"
     if not naive:

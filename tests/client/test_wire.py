@@ -84,8 +84,8 @@ def test_decimals_are_sent_as_numbers() -> None:
 
 def test_text_arrives_as_it_was(serve: Any, connect: Any, say: Any) -> None:
     server = serve(say(200))
-    connect(server).displacement(bore="102.36 mm ± 0.01 mm", stroke="\ud800", cylinders=8)
-    assert json.loads(server.seen[0].body) == {"bore": "102.36 mm ± 0.01 mm", "stroke": "\ud800", "cylinders": 8}
+    connect(server).displacement(bore="98.86 mm ± 0.01 mm", stroke="\ud800", cylinders=8)
+    assert json.loads(server.seen[0].body) == {"bore": "98.86 mm ± 0.01 mm", "stroke": "\ud800", "cylinders": 8}
 
 
 @pytest.mark.parametrize(

@@ -40,7 +40,7 @@ class Batches(Transport):
         progress : show a bar; wants the extra `progress`
         options : of each request
 
-        >>> client.table("crank-balance", {"stroke": ["86 mm"]})
+        >>> client.table("crank-balance", {"stroke": ["85.3 mm"]})
         Traceback (most recent call last):
         borewright_client._errors.WrongSetting: 'crank-balance' takes no batches: air-correction, ... do
         """

@@ -35,8 +35,8 @@ class Written:
 def cell(text: str | None, unit: str | None = None) -> Any:
     """A cell as the service takes it: nothing where it is empty, a number, a number with the unit of its column, or a text.
 
-    >>> cell("86.5"), cell("86.5", "mm"), cell("3.4 in", "mm"), cell(" "), cell("4032"), cell("race")
-    (86.5, '86.5 mm', '3.4 in', None, 4032, 'race')
+    >>> cell("84.5"), cell("84.5", "mm"), cell("3.4 in", "mm"), cell(" "), cell("4032"), cell("race")
+    (84.5, '84.5 mm', '3.4 in', None, 4032, 'race')
     """
     plain = (text or "").strip()
     if not plain:
@@ -53,8 +53,8 @@ def read_rows(lines: Iterable[str], words: frozenset[str]) -> Iterator[dict[str,
 
     words : the columns that hold words, in which digits stay a word ("4032")
 
-    >>> list(read_rows(["bore [mm],alloy", "86,4032", ","], frozenset(["alloy"])))
-    [{'bore': '86 mm', 'alloy': '4032'}, {'bore': None, 'alloy': None}]
+    >>> list(read_rows(["bore [mm],alloy", "84.3,4032", ","], frozenset(["alloy"])))
+    [{'bore': '84.3 mm', 'alloy': '4032'}, {'bore': None, 'alloy': None}]
     """
     reader = csv.reader(lines)
     heads = [_head(head) for head in next(reader, [])]

@@ -467,15 +467,15 @@ class Operations(Transport):
 
         >>> answer = client.bench_volumes(
         ...     units="inch",
-        ...     bore="4.030 in ± 0.0005 in",
+        ...     bore="3.892 in ± 0.0005 in",
         ...     bench={
-        ...         "pour": {"depth": "0.500 in ± 0.001 in", "volume": "116.3 cm3 ± 0.2 cm3"},
+        ...         "pour": {"depth": "0.500 in ± 0.001 in", "volume": "109.3 cm3 ± 0.2 cm3"},
         ...         "dishes": [{"diameter": 3.0, "depth": 0.1, "corner_radius": 0.05}],
         ...         "pockets": [{"diameter": 2.2, "depth": 0.08, "angle": "18 deg", "count": 2}],
         ...     },
         ... )
         >>> print(answer.crown_volume)
-        11.7868 cm3
+        11.822 cm3
         """
         return self._calculate(
             answers.BenchVolumesAnswer,
@@ -511,15 +511,15 @@ class Operations(Transport):
         ...     units="inch",
         ...     common={
         ...         "bench": {
-        ...             "pour": {"depth": "0.500 in", "volume": "116.3 cm3"},
+        ...             "pour": {"depth": "0.500 in", "volume": "109.3 cm3"},
         ...             "dishes": [{"diameter": 3.0, "depth": 0.1, "corner_radius": 0.05}],
         ...             "pockets": [{"diameter": 2.2, "depth": 0.08, "angle": "18 deg", "count": 2}],
         ...         },
         ...     },
-        ...     columns={"bore": ["4.030 in", "4.030 in"]},
+        ...     columns={"bore": ["3.892 in", "3.892 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["crown_volume"]]
-        ['11.7868', '11.7868']
+        ['11.822', '11.822']
         """
         return self._batch("bench-volumes", {"columns": columns, "common": common, "units": units}, options)
 

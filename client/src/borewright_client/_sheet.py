@@ -116,7 +116,7 @@ class Sheets(Transport):
         detail : how much the drawn sheet shows
         options : for this call alone
 
-        >>> sheet = client.build_sheet(order={"id": "A-1"}, build={"bore": "86 mm", "stroke": "86 mm", "cylinders": 4})
+        >>> sheet = client.build_sheet(order={"id": "A-1"}, build={"bore": "84.3 mm", "stroke": "85.3 mm", "cylinders": 4})
         >>> sheet.sections.displacement.displacement
         Measured({'value': 1998.22885687, 'unit': 'cm3'})
         """

@@ -96,10 +96,10 @@ def chunks(data: Any, size: int) -> Iterator[Columns]:
 
     What is missing in a frame (NaN, NaT, null) or in a row is None.
 
-    >>> list(chunks([{"bore": 86}, {"bore": 87, "stroke": 80}, {"bore": float("nan")}], 2))
-    [{'bore': [86, 87], 'stroke': [None, 80]}, {'bore': [None]}]
-    >>> list(chunks({"bore": [86, 87, 88]}, 2))
-    [{'bore': [86, 87]}, {'bore': [88]}]
+    >>> list(chunks([{"bore": 84}, {"bore": 85, "stroke": 80}, {"bore": float("nan")}], 2))
+    [{'bore': [84, 85], 'stroke': [None, 80]}, {'bore': [None]}]
+    >>> list(chunks({"bore": [84, 85, 86]}, 2))
+    [{'bore': [84, 85]}, {'bore': [86]}]
     """
     if size < 1:
         raise WrongSetting("a chunk has one row at least")

@@ -29,8 +29,8 @@ class Sides(TypedDict):
 class QuantityObject(TypedDict):
     """A quantity spelled out: a value, its unit and, where known, its tolerance in the same unit.
 
-    >>> bore: QuantityObject = {"value": 4.030, "unit": "in", "tolerance": 0.0005}
-    >>> housing: QuantityObject = {"value": 4.030, "unit": "in", "tolerance": {"plus": 0.001, "minus": 0}}
+    >>> bore: QuantityObject = {"value": 3.892, "unit": "in", "tolerance": 0.0005}
+    >>> housing: QuantityObject = {"value": 3.892, "unit": "in", "tolerance": {"plus": 0.001, "minus": 0}}
     """
 
     value: float

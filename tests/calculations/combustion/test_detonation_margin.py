@@ -17,8 +17,8 @@ from borewright.calculations.base.single import answer
 CALCULATION = calculations()["detonation-margin"]
 BANDS = ("octane_required", "octane_margin", "peak_pressure", "retard_required", "compression_ratio_limit", "boost_limit")
 PLAIN: dict[str, Any] = {
-    "bore": "101.6 mm",
-    "stroke": "88.4 mm",
+    "bore": "98.1 mm",
+    "stroke": "85.3 mm",
     "rod_length": "152.4 mm",
     "cylinders": 8,
     "compression_ratio": 10,
@@ -226,7 +226,7 @@ class TestBands:
         assert "volumetric_efficiency" not in {one["name"] for one in known["assumptions"]}
 
     def test_tolerances_come_on_top(self) -> None:
-        found = ask(compression_ratio="10 ± 0.2", bore="101.6 mm ± 0.01 mm")
+        found = ask(compression_ratio="10 ± 0.2", bore="98.1 mm ± 0.01 mm")
         value = found["octane_required"]["value"]
         ends = [required(compression_ratio=ratio) for ratio in (9.8, 10.2)]
         assert value["low"] == pytest.approx(ends[0], abs=0.02)
@@ -464,7 +464,7 @@ class TestRange:
     def test_left_out_it_is_from_lugging_to_the_speed_asked(self) -> None:
         found = ask(speeds=None)
         speeds = [row["speed"]["value"] for row in found["by_speed"]]
-        assert speeds[0] == pytest.approx(4.3 / (2.0 * 0.0884) * 60.0)  # mean piston speed of 4.3 m/s
+        assert speeds[0] == pytest.approx(4.3 / (2.0 * 0.0853) * 60.0)  # mean piston speed of 4.3 m/s
         assert speeds[-1] == pytest.approx(4000.0)
         assert speeds == sorted(speeds)
         assert found["worst_speed"]["value"] == pytest.approx(speeds[0])
@@ -520,7 +520,7 @@ class TestRange:
     def test_nitrous_oxide_is_let_in_from_its_usual_speed_on(self) -> None:
         plain, shot = (ask(speeds=None, speed="5500 rpm", nitrous=nitrous) for nitrous in (None, {"power": "100 hp"}))
         assert plain["worst_speed"]["value"] < 1600.0
-        assert shot["worst_speed"]["value"] == pytest.approx(7.4 / (2.0 * 0.0884) * 60.0, rel=0.02)
+        assert shot["worst_speed"]["value"] == pytest.approx(7.4 / (2.0 * 0.0853) * 60.0, rel=0.02)
 
     def test_the_speed_asked_is_shown_but_does_not_count_where_it_lies_outside(self) -> None:
         found = ask(speeds={"low": "4500 rpm", "high": "5000 rpm"}, speed="1500 rpm")
@@ -655,7 +655,7 @@ def test_rows_that_fail_or_are_not_known_harm_no_other() -> None:
     body = {
         "units": "metric",
         "common": with_(bore=None, compression_ratio=None),
-        "columns": {"bore": [101.6, 450, 101.6, 5000], "compression_ratio": [10, 10, 11, 10]},
+        "columns": {"bore": [98.1, 450, 98.1, 5000], "compression_ratio": [10, 10, 11, 10]},
     }
     found = answer_batch(CALCULATION, body, most_rows=10)
     assert [failure["row"] for failure in found["failures"]] == [3]

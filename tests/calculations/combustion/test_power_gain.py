@@ -16,8 +16,8 @@ CALCULATION = calculations()["power-gain"]
 ratios = st.floats(6.0, 15.0)
 cycles = settings(max_examples=15, deadline=None)
 ENGINE: dict[str, Any] = {
-    "bore": "101.6 mm",
-    "stroke": "88.4 mm",
+    "bore": "98.1 mm",
+    "stroke": "85.3 mm",
     "rod_length": "152.4 mm",
     "cylinders": 8,
     "speed": "5000 rpm",

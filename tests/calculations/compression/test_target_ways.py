@@ -17,13 +17,13 @@ class TestDynamicTarget:
     """The ratio counted from intake closing as the target."""
 
     ENGINE: ClassVar[dict[str, Any]] = {
-        "bore": "86 mm",
-        "stroke": "86 mm",
+        "bore": "84.3 mm",
+        "stroke": "85.3 mm",
         "cylinders": 4,
-        "chamber_volume": "43 cm3",
-        "gasket": {"bore": "87 mm", "thickness": "1.1 mm"},
+        "chamber_volume": "41 cm3",
+        "gasket": {"bore": "85.3 mm", "thickness": "1.1 mm"},
         "deck_clearance": "0.1 mm",
-        "rod_length": "143.5 mm",
+        "rod_length": "142.35 mm",
         "intake_closing": "60 deg",
         "levers": {"chamber_volume": {"min": "30 cm3", "max": "60 cm3"}},
     }

@@ -670,7 +670,7 @@ class TestRoundedSizes:
     @pytest.mark.parametrize("piston", ["98.86 mm", "98.857 mm", "98.865 mm", "3.892 in", "3.8920 in"])
     def test_a_bore_that_a_list_rounds_is_the_bore(self, piston: str) -> None:
         """Within two hundredths of a millimeter, without boring; the head's largest bore is read in the same way."""
-        found = self.asked(piston, head="102.36 mm")
+        found = self.asked(piston, head="98.86 mm")
         assert found["rejected"] == {}
         assert check(found, "bore")["verdict"] == check(found, "head-bore")["verdict"] == "pass"
         assert found["choices"][0]["machining"] == []

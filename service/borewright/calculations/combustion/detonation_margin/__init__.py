@@ -332,8 +332,8 @@ CALCULATION = Calculation(
             "limits": {"octane_margin": {"low": 3}, "peak_pressure": {"high": "9 MPa"}},
         },
         "nitrous oxide": {
-            "bore": "101.6 mm",
-            "stroke": "88.4 mm",
+            "bore": "98.1 mm",
+            "stroke": "85.3 mm",
             "cylinders": 8,
             "compression_ratio": 10.5,
             "speed": "5500 rpm",

@@ -143,17 +143,17 @@ CALCULATION = Calculation(
     examples={
         "a dished crown, poured and measured": {
             "units": "inch",
-            "bore": "4.030 in ± 0.0005 in",
+            "bore": "3.892 in ± 0.0005 in",
             "bench": {
-                "pour": {"depth": "0.500 in ± 0.001 in", "volume": "116.3 cm3 ± 0.2 cm3"},
+                "pour": {"depth": "0.500 in ± 0.001 in", "volume": "109.3 cm3 ± 0.2 cm3"},
                 "dishes": [{"diameter": 3.0, "depth": 0.100, "corner_radius": 0.05}],
                 "pockets": [{"diameter": 2.2, "depth": 0.080, "angle": "18 deg", "count": 2}],
             },
         },
         "a dome with pockets cut into it": {
-            "bore": "86 mm",
+            "bore": "84.3 mm",
             "bench": {
-                "pour": {"depth": "12 mm", "volume": "63.4 cm3", "dome_height": "6 mm"},
+                "pour": {"depth": "12 mm", "volume": "60.7 cm3", "dome_height": "6 mm"},
                 "pockets": [
                     {"diameter": "36 mm", "depth": "2 mm", "angle": "16 deg", "count": 2},
                     {"diameter": "31 mm", "depth": "-0.5 mm"},
