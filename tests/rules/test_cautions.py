@@ -11,7 +11,7 @@ import borewright.calculations as package
 from borewright.calculations.base.registry import calculations
 from borewright.rules.cautions import CAUTIONS, ESTIMATE, caution_texts, gravest_first
 
-HURTING = ("nitrous", "test-running", "fuel-fire", "rotating-parts", "heavy-metal", "balancing", "lifting", "pressure-testing", "boost")
+HURTING = ("nitrous", "test-running", "fuel-fire", "rotating-parts", "balancing", "lifting", "pressure-testing", "boost")
 
 
 @pytest.mark.parametrize("key", HURTING)

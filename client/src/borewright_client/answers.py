@@ -723,7 +723,7 @@ class PlanAnswer(Model):
     off_target: Measured
     """ratio less the target; of the dynamic ratio where that is asked for"""
     intake_face_cut: Measured | None
-    """what must come off each intake joint of a V engine, below zero where it opens; null where the gasket does not say"""
+    """what must come off each intake face of a V engine, below zero where it opens; null where the gasket does not say"""
     intake_rail_cut: Measured | None
     """what must come off the manifold's end rails; null as the face cut"""
 

@@ -11,7 +11,7 @@ from borewright.sheet.showing import spoken
 Lines = Iterator[str]
 Section = Mapping[str, Any]
 
-CUTS = {"head_mill": "heads", "deck_cut": "decks", "crown_cut": "crowns", "intake_face_cut": "intake joints"}
+CUTS = {"head_mill": "heads", "deck_cut": "decks", "crown_cut": "crowns", "intake_face_cut": "intake faces"}
 
 
 def cleanup(section: Section) -> Lines:
@@ -19,7 +19,7 @@ def cleanup(section: Section) -> Lines:
     clean = section["smallest_clean_size"]
     yield f"smallest size that cleans up every bore: {show(clean)}" if clean else "no size on offer cleans up every bore"
     worst = max(section["cylinders"], key=lambda each: float(each["cleanup_diameter"]["value"]))
-    yield f"worst is {listed([worst['cylinder']])}, which cleans up at {show(worst['cleanup_diameter'])}"
+    yield f"the governing one is {listed([worst['cylinder']])}, which cleans up at {show(worst['cleanup_diameter'])}"
     for size in section["sizes"]:
         if size["cleans_up"]:
             said = "cleans up"
@@ -45,7 +45,7 @@ def compression(section: Section) -> Lines:
     yield f"squish {show(section['squish'])}, piston below deck {show(section['deck_clearance'])}"
     yield f"clearance volume {show(section['clearance_volume'])}: {parts}"
     if section["dynamic_compression_ratio"] is not None:
-        yield f"counted from intake closing {ratio(section['dynamic_compression_ratio'])}"
+        yield f"dynamic compression ratio {ratio(section['dynamic_compression_ratio'])}"
     shares = [f"{field(share['input'])} {share['contribution']:.0%}" for share in section["sensitivity"][:3] if share["contribution"] > 0]
     if shares:
         yield f"what its tolerance comes from: {', '.join(shares)}"
@@ -123,7 +123,7 @@ def assembly(section: Section) -> Lines:
     ]
     if near:
         yield ", ".join(near)
-    for name, words in (("pin_fit_rod", "pin in the rod"), ("pin_fit_piston", "pin in the piston")):
+    for name, words in (("pin_fit_rod", "pin-to-bore clearance in the rod"), ("pin_fit_piston", "pin-to-bore clearance in the piston")):
         fit = section[name]
         if fit["value"] is None:
             yield f"{words}: not known"
@@ -182,7 +182,7 @@ def rings(section: Section) -> Lines:
     """The gaps wanted, and the measured ones that want filing."""
     for ring in ("top", "second", "oil_rail"):
         found = section[ring]
-        yield f"{spoken(ring)}: at least {fine(found['recommended_gap'])}; hot it butts below {fine(found['butting_gap'])}"
+        yield f"{spoken(ring)}: end gap minimum {fine(found['recommended_gap'])}; hot it butts below {fine(found['butting_gap'])}"
     for gap in section.get("cylinders", []):
         if gap["verdict"] != "pass":
             off = f"; {fine(gap['file_off'])} to file off" if gap["file_off"]["value"] else ""

@@ -46,10 +46,13 @@ def detonation(section: Section) -> Lines:
         yield "no timing keeps the end gas of this fuel from igniting"
     peak = f"peak pressure {show(banded(section['peak_pressure']))}"
     yield peak + f" at MBT timing, {show(plain(section['peak_pressure_angle']), 0)} after top dead center"
-    most, boost = ratio(banded(section["compression_ratio_limit"])), show(banded(section["boost_limit"]), 1)
+    limit, boost = section["compression_ratio_limit"], show(banded(section["boost_limit"]), 1)
+    most = ratio(banded(limit)) if limit["value"] else section["compression_ratio_limit_reach"]
+    if limit["low"] and not limit["value"]:
+        most += f", its low end {ratio(plain(limit['low']))}"
     late = show(plain(section["retard_allowed"]), 1)
-    yield f"with {late} of retard, normal in such an engine: knock-limited compression ratio {most}, or {boost} of boost"
-    yield "build to the low end of both"
+    yield f"with {late} of retard, normal in such an engine: knock-limited compression ratio {most}; boost up to {boost}"
+    yield "build to the low end of each"
     drivers = [f"{driver['text']} {driver['share']:.0%}" for driver in section["drivers"][:3]]
     if drivers:
         yield f"what the ranges come from: {', '.join(drivers)}"

@@ -28,13 +28,9 @@ _PEOPLE = {
         "Rotating parts: a rod, pin, piston or bearing that fails at speed comes through the block. Keep people out of its "
         "plane, replace what is at its limit, and follow local codes and licensed practice."
     ),
-    "heavy-metal": (
-        "Heavy metal in a counterweight kills when it is thrown at speed: hold it by more than its press fit, by local codes "
-        "and licensed practice."
-    ),
     "balancing": (
-        "Balancing: a crankshaft on the machine throws what comes loose. Close the guard, fasten every bobweight, stand clear"
-        " of its plane, and follow local codes and licensed practice."
+        "Balancing: a crankshaft on the machine throws what comes loose, and heavy metal that works out of it kills. Close the "
+        "guard, fasten every bobweight, stand clear of its plane, and follow local codes and licensed practice."
     ),
     "lifting": (
         "Lifting: a block or crankshaft that drops crushes. Use a hoist and a stand rated for it, never stand below, and "

@@ -1,4 +1,4 @@
-"""Invariants of milling: straight lines between pours, and the intake joint from first principles."""
+"""Invariants of milling: straight lines between pours, and the intake face from first principles."""
 
 from collections.abc import Callable
 from functools import partial

@@ -1,4 +1,4 @@
-"""What milling a head takes: out of its chamber, and off the intake joint of a V engine."""
+"""What milling a head takes: out of its chamber, and off the intake face of a V engine."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -48,7 +48,7 @@ def piecewise_linear(position: ArrayLike, knots: ArrayLike, heights: ArrayLike) 
 
 
 def intake_face_cut(head_drop: ArrayLike, bank_angle: ArrayLike, intake_face_angle: ArrayLike) -> FloatArray:
-    """What must come off each intake joint of a V engine when the heads drop, c = d·sin(β/2)/sin(φ − β/2).
+    """What must come off each intake face of a V engine when the heads drop, c = d·sin(β/2)/sin(φ − β/2).
 
     Look along the crankshaft. The bank leans out by β/2, so a head that drops by d along its cylinders moves inward by
     d·sin(β/2) and down by d·cos(β/2). Its intake face makes the angle φ with its deck face, so the face stands at φ − β/2 to the

@@ -292,6 +292,6 @@ CALCULATION = Calculation(
         "R. S. Khurmi and J. K. Gupta, Theory of Machines, ch. 22 (balancing of reciprocating masses)",
     ),
     published=("test_balance", "test_crank_balance"),
-    cautions=("rotating-parts", "heavy-metal", "balancing", "lightening", "damper-and-flywheel"),
+    cautions=("rotating-parts", "balancing", "lightening", "damper-and-flywheel"),
     light=True,
 )

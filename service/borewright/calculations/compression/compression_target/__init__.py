@@ -87,7 +87,7 @@ class PlanAnswer(CompressionStateAnswer):
     off_target = Figure("ratio", "ratio less the target; of the dynamic ratio where that is asked for")
     intake_face_cut = Figure(
         "length",
-        "what must come off each intake joint of a V engine, below zero where it opens; null where the gasket does not say",
+        "what must come off each intake face of a V engine, below zero where it opens; null where the gasket does not say",
         nullable=True,
     )
     intake_rail_cut = Figure("length", "what must come off the manifold's end rails; null as the face cut", nullable=True)
@@ -299,7 +299,7 @@ CALCULATION = Calculation(
     },
     sources=(
         "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), eqs. 2.1-2.6",
-        "plane geometry of a V engine's intake joint, derived beside the formula",
+        "plane geometry of a V engine's intake face, derived beside the formula",
     ),
     published=("test_compression_target", "test_common_practice_compression", "test_slider_crank"),
     cautions=("knock", "thin-crown", "cut-brings-valves-nearer"),

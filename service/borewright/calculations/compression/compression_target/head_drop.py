@@ -1,4 +1,4 @@
-"""Heads that come to sit lower: what it does to the valves and to the intake joint of a V engine."""
+"""Heads that come to sit lower: what it does to the valves and to the intake face of a V engine."""
 
 from __future__ import annotations
 
@@ -106,7 +106,7 @@ def drop_effects(drop: FloatArray | None, found: Intake | None) -> list[dict[str
     if found is not None:
         cuts = found.values(drop)
         effects += [
-            {"name": "intake-face", "value": cuts["intake_face_cut"], "text": "what must come off each intake joint, head or manifold"},
+            {"name": "intake-face", "value": cuts["intake_face_cut"], "text": "what must come off each intake face, head or manifold"},
             {"name": "intake-rail", "value": cuts["intake_rail_cut"], "text": "what must come off the manifold's end rails"},
         ]
     return effects

@@ -85,7 +85,7 @@ def _cleanup_check(offered: SizeTable, chosen: int) -> Check:
 
 
 def _wear_checks(found: Wear, nominal: FloatArray, limits: Mapping[str, Any]) -> list[tuple[Check, Measured | None]]:
-    """The worst cylinder against what a worn and what a new one may have."""
+    """The governing cylinder against what a worn and what a new one may have."""
     new = table("cylinders").row("new")
     checks: list[tuple[Check, Measured | None]] = [
         (_wear_check(name, figures.states(int(figures.value.argmax())), limits.get(column), column), _worst(figures))
