@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from borewright.physics.arrays import FloatArray
+from borewright.physics.arrays import BoolArray, FloatArray
 
 RANGES: Mapping[str, tuple[float, float]] = {"compression_ratio": (5.0, 13.0), "boost": (0.0, 300e3)}
 """Where limits are looked for: [1], [Pa] above ambient. The octane that compression asks for was published up to about 13:1."""
@@ -42,6 +42,11 @@ class Search:
     low: FloatArray
     high: FloatArray
     own: FloatArray
+
+    def take(self, rows: BoolArray) -> Search:
+        """Some of the states."""
+        fields = {name: column[rows] for name, column in self.fields.items()}
+        return Search(self.name, fields, self.low[rows], self.high[rows], self.own[rows])
 
     def moved(self, place: FloatArray, exhaust: Callable[[Fields], FloatArray]) -> dict[str, FloatArray]:
         """The states at a place of the range [N]."""
