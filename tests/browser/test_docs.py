@@ -143,3 +143,23 @@ def test_the_window_for_a_key(tab: Any) -> None:
     page.keyboard.press("Escape")
     dialog.wait_for(state="detached")
     page.wait_for_function("document.activeElement.matches('.authorize')")
+
+
+def test_the_answer_is_shown_beside_the_request_and_leads_to_its_programs(tab: Any) -> None:
+    page = tab.open_docs("#/calculations/displacement")
+    block = page.locator(ONE)
+    shown = json.loads(block.locator('tr.response[data-code="200"] pre').first.inner_text())
+    assert 300.0 < shown["displacement"]["value"] < 400.0
+    block.get_by_role("link", name="The examples in Python, TypeScript and with curl").click()
+    page.wait_for_url("**/docs/code#displacement")
+    assert page.locator("#displacement").inner_text() == "How much does the engine sweep?"
+
+
+def test_examples_as_code(tab: Any) -> None:
+    page = tab.open("/docs/code")
+    assert page.locator("h2").all_inner_texts() == page.locator(".contents a").all_inner_texts()
+    page.locator(".contents a").first.focus()
+    _tab_to(page, "details summary", most=60)
+    page.keyboard.press("Enter")
+    assert "curl --silent" in page.locator("details[open] pre").inner_text()
+    assert tab.findings() == []

@@ -59,7 +59,7 @@ def test_no_such_form(client: FlaskClient, path: str, accept: str, expect_proble
     assert answer.vary.as_set() >= {"accept"}
 
 
-@pytest.mark.parametrize("path", [*BOTH, "/docs"])
+@pytest.mark.parametrize("path", [*BOTH, "/docs", "/docs/code"])
 def test_pages_come_under_a_strict_policy(client: FlaskClient, path: str) -> None:
     answer = client.get(path, headers={"Accept": BROWSER})
     policy = _policy(answer.headers["Content-Security-Policy"])
@@ -72,7 +72,7 @@ def test_pages_come_under_a_strict_policy(client: FlaskClient, path: str) -> Non
     assert re.findall(r"(?:src|href)=\"(?!\.\.?/|#|data:,)[^\"]*", text) == [], "every address is told from this page's own"
 
 
-@pytest.mark.parametrize("path", [*BOTH, "/docs"])
+@pytest.mark.parametrize("path", [*BOTH, "/docs", "/docs/code"])
 def test_pages_lead_a_reader(client: FlaskClient, path: str) -> None:
     text = client.get(path, headers={"Accept": BROWSER}).get_data(as_text=True)
     assert '<html lang="en">' in text
@@ -81,7 +81,7 @@ def test_pages_lead_a_reader(client: FlaskClient, path: str) -> None:
     assert re.search(r"<title>[^<]*Borewright</title>", text)
 
 
-@pytest.mark.parametrize("path", [*BOTH, "/docs"])
+@pytest.mark.parametrize("path", [*BOTH, "/docs", "/docs/code"])
 def test_links_of_the_pages_are_answered(client: FlaskClient, path: str) -> None:
     text = client.get(path, headers={"Accept": BROWSER}).get_data(as_text=True)
     links = set(re.findall(r"(?:src|href)=\"(\.[^\"]*)", text))

@@ -16,7 +16,7 @@ from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.rules.glossary import GLOSSARY
 from borewright.web.bodies import JSON, json_response
-from borewright.web.document.answers import kept_answer
+from borewright.web.document.answers import kept_answer, kept_answers
 from borewright.web.licenses import notices
 from borewright.web.negotiation import wanted_form
 from borewright.web.problems import PROBLEMS, Problem, document
@@ -93,6 +93,16 @@ def blueprint() -> Blueprint:
     @routes.get("/docs")
     def docs() -> Response:
         return page("docs.html")
+
+    @routes.get("/docs/code")
+    def code() -> Response:
+        from borewright.web.client_code.snippets import shown  # with the document, which takes long to make: for who asks for it
+
+        return page("code.html", operations=shown())
+
+    @routes.get("/docs/examples.json")
+    def docs_examples() -> Response:
+        return cacheable(json_response(dict(kept_answers())))
 
     @routes.get("/docs/<name>")
     def docs_file(name: str) -> Response:

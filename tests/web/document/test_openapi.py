@@ -37,7 +37,7 @@ def test_each_calculation(name: str) -> None:
     calculation = calculations()[name]
     operation = DOCUMENT["paths"][f"/v1/{name}"]["post"]
     assert operation["operationId"] == name.replace("-", "_")
-    assert operation["summary"] == calculation.title
+    assert operation["summary"] == calculation.question
     assert all(source in operation["description"] for source in calculation.sources)
     sent = operation["requestBody"]["content"]["application/json"]
     assert [example["value"] for example in sent["examples"].values()] == list(calculation.examples.values())

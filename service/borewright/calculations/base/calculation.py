@@ -17,6 +17,7 @@ class Calculation:
     """One calculation; the route, batch route, document entry, docs page and client method follow from it.
 
     name : as in the path, /v1/<name>
+    question : what a shop asks it, in plain words; left out, the title stands for it
     compute : SI arrays in (a tree as the request), Outcome out; no loop over states
     headline : dotted names of the results whose variance is shared out, the first that exists counts
     cautions : keys of `rules.cautions`
@@ -46,6 +47,7 @@ class Calculation:
     most_toleranced: int = 14
     most_rows: int | None = None
     light: bool = False
+    question: str = ""
     request_schema: Request = field(init=False)
     answer_schema: Answer = field(init=False)
 
@@ -54,3 +56,4 @@ class Calculation:
             require_caution(caution)
         object.__setattr__(self, "request_schema", self.request())
         object.__setattr__(self, "answer_schema", self.answer())
+        object.__setattr__(self, "question", self.question or self.title)

@@ -173,6 +173,7 @@ def _air_checks(temperature: FloatArray, name: str, pressure: FloatArray, row: R
 CALCULATION = Calculation(
     name="air-correction",
     title="Air correction",
+    question="What would this power be in standard air?",
     text="What an observed power would be in standard air, by the standard chosen, and how dense the air was.",
     request=AirCorrectionRequest,
     answer=AirCorrectionAnswer,

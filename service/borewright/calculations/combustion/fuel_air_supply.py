@@ -244,6 +244,7 @@ def _throttle(request: Mapping[str, Any], air_flow: FloatArray, density: FloatAr
 CALCULATION = Calculation(
     name="fuel-air-supply",
     title="Fuel and air supply",
+    question="Which injectors or jets, pump and throttle does it want?",
     text="What the power aimed at takes in fuel and air, and what injectors or jets, fuel pump and throttle it asks for.",
     request=FuelAirSupplyRequest,
     answer=FuelAirSupplyAnswer,

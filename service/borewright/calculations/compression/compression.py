@@ -73,6 +73,7 @@ def compute(request: dict[str, Any]) -> Outcome:
 CALCULATION = Calculation(
     name="compression",
     title="Compression",
+    question="What is the compression ratio as it stands?",
     text="The compression ratio of a cylinder as it stands, the parts of its clearance volume, squish, and the ratio from intake closing.",
     request=CompressionRequest,
     answer=CompressionAnswer,

@@ -45,6 +45,7 @@ def compute(request: dict[str, Any]) -> Outcome:
 CALCULATION = Calculation(
     name="displacement",
     title="Displacement",
+    question="How much does the engine sweep?",
     text="The volume an engine sweeps, from its bore, its stroke and the number of its cylinders.",
     request=DisplacementRequest,
     answer=DisplacementAnswer,

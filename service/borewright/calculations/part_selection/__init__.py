@@ -181,6 +181,7 @@ def _as_built(asked: SearchProblem) -> Target:
 CALCULATION = Calculation(
     name="part-selection",
     title="Part selection",
+    question="Which of these parts fit together and reach the ratio?",
     text=(
         "Which crankshaft, rods, pistons, gaskets and heads out of the caller's lists go together in a block and reach a compression "
         "ratio: the best choices by machining, cost and closeness, exactly as if every combination were tried, with every combination "

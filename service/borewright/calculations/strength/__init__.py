@@ -222,6 +222,7 @@ PARTS: Mapping[str, Any] = {
 CALCULATION = Calculation(
     name="strength",
     title="Strength",
+    question="Do piston, pin and rod bear it, and what gives first?",
     text=(
         "What piston, pin and rod bear of gas and inertia, their stresses against what the material stands at its temperature, "
         "the weakest of them, and how much boost or nitrous oxide brings it down to the factor of safety wanted."

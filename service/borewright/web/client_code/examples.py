@@ -21,13 +21,13 @@ def single_example(method: str, request: Mapping[str, Any], answer: Mapping[str,
     """
     steps = leading_figure(answer, headline)
     if not steps:
-        return [*_call(method, request), ">>> answer.cautions[-1]", repr(answer["cautions"][-1])]
+        return [*call(method, request), ">>> answer.cautions[-1]", repr(answer["cautions"][-1])]
     figure: Any = answer
     for step in steps:
         figure = figure[step]
     place = "".join(f"[{step}]" if isinstance(step, int) else f".{identifier(step)}" for step in steps)
     shown = f"{figure['value']:.6g}" + ("" if figure["unit"] == "1" else f" {figure['unit']}")
-    return [*_call(method, request), f">>> print(answer{place})", shown]
+    return [*call(method, request), f">>> print(answer{place})", shown]
 
 
 def batch_example_lines(method: str, request: Mapping[str, Any], answer: Mapping[str, Any], headline: Sequence[str]) -> list[str]:
@@ -42,8 +42,8 @@ def batch_example_lines(method: str, request: Mapping[str, Any], answer: Mapping
         column = answer["columns"].get(name)
         if column and all(isinstance(value, float) for value in column):
             shown = [f"{value:.6g}" for value in column]
-            return [*_call(method, request), f'>>> [f"{{value:.6g}}" for value in answer.columns["{name}"]]', repr(shown)]
-    return [*_call(method, request), ">>> answer.rows, answer.failures", repr((answer["rows"], answer["failures"]))]
+            return [*call(method, request), f'>>> [f"{{value:.6g}}" for value in answer.columns["{name}"]]', repr(shown)]
+    return [*call(method, request), ">>> answer.rows, answer.failures", repr((answer["rows"], answer["failures"]))]
 
 
 def leading_figure(answer: Mapping[str, Any], headline: Sequence[str]) -> Steps:
@@ -72,7 +72,12 @@ def _figures(value: Any, steps: Steps = ()) -> Iterator[Steps]:
             yield from _figures(held, (*steps, index))
 
 
-def _call(method: str, request: Mapping[str, Any]) -> list[str]:
+def call(method: str, request: Mapping[str, Any]) -> list[str]:
+    """The lines that call a method, as a docstring has them.
+
+    >>> call("displacement", {"cylinders": 4})
+    ['>>> answer = client.displacement(cylinders=4)']
+    """
     given = [(identifier(name), value) for name, value in request.items()]
     line = f">>> answer = client.{method}({', '.join(f'{name}={literal(value, WIDTH * 10)}' for name, value in given)})"
     if len(line) <= ROOM:

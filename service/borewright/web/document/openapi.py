@@ -9,6 +9,7 @@ from apispec import APISpec
 from borewright import __version__
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
+from borewright.sheet.sections import order_of_work
 from borewright.web.bodies import JSON
 from borewright.web.document.batches import TITLE as BATCH_TITLE
 from borewright.web.document.batches import batch_example, describe_batch, rows_taken
@@ -94,13 +95,23 @@ def outspoken(*, most_rows: int = MOST_ROWS) -> dict[str, Any]:
     describe_headers(spec)
     describe_problems(spec)
     spec.components.security_scheme("key", {"type": "http", "scheme": "bearer", "description": "only where the operator set keys"})
-    for calculation in calculations().values():
+    for calculation in in_order_of_work():
         _single(spec, calculation)
         if calculation.batch:
             _batch(spec, calculation, most_rows)
     describe_sheet(spec, refusals(REFUSALS))
     describe_pages(spec)
     return pruned(spec.to_dict())
+
+
+def in_order_of_work() -> list[Calculation]:
+    """The calculations in the order of a job; those that are no section of the sheet come last.
+
+    >>> in_order_of_work()[0].name
+    'bore-cleanup'
+    """
+    every = calculations()
+    return [every[name] for name in dict.fromkeys((*order_of_work(), *every))]
 
 
 def operation_id(name: str) -> str:
@@ -128,7 +139,7 @@ def _single(spec: APISpec, calculation: Calculation) -> None:
         spec.components.schema(answer, schema=calculation.answer)
     operation = {
         "operationId": operation_id(calculation.name),
-        "summary": calculation.title,
+        "summary": calculation.question,
         "description": f"{calculation.text}\n\nSources: {'; '.join(calculation.sources)}.",
         "tags": ["calculations"],
         "requestBody": {

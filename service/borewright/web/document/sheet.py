@@ -56,7 +56,7 @@ def describe_sheet(spec: APISpec, refused: Mapping[str, Any]) -> None:
     }
     operation = {
         "operationId": OPERATION,
-        "summary": "Build sheet",
+        "summary": "How does the whole order stand, on one sheet?",
         "description": (
             "One call for a whole order: every section its fields allow, one verdict, and what is missing for the rest. "
             f"Accept picks the form: {JSON} (also where nothing is said), {HTML} (one self-contained page with drawings, ready to print) "

@@ -46,9 +46,15 @@ const ourPage = ({ React }) => {
   const responseBody = (Original) => (props) =>
     e(props.content instanceof Blob && /^application\/pdf/.test(props.contentType) ? Saved : Original, props);
 
+  const responses = (Original) => (props) => {
+    const operation = props.operation?.get?.("operationId") ?? props.path.replace(/^\/v1\//, "").replace(/[-/]/g, "_");
+    const code = e("p", { className: "as-code" }, e("a", { href: `docs/code#${operation}` }, "The examples in Python, TypeScript and with curl"));
+    return e(React.Fragment, null, props.method === "post" ? code : null, e(Original, props));
+  };
+
   return {
     components: { Reference, DeepLink },
-    wrapComponents: { responseBody },
+    wrapComponents: { responseBody, responses },
     statePlugins: { layout: { wrapActions: { parseDeepLinkHash } } },
   };
 };
@@ -105,6 +111,22 @@ function tendDialog(root) {
   }
 }
 
+// the document is served without the answers to its examples: here they stand beside the requests, once
+let completed = false;
+async function complete(response) {
+  if (completed || !response.ok) {
+    return response;
+  }
+  completed = true;
+  const [document, answers] = [JSON.parse(response.text), await fetch("docs/examples.json").then((found) => found.json())];
+  document.servers = document.servers.filter((server) => !/^https?:/.test(server.url)); // here the service that served the page is asked
+  for (const [path, answer] of Object.entries(answers)) {
+    document.paths[path].post.responses["200"].content["application/json"].example = answer;
+  }
+  response.text = JSON.stringify(document);
+  return response;
+}
+
 window.addEventListener("DOMContentLoaded", () => {
   const root = document.getElementById("reference");
   const tend = () => {
@@ -125,6 +147,7 @@ window.addEventListener("DOMContentLoaded", () => {
     presets: [window.SwaggerUIBundle.presets.apis],
     syntaxHighlight: { activated: true, theme: "idea" },
     tryItOutEnabled: true,
+    responseInterceptor: complete,
     validatorUrl: null,
   });
 });

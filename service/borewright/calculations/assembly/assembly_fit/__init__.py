@@ -173,6 +173,7 @@ def _peak_acceleration(stroke: FloatArray, rod: FloatArray, offset: FloatArray) 
 CALCULATION = Calculation(
     name="assembly-fit",
     title="Assembly fit",
+    question="Do block, crank, rod and piston go together?",
     text=(
         "Whether block, crank, rod and piston go together: where the piston stands at the deck, rod ratio, mean piston speed and peak "
         "acceleration, how far the skirt leaves the cylinder, clearance to the counterweights, the fit of the pin and what to hone, and "

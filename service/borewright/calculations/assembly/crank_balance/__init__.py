@@ -207,6 +207,7 @@ def _missing(request: Mapping[str, Any], spacing: FloatArray | None) -> list[dic
 CALCULATION = Calculation(
     name="crank-balance",
     title="Crank balance",
+    question="What do the bobweights weigh, and what shakes?",
     text=(
         "The bobweight for balancing a crank, how well its parts match, and the primary and secondary forces and moments at a speed: "
         "calculated from the angles of throws and bores, with what the counterweights leave of them. "

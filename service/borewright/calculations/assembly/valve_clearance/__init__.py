@@ -205,6 +205,7 @@ def _edge(across: Mapping[str, Any], moved: FloatArray, angle: FloatArray) -> Fl
 CALCULATION = Calculation(
     name="valve-clearance",
     title="Valve clearance",
+    question="Do the valves clear the pistons?",
     text=(
         "The clearance between each valve and its piston through the overlap, along the valve's axis and at its edge: how small it gets, "
         "at which crank angle, before and after milling the head, cutting the deck or fitting another gasket, and how much more may be cut."

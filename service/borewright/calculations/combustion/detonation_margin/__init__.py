@@ -281,6 +281,7 @@ def _nitrous_checks(request: Mapping[str, Any], sold: FloatArray, result: Knock)
 CALCULATION = Calculation(
     name="detonation-margin",
     title="Detonation margin",
+    question="Does the fuel stand this build?",
     text=(
         "Whether the fuel stands the build: octane number required and margin, peak pressure, the retard that lets it live and what that "
         "costs, and the compression and boost at which the fuel is used up, each as a band with what drives it."

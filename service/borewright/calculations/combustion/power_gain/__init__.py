@@ -266,6 +266,7 @@ def _estimate(gains: Mapping[str, FloatArray], ends: tuple[FloatArray, ...], tol
 CALCULATION = Calculation(
     name="power-gain",
     title="Power gain",
+    question="What is the change worth in power?",
     text=(
         "What a change of a build is worth in power and torque: by the trade's rule, by the air-standard and the fuel-air cycle, and by "
         "the cylinder cycle at the timing the fuel allows; and what lighter moving parts free while the engine gains speed."

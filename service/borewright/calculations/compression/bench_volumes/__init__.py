@@ -132,6 +132,7 @@ def _agreement(poured: FloatArray | None, by_sizes: FloatArray | None) -> Check:
 CALCULATION = Calculation(
     name="bench-volumes",
     title="Bench volumes",
+    question="How much volume does this crown take or add?",
     text=(
         "The volume of a piston's crown from the bench: by a pour with the piston down a known depth, by the diameters and depths of "
         "dishes and valve pockets, or by both, with the dome that they leave; as the recess and dome that the other calculations take."

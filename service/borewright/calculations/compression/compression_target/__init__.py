@@ -235,6 +235,7 @@ def compute(request: dict[str, Any]) -> Outcome:
 CALCULATION = Calculation(
     name="compression-target",
     title="Compression target",
+    question="What has to be cut or changed to reach a ratio?",
     text="How to reach a compression ratio: what each lever alone would have to be, and the combinations of them, ranked.",
     request=CompressionTargetRequest,
     answer=CompressionTargetAnswer,

@@ -179,6 +179,7 @@ def _widest(found: Sequence[Geometry]) -> FloatArray:
 CALCULATION = Calculation(
     name="cylinder-spread",
     title="Cylinder spread",
+    question="How alike are the cylinders, and what evens them?",
     text=(
         "Chamber, deck clearance, squish, ring gaps, piston weight and compression cylinder by cylinder in one answer: how far they lie "
         "apart, what to open, cut or take off each to even them, and how much of the spread each piece of work leaves."

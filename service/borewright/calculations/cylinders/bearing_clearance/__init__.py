@@ -289,6 +289,7 @@ def _film_check(thinnest: FloatArray | None, lacking: Sequence[str]) -> Check:
 CALCULATION = Calculation(
     name="bearing-clearance",
     title="Bearing clearance",
+    question="Which shells give the oil clearance wanted?",
     text=(
         "The oil clearance of main or rod bearings from journal, housing and shell, cold and hot; which shells or undersizes bring it in; "
         "side clearance, end float, out-of-round and taper of journals; and the thinnest oil film under the highest load."

@@ -212,6 +212,7 @@ def _level(cylinder: int, depth: float, thrust: float, axial: float) -> dict[str
 CALCULATION = Calculation(
     name="bore-cleanup",
     title="Bore clean-up",
+    question="At which size do the worn bores clean up?",
     text="Out-of-round, taper and wear of each cylinder, the smallest size that cleans them all up, and the cylinders that alone force it.",
     request=BoreCleanupRequest,
     answer=BoreCleanupAnswer,

@@ -251,6 +251,7 @@ def _judged(measured: list[Mapping[str, Any]], outcome: Outcome, wanted: Mapping
 CALCULATION = Calculation(
     name="ring-gap",
     title="Ring gap",
+    question="How far are the rings filed?",
     text=(
         "The end gap each ring wants, by common practice for the duty and by how much the heat closes it, "
         "and what to file off the gaps that were measured."

@@ -297,6 +297,7 @@ def _hone(cylinder: int, now: FloatArray, target: FloatArray) -> dict[str, Any]:
 CALCULATION = Calculation(
     name="skirt-clearance",
     title="Skirt clearance",
+    question="How much clearance do the skirts want, and which piston goes where?",
     text=(
         "The cold clearance a piston's skirt wants for its alloy and duty, what is left of it when hot, which piston suits which cylinder, "
         "and what to hone. Clearances are to the metal of the skirt; a coating counts on both sides."
