@@ -6,9 +6,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from borewright.physics.cycle import charge, friction, heat_loss, knock, wiebe
+from borewright.physics.cycle import charge, end_gas, friction, heat_loss, wiebe
 from borewright.physics.fits import clearances, thermal, wear
-from borewright.physics.gas import air, atmosphere, equilibrium, fuel, octane, otto
+from borewright.physics.gas import air, atmosphere, equilibrium, fuel, knock, octane, otto
 from borewright.physics.gas.equilibrium_adiabatic import burned_at_energy
 from borewright.physics.gas.thermo import ATOMS
 from borewright.physics.mechanism import balance, crank, crown_volumes, milling, piston_motion, valve, valve_train, volumes
@@ -87,11 +87,11 @@ CASES: list[tuple[Callable[..., Any], tuple[Any, ...], int, Any]] = [
     (charge.intercooler_outlet_temperature, (400.0, 300.0, 0.5), 2, 1.5),
     (knock.oxygen_delay_factor, (0.2, 0.21), 0, 0.0),
     (knock.douaud_eyzat_delay, (95.0, 1e6, 800.0), 1, 0.0),
-    (knock.octane_required, (0.5, 95.0), 0, -1.0),
+    (end_gas.octane_of_resistance, (0.5,), 0, -1.0),
     (wiebe.wiebe_fraction, (0.5, 6.9), 1, -1.0),
     (wiebe.wiebe_progress, (0.5,), 0, 1.0),
     (friction.barnes_moss_friction, (300.0,), 0, -1.0),
-    (friction.chen_flynn_friction, (5e6, 12.0), 0, -1.0),
+    (friction.patton_nitschke_heywood_friction, (0.1, 0.09, 300.0, 10.0, 1e5, 8.0), 0, -1.0),
 ]
 
 

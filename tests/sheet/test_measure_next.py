@@ -64,7 +64,8 @@ def test_the_demo_is_told_the_most_for_its_time_first(demo: Worked) -> None:
     open_checks = {(check["section"], check["name"]): check["verdict"] for check in demo.sheet["checks"] if check["verdict"] != "pass"}
     for entry in entries:
         assert len(entry["fields"]) == len(entry["tolerances"])
-        assert entry["expected"] == pytest.approx(sum(found["chance"] for found in entry["settles"]))
+        rounding = 0.5e-6 * (1 + len(entry["settles"]))  # each is written to six decimals
+        assert entry["expected"] == pytest.approx(sum(found["chance"] for found in entry["settles"]), abs=rounding)
         for found in entry["settles"]:
             assert open_checks[found["section"], found["check"]] == found["verdict"]
     for place in open_checks:  # chances add up over the list: each is what is won beyond those before it

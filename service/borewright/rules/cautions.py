@@ -106,6 +106,10 @@ _MEASURING = {
     "skirt-measuring": (
         "Measure bore and skirt at one temperature, the skirt at its gauge point. The clearances are for cam-ground skirts."
     ),
+    "shared-pin": (
+        "Opened to 180 degrees this layout still has two rods on each pin, so that both pistons of a pair move the same way: an "
+        "opposed engine with a throw for each cylinder is opposed-2, flat-4 or flat-6."
+    ),
     "damper-and-flywheel": "A damper or flywheel that carries part of the balance belongs on the crankshaft while it is balanced.",
     "intake-face-half-known": (
         "Only one of bank_angle and intake_face_angle is given: both are needed to tell what the intake face loses."

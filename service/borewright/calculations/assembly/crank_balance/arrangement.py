@@ -131,10 +131,7 @@ def _own(
 def _tell_a_shared_pin(outcome: Outcome, found: Arrangement, between: FloatArray) -> None:
     """An opposed engine has a throw for each cylinder; a layout with shared pins, opened to half a turn, is another engine."""
     if found.rods_on_a_pin > 1 and abs(float(between[0]) - HALF_TURN) < OPPOSED:
-        outcome.cautions.append(
-            "Opened to 180 degrees this layout still has two rods on each pin, so that both pistons of a pair move the same way: "
-            "an opposed engine with a throw for each cylinder is opposed-2, flat-4 or flat-6."
-        )
+        outcome.cautions.append("shared-pin")
 
 
 def _side_by_side(columns: Sequence[FloatArray]) -> FloatArray:
