@@ -328,9 +328,9 @@ CALCULATION = Calculation(
             "running": {
                 "speed": "5800 rpm",
                 "peak_pressure": "950 psi",
-                "bore": 3.82,
-                "stroke": 3.42,
-                "rod_length": 5.85,
+                "bore": 3.892,
+                "stroke": 3.36,
+                "rod_length": 5.86,
                 "reciprocating_mass": "760 g",
                 "rotating_mass": "430 g",
             },
