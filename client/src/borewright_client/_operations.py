@@ -191,6 +191,8 @@ class Operations(Transport):
         speed: Quantity | None = None,
         pin_offset: Quantity | None = None,
         gasket: parts.FittedGasketPart | None = None,
+        skirt_clearance: Quantity | None = None,
+        original: parts.OriginalPart | None = None,
         duty: parts.CylinderDutyPart | None = None,
         limits: parts.AssemblyLimitsPart | None = None,
         units: Units | None = None,
@@ -210,6 +212,8 @@ class Operations(Transport):
         speed : highest speed the engine is to run at
         pin_offset : pin offset from the cylinder axis (default '0 mm')
         gasket : the head gasket as compressed
+        skirt_clearance : cold clearance of the skirt, on the diameter: tells how the piston rocks
+        original : what came out of this block, to compare the skirt left in the bore with
         duty : what the engine is for
         limits : the caller's own limits, which replace those of common practice
         units : What a bare number means, and the units of the answer.
@@ -257,6 +261,8 @@ class Operations(Transport):
                 "speed": speed,
                 "pin_offset": pin_offset,
                 "gasket": gasket,
+                "skirt_clearance": skirt_clearance,
+                "original": original,
                 "duty": duty,
                 "limits": limits,
                 "units": units,

@@ -94,6 +94,7 @@ __all__ = [
     "Ring",
     "RingGapAnswer",
     "RingGapPart",
+    "RockAnswer",
     "Rocker",
     "Rule",
     "SecondaryVectorsAnswer",
@@ -272,6 +273,19 @@ class AirCorrectionAnswer(Answer):
     """geopotential altitude at which the 1976 standard atmosphere is as dense as this air"""
 
 
+class RockAnswer(Model):
+    """How the piston rocks in its clearance, with a stiff skirt: taper, barrel and give of the skirt make it less."""
+
+    tilt: Measured
+    """from the bore's axis, with all of the skirt in the bore"""
+    tilt_at_bdc: Measured | None
+    """at bottom dead center, guided by what is left in the bore; null where not known"""
+    edge_rise: Measured
+    """of the crown's higher edge, on the side that is further from the pin: what a dial indicator reads there"""
+    crown_side: Measured
+    """of the crown's edge across the bore, as it tips about the pin"""
+
+
 class PinFitAnswer(Model):
     """How a pin fits its hole; below zero is interference."""
 
@@ -306,6 +320,16 @@ class AssemblyFitAnswer(Answer):
     """largest acceleration of the piston in a turn; null without the speed"""
     skirt_exposed_at_bdc: Measured | None
     """how far the skirt's lower edge leaves the cylinder at the bottom; negative where it stays inside; null where not known"""
+    skirt_in_bore_at_bdc: Measured | None
+    """share of the skirt that is still in the cylinder at the bottom; null without its length"""
+    original_skirt_in_bore_at_bdc: Measured | None
+    """the same with the parts that came out; null where not known"""
+    rock: RockAnswer | None
+    """how the piston rocks; null without skirt clearance, skirt length and bore"""
+    ring_pack_height: Measured | None
+    """crown's edge to the lower side of the oil ring's groove; null where not known"""
+    pin_to_ring_pack: Measured | None
+    """between that and the top of the pin; below zero where its bore cuts the groove; null where not known"""
     counterweight_clearance: Measured | None
     """of boss and skirt, the nearer one, from the counterweights; null where unknown"""
     boss_counterweight_clearance: Measured | None

@@ -78,6 +78,7 @@ __all__ = [
     "GapRangePart",
     "GasketPart",
     "Grade",
+    "GroovesPart",
     "HeadMillPart",
     "HeadMilledPart",
     "HighestAnglePart",
@@ -118,6 +119,7 @@ __all__ = [
     "OfferedShellPart",
     "OilPart",
     "OilRailPart",
+    "OriginalPart",
     "OwnStrengthPart",
     "PinRetention",
     "PinRetentions",
@@ -312,6 +314,17 @@ class AssemblyRodPart(TypedDict):
     """how it is to hold the pin; left out, as now"""
 
 
+class GroovesPart(TypedDict):
+    """The heights of a piston's ring grooves."""
+
+    top: Quantity
+    """of the top ring"""
+    second: Quantity
+    """of the second ring; 0 mm for a piston with two rings"""
+    oil: Quantity
+    """of the oil ring; 0 mm for a piston without one"""
+
+
 class AssemblyPistonPart(TypedDict):
     """The piston with its pin."""
 
@@ -335,6 +348,12 @@ class AssemblyPistonPart(TypedDict):
     """height of the top land, crown edge to the top ring's groove"""
     second_land: NotRequired[Quantity]
     """height of the second land, between the grooves of the two upper rings"""
+    third_land: NotRequired[Quantity]
+    """height of the third land, between the second ring's groove and the oil ring's"""
+    grooves: NotRequired[GroovesPart]
+    """the ring grooves: with the lands and the pin, whether all of it goes into the compression height"""
+    skirt_length: NotRequired[Quantity]
+    """upper end of the skirt's running surface to its lower edge"""
 
 
 class FittedGasketPart(TypedDict):
@@ -348,6 +367,19 @@ class FittedGasketPart(TypedDict):
     """area of the opening, instead of its diameter"""
     volume: NotRequired[Quantity]
     """volume inside the opening; taken as part of the gasket, nothing here needs it"""
+
+
+class OriginalPart(TypedDict):
+    """What came out of the same block, to compare the guidance of the piston with; what is left out was as it is now."""
+
+    stroke: Quantity
+    """twice the crank throw"""
+    rod_length: NotRequired[Quantity]
+    """connecting rod, center to center"""
+    skirt_below_pin: NotRequired[Quantity]
+    """pin center to the lower edge of the skirt"""
+    skirt_length: NotRequired[Quantity]
+    """upper end of the skirt's running surface to its lower edge"""
 
 
 class CylinderDutyPart(TypedDict):
@@ -410,6 +442,8 @@ class AssemblyLimitsPart(TypedDict):
     """mean piston speed"""
     skirt_exposed_at_bdc: NotRequired[LengthLimitsPart]
     """how far the skirt leaves the cylinder"""
+    skirt_in_bore_at_bdc: NotRequired[RatioLimitsPart]
+    """share of the skirt that stays in the cylinder"""
     counterweight_clearance: NotRequired[LengthLimitsPart]
     """between counterweight and piston"""
     pin_fit_rod: NotRequired[FitLimitsPart]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from borewright.calculations.base.fields import Choice, Quantity, RequestPart
+from borewright.calculations.base.fields import Choice, Part, Quantity, RequestPart
 from borewright.calculations.common.engine import NO_GASKET, rod_length, stroke
 
 RETENTIONS = ("press", "floating")
@@ -64,6 +64,14 @@ class AssemblyRodPart(RequestPart):
     wanted_retention = Choice(RETENTIONS, "how it is to hold the pin; left out, as now")
 
 
+class GroovesPart(RequestPart):
+    """The heights of a piston's ring grooves."""
+
+    top = Quantity("length", "0.1 mm", "30 mm", "of the top ring", required=True)
+    second = Quantity("length", "0 mm", "30 mm", "of the second ring; 0 mm for a piston with two rings", required=True)
+    oil = Quantity("length", "0 mm", "40 mm", "of the oil ring; 0 mm for a piston without one", required=True)
+
+
 class AssemblyPistonPart(RequestPart):
     """The piston with its pin."""
 
@@ -77,6 +85,9 @@ class AssemblyPistonPart(RequestPart):
     retainer_thickness = retainer_thickness()
     top_land = Quantity("length", "0 mm", "60 mm", "height of the top land, crown edge to the top ring's groove")
     second_land = Quantity("length", "0 mm", "60 mm", "height of the second land, between the grooves of the two upper rings")
+    third_land = Quantity("length", "0 mm", "60 mm", "height of the third land, between the second ring's groove and the oil ring's")
+    grooves = Part(GroovesPart, "the ring grooves: with the lands and the pin, whether all of it goes into the compression height")
+    skirt_length = Quantity("length", "1 mm", "500 mm", "upper end of the skirt's running surface to its lower edge")
 
 
 class FittedGasketPart(RequestPart):

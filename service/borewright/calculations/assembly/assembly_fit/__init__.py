@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.assembly.assembly_fit.checks import Asked, checks, facts_of
+from borewright.calculations.assembly.assembly_fit.guidance import Guidance, OriginalPart, RockAnswer
 from borewright.calculations.assembly.assembly_fit.pin_fit import PinFitAnswer, fit_range, pin_fit
 from borewright.calculations.base.answers import Answer, Figure, Section
 from borewright.calculations.base.calculation import Calculation
@@ -44,6 +45,7 @@ class AssemblyLimitsPart(RequestPart):
     rod_ratio = Part(RatioLimitsPart, "rod length over stroke")
     mean_piston_speed = Part(SpeedLimitsPart, "mean piston speed")
     skirt_exposed_at_bdc = Part(LengthLimitsPart, "how far the skirt leaves the cylinder")
+    skirt_in_bore_at_bdc = Part(RatioLimitsPart, "share of the skirt that stays in the cylinder")
     counterweight_clearance = Part(LengthLimitsPart, "between counterweight and piston")
     pin_fit_rod = Part(FitLimitsPart, "pin in the small end")
     pin_fit_piston = Part(FitLimitsPart, "pin in the bosses")
@@ -63,6 +65,8 @@ class AssemblyFitRequest(Request):
     speed = Quantity("rotation", "1 rpm", "30000 rpm", "highest speed the engine is to run at")
     pin_offset = pin_offset()
     gasket = Part(FittedGasketPart, "the head gasket as compressed")
+    skirt_clearance = Quantity("length", "0 mm", "5 mm", "cold clearance of the skirt, on the diameter: tells how the piston rocks")
+    original = Part(OriginalPart, "what came out of this block, to compare the skirt left in the bore with")
     duty = Part(CylinderDutyPart, "what the engine is for")
     limits = Part(AssemblyLimitsPart, "the caller's own limits, which replace those of common practice")
 
@@ -79,6 +83,15 @@ class AssemblyFitAnswer(Answer):
         "length",
         "how far the skirt's lower edge leaves the cylinder at the bottom; negative where it stays inside; null where not known",
         nullable=True,
+    )
+    skirt_in_bore_at_bdc = Figure(
+        "ratio", "share of the skirt that is still in the cylinder at the bottom; null without its length", nullable=True
+    )
+    original_skirt_in_bore_at_bdc = Figure("ratio", "the same with the parts that came out; null where not known", nullable=True)
+    rock = Section(RockAnswer, "how the piston rocks; null without skirt clearance, skirt length and bore", nullable=True)
+    ring_pack_height = Figure("length", "crown's edge to the lower side of the oil ring's groove; null where not known", nullable=True)
+    pin_to_ring_pack = Figure(
+        "length", "between that and the top of the pin; below zero where its bore cuts the groove; null where not known", nullable=True
     )
     counterweight_clearance = Figure(
         "length", "of boss and skirt, the nearer one, from the counterweights; null where unknown", nullable=True
@@ -133,7 +146,9 @@ def compute(request: dict[str, Any]) -> Outcome:
         "pin_end_room": _known(PIN_END_ROOM, facts),
         "pin_boss_room": _known(PIN_WITHIN_BOSSES, facts),
     }
-    outcome.checks = checks(Asked(facts, duty, limits, rod, wanted_rod, wanted_piston))
+    guidance = Guidance(request, facts, outcome)
+    outcome.values = {**outcome.values, **guidance.values()}
+    outcome.checks = [*checks(Asked(facts, duty, limits, rod, wanted_rod, wanted_piston)), *guidance.checks(squish)]
     outcome.cautions = [*duty_cautions(duty["aspiration"]), *(["pin-pressing"] if "press" in (retention, rod.get("pin_retention")) else [])]
     return outcome
 
@@ -223,7 +238,7 @@ CALCULATION = Calculation(
         "ISO 286-1, ISO code system for tolerances on linear sizes, part 1 (widths of pin and hole)",
         "common practice for limits, as the table assembly says",
     ),
-    published=("test_assembly_fit", "test_slider_crank", "test_tolerance_widths"),
+    published=("test_assembly_fit", "test_slider_crank", "test_tolerance_widths", "test_piston_in_bore"),
     cautions=("turn-by-hand",),
     light=True,
 )
