@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-ESTIMATE = (
-    "Every figure is an estimate: confirm it by measuring before metal is cut or parts are run. "
-    "Follow local codes, and leave licensed work to those who hold the license."
-)
+ESTIMATE = "Every figure is an estimate: confirm it by measuring. Follow local codes and licensed practice."
 """The general notice, in every answer."""
 
 _PEOPLE = {

@@ -134,6 +134,7 @@ def content(worked: Worked) -> Content:
     measures = [_measure(entry) for entry in sheet["measure_next"]]
     kept = page_one(
         reasons=[check.reason for check in attention],
+        names=[check.name for check in attention],
         refused=texts(refused),
         notes=short_notes,
         figures=len(confirm),
