@@ -285,8 +285,8 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
 def to_si(value: float, unit: str, kind: str) -> float:
     """Turn a value in a named unit into SI.
 
-    >>> round(to_si(350.0, "in3", "displacement") * 1e6, 1)
-    5735.5
+    >>> round(to_si(320.0, "in3", "displacement") * 1e6, 1)
+    5243.9
     """
     found = KINDS[kind].units[unit]
     return value * found.factor + found.offset

@@ -335,11 +335,11 @@ def test_more_boost_never_wants_less_clearance(low: float, high: float, alloy: s
 
 def test_eight_pistons_are_picked_out_of_ten() -> None:
     """The two that fit worst are spare, and neither they nor what they would do shows in any result."""
-    bores = listed([86.0 + 0.002 * place for place in range(8)], "cylinder")
+    bores = listed([84.3 + 0.002 * place for place in range(8)], "cylinder")
     skirts = [
-        {**entry, "piston": 11 + index} for index, entry in enumerate(listed([85.94 + 0.002 * place for place in range(8)], "piston"))
+        {**entry, "piston": 11 + index} for index, entry in enumerate(listed([84.24 + 0.002 * place for place in range(8)], "piston"))
     ]
-    odd = [{"piston": 1, "diameter": "85.2 mm"}, {"piston": 2, "diameter": "85.999 mm"}]
+    odd = [{"piston": 1, "diameter": "83.5 mm"}, {"piston": 2, "diameter": "84.299 mm"}]
     eight = answered(bores=bores, skirts=skirts, alloy="4032")
     ten = answered(bores=bores, skirts=[odd[0], *skirts, odd[1]], alloy="4032")
     assert ten["spare"] == [1, 2]
