@@ -56,9 +56,9 @@ class BuildState:
         aside = Outcome({})
         found, _ = compression(self.whole, aside)
         self._move(aside, outcome)
-        possible = np.isfinite(found) & (found >= 2.0) & (found <= 40.0)
+        beyond = (found < 2.0) | (found > 40.0)  # what is no number was refused where it stands
         told = "this makes a compression ratio outside 2 to 40, which no such engine has: check the volumes"
-        return outcome.possible(found, ~possible, f"#/{self.name}", told)
+        return outcome.possible(found, beyond, f"#/{self.name}", told)
 
     def engine(self, outcome: Outcome) -> tuple[Engine, list[Assumption]]:
         """The engine for the cycle, and what was assumed of it."""
