@@ -140,6 +140,7 @@ class BatchAnswer(Reply):
     columns: dict[str, list[Any]]
     units: dict[str, str]
     failures: list[BatchFailure]
+    verdicts: list[Verdict | None]
     checks: dict[str, list[Verdict | None]]
     cautions: list[str]
     assumptions: list[Assumption]

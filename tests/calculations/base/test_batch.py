@@ -164,8 +164,10 @@ def test_a_row_is_the_single_answer(calculation: Calculation, title: str, spread
         if not errors:
             assert answered
             assert {name: column[row] for name, column in found["checks"].items() if column[row] is not None} == verdicts
+            assert found["verdicts"][row] == expected["verdict"]
         else:
             assert set(answered.values()) <= {None}
+            assert found["verdicts"][row] is None
     assert spread > 0.0 or not failed
 
 
@@ -445,6 +447,7 @@ def test_labels_truths_words_and_lost_numbers() -> None:
     assert found["columns"]["large"] == [False, True, None, None, False]
     assert found["columns"]["word"] == ["small", "large", None, None, "small"]
     assert found["checks"]["factor"] == ["pass", "fail", None, None, "fail"]
+    assert found["verdicts"] == ["pass", "fail", None, None, "fail"]
     assert found["cautions"] == [CAUTIONS["lifting"], CAUTIONS["instructions"], ESTIMATE]
     for row in range(5):
         expected, errors = single(SORT, {name: values[row] for name, values in columns.items()})

@@ -14,7 +14,7 @@ from borewright.calculations.base.answers import COMMON_FIELDS, Count, Figure, P
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.failures import Failures
 from borewright.calculations.base.loading import UsedDefault
-from borewright.calculations.base.outcome import VERDICTS, Outcome
+from borewright.calculations.base.outcome import VERDICTS, Outcome, Verdict
 from borewright.calculations.base.problems import FieldError
 from borewright.calculations.base.single import shown_choices, shown_default
 from borewright.physics.arrays import FloatArray
@@ -25,6 +25,9 @@ from borewright.rules.judging import without_residue
 Members = npt.NDArray[np.intp]
 Why = tuple[Members, list[FieldError]]
 _WORDS = np.array([*VERDICTS, None], dtype=object)
+_BY_WEIGHT: tuple[Verdict, ...] = ("pass", "unknown", "watch", "fail")  # of several the heaviest counts
+_WEIGHTS = np.array([_BY_WEIGHT.index(verdict) for verdict in VERDICTS])
+_WEIGHED = np.array([*_BY_WEIGHT, None], dtype=object)
 
 
 class Results:
@@ -35,6 +38,7 @@ class Results:
         self.columns: dict[str, Any] = {}
         self.units: dict[str, str] = {}
         self.checks: dict[str, npt.NDArray[np.object_]] = {}
+        self.verdicts = np.full(rows, None, dtype=object)
         self.cautions: dict[str, None] = {}
         self.assumptions: dict[str, Any] = {}
 
@@ -71,9 +75,13 @@ class Results:
                 given = _plain(field, np.broadcast_to(np.asarray(value), members.shape))
                 given[wrong] = None
                 column[members] = given
+        worst = np.zeros(members.size, dtype=np.intp)
         for check in outcome.checks:
+            codes = check.codes()
+            worst = np.maximum(worst, _WEIGHTS[codes])
             verdicts = self.checks.setdefault(check.name, np.full(self.rows, None, dtype=object))
-            verdicts[members] = _WORDS[np.where(wrong, len(VERDICTS), check.codes())]
+            verdicts[members] = _WORDS[np.where(wrong, len(VERDICTS), codes)]
+        self.verdicts[members] = _WEIGHED[np.where(wrong, len(_BY_WEIGHT), worst)]
         self.cautions.update(dict.fromkeys(outcome.cautions))
         for assumed in (*(shown_default(used, self.system) for used in defaults), *shown_choices(outcome, self.system)):
             self.assumptions.setdefault(assumed["name"], assumed)
@@ -101,6 +109,7 @@ class Results:
             "columns": columns,
             "units": self.units,
             "failures": self.failures.listed(),
+            "verdicts": self.verdicts.tolist(),
             "checks": {name: verdicts.tolist() for name, verdicts in self.checks.items()},
             "cautions": caution_texts([*self.cautions, *self.calculation.cautions]),
             "assumptions": list(self.assumptions.values()),

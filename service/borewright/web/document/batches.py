@@ -209,6 +209,7 @@ def _answer(columns: str) -> dict[str, Any]:
         "columns": {"$ref": f"#/components/schemas/{columns}"},
         "units": {"$ref": "#/components/schemas/ColumnUnits"},
         "failures": {"$ref": "#/components/schemas/BatchFailures"},
+        "verdicts": {"$ref": "#/components/schemas/VerdictColumn", "description": "the worst verdict of each row: null where it failed"},
         "checks": {"$ref": "#/components/schemas/BatchChecks"},
         "cautions": {"$ref": "#/components/schemas/Cautions"},
         "assumptions": {"$ref": "#/components/schemas/Assumptions"},

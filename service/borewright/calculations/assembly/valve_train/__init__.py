@@ -226,6 +226,7 @@ def _states(request: Mapping[str, Any], path: str) -> bool:
 CALCULATION = Calculation(
     name="valve-train",
     title="Valve train",
+    question="What becomes of pushrods, preload and springs?",
     text=(
         "What milling, decking, another gasket, valve work or a reground cam does to the valve train: the pushrod that keeps its geometry, "
         "lifter preload or lash, the rocker's sweep, coil bind and retainer room, and how far an overhead cam lags."
