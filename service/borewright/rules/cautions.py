@@ -114,7 +114,7 @@ _MEASURING = {
     "hours-without-rate": "Hours are given but no labor rate: what a plan costs leaves them out.",
     "cylinders-left-out": "Not every cylinder is listed: the others may lie further out.",
     "knock-model": (
-        "Of 32 engines in general terms this model agrees with what practice says of most (natural and boosted, port, direct "
+        "Of 32 engines in general terms this model agrees with what practice says of most (naturally aspirated and boosted, port, direct "
         "and carbureted, on 72 to 110 octane); fuels over 100 are rated by performance number, over 120 not at all."
     ),
     "correction-without-boost": (

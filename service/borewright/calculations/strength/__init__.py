@@ -232,7 +232,7 @@ CALCULATION = Calculation(
     compute=compute,
     headline=("least_factor",),
     examples={
-        "a natural four, boost perhaps later": {
+        "a naturally aspirated four, boost perhaps later": {
             "bore": "84.3 mm",
             "stroke": "85.3 mm",
             "cylinders": 4,

@@ -319,7 +319,7 @@ CALCULATION = Calculation(
                 {"speed": "5500 rpm", "volumetric_efficiency": 0.88, "boost": "90 kPa"},
             ],
         },
-        "a natural engine from its clearance volume": {
+        "a naturally aspirated engine from its clearance volume": {
             "bore": "84.3 mm",
             "stroke": "85.3 mm",
             "cylinders": 4,
