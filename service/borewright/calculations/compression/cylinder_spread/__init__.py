@@ -168,7 +168,7 @@ def _squish(
 ) -> Check:
     """The squish that is nearest to a limit or furthest beyond one, of the tightest and the widest."""
     decks = Spread.of(range(len(found)), [each.deck_clearance for each in found])
-    tight, wide = (squish_check(end, thickness, limits) for end in (decks.lowest, decks.highest))
+    tight, wide = (squish_check(end, thickness, limits, duty) for end in (decks.lowest, decks.highest))
     return tight if tight.value is None or worst(tight.margin()) <= worst(wide.margin()) else wide
 
 
