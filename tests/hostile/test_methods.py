@@ -10,7 +10,7 @@ from borewright.web.settings import Settings
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "TRACE", "PROPFIND", "QUERY", "BREW", "M-SEARCH", "GETGET")
 ROUTES = {
-    str(rule).replace("<name>", name): frozenset(rule.methods or ())
+    str(rule).replace("<name>", name).replace("<operation>", "displacement"): frozenset(rule.methods or ())
     for rule in create_app(Settings()).url_map.iter_rules()
     for name in ("materials" if "reference" in str(rule) else "pages.css" if "docs" in str(rule) else "not-json",)
 }

@@ -2250,9 +2250,9 @@ class Operations(Transport):
         ...     units="inch",
         ...     common={
         ...         "camshaft": "block",
+        ...         "head_mill": "0.030 in",
         ...         "deck_cut": 0.01,
         ...         "stem_rise": 0.01,
-        ...         "valve_lift": 0.52,
         ...         "pushrod": {"length": 7.8, "lean": "6 deg"},
         ...         "rocker": {"ratio": 1.6, "arm_length": 1.45, "mounting": "fixed"},
         ...         "lifter": {"preload": "0.035 in"},
@@ -2260,7 +2260,7 @@ class Operations(Transport):
         ...         "retainer_to_seal": 0.62,
         ...         "stem_diameter": 0.341,
         ...     },
-        ...     columns={"head_mill": ["0.030 in", "0.030 in"]},
+        ...     columns={"valve_lift": [0.52, 0.52]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["lifter.preload"]]
         ['0.0810297', '0.0810297']

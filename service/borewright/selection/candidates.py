@@ -172,7 +172,8 @@ class Gasket:
 
     def __post_init__(self) -> None:
         """Refuse a gasket whose volume cannot be known."""
-        require_number(self, "bore", "area", "thickness")
+        require_number(self, "bore", "area")
+        require_number(self, "thickness", strictly=False)
         require_number(self, "volume", "price", strictly=False)
         if self.volume is None and ((self.bore is None and self.area is None) or self.thickness is None):
             raise ValueError("a gasket needs its volume, or its bore or area and thickness")

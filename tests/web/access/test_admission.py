@@ -14,7 +14,20 @@ from borewright.web.settings import Settings
 
 Check = Callable[..., dict[str, Any]]
 GOOD, DISABLED = "a-good-key", "a-disabled-key"
-OPEN = {"/", "/docs", "/docs/<name>", "/glossary", "/problems", "/problems/<name>", "/health/live", "/health/ready", "/v1/openapi.json"}
+OPEN = {
+    "/",
+    "/docs",
+    "/docs/<name>",
+    "/docs/code",
+    "/docs/examples.json",
+    "/docs/examples/<operation>.json",
+    "/glossary",
+    "/problems",
+    "/problems/<name>",
+    "/health/live",
+    "/health/ready",
+    "/v1/openapi.json",
+}
 BODY = {"bore": "100 mm", "stroke": "80 mm", "cylinders": 4}
 ORIGIN = "https://shop.example"
 

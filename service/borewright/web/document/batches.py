@@ -86,11 +86,19 @@ def batch_example(calculation: Calculation) -> dict[str, Any]:
     """
     example = next(iter(calculation.examples.values()))
     given = [(steps, field) for steps, field in columns_of(calculation.request_schema) if len(steps) == 1 and steps[0] in example]
-    steps = next(steps for steps, _ in sorted(given, key=lambda each: type(each[1]) is not Quantity))
+    steps = next(steps for steps, _ in sorted(given, key=_rank))
     common = {name: _without_tolerance(value) for name, value in example.items() if name not in ("units", steps[0])}
     value = _without_tolerance(example[steps[0]])
     units = {"units": example["units"]} if "units" in example else {}
     return {**units, "common": common, "columns": {steps[0]: [value, value]}}
+
+
+def _rank(column: tuple[tuple[str, ...], Any]) -> int:
+    """Sizes first, then other quantities, then what is no number."""
+    field = column[1]
+    if type(field) is not Quantity:
+        return 2
+    return 0 if field.low > 0 and not field.signed else 1
 
 
 def _without_tolerance(value: Any) -> Any:

@@ -9,6 +9,7 @@ import resource
 from collections.abc import Mapping
 from functools import partial
 from importlib import import_module
+from logging.config import dictConfig
 from typing import Any
 
 from gunicorn.app.base import BaseApplication
@@ -16,7 +17,7 @@ from gunicorn.app.base import BaseApplication
 from borewright.calculations.base.registry import calculations
 from borewright.web.access.keys import KeyRing, ring_of
 from borewright.web.calculating.host import Host
-from borewright.web.calculating.jobs import jobs
+from borewright.web.calculating.jobs import Job, jobs
 from borewright.web.health import Readiness
 from borewright.web.observing import metrics, spans
 from borewright.web.observing.counts import Counts
@@ -147,10 +148,16 @@ def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> N
     preload()
     make_room()
     counts = metrics.share(2 * workers + 4)  # a reload has them twice
-    readiness, origin = Readiness(), Host(partial(jobs, settings))
+    readiness, origin = Readiness(), Host(partial(_calculating, settings))
     lifecycle = Lifecycle(readiness, settings.drain_seconds, [origin.look_after, *([ring.look_again] if ring else [])])
     origin.start()
     try:
         Server({**options(host, port, workers, settings), **hooks(lifecycle, counts)}, readiness, ring, origin).run()
     finally:
         origin.close()
+
+
+def _calculating(settings: Settings) -> Mapping[str, Job]:
+    """What the processes that calculate do; they were parted from this one before gunicorn set up its log."""
+    dictConfig(configuration(settings.log_level))
+    return jobs(settings)
