@@ -65,8 +65,8 @@ def test_a_press_fit_rod_is_honed_by_about_two_thousandths_to_float() -> None:
     """Common practice: about two thousandths of an inch turn a press-fit small end into one with a floating pin."""
     found = ask(
         units="inch",
-        rod={"small_end_bore": "0.9259 in", "pin_retention": "press", "wanted_retention": "floating"},
-        piston={"pin_diameter": "0.927 in"},
+        rod={"small_end_bore": "0.9499 in", "pin_retention": "press", "wanted_retention": "floating"},
+        piston={"pin_diameter": "0.951 in"},
     )
     assert found["pin_fit_rod"]["change"] == {"value": pytest.approx(0.002, abs=0.0003), "unit": "in"}
     assert check(found, "honing-to-float")["verdict"] == "pass"

@@ -14,23 +14,23 @@ from borewright.calculations.base.single import answer
 CALCULATION = calculations()["part-selection"]
 REQUEST: dict[str, Any] = {
     "units": "inch",
-    "block": {"deck_height": 9.025, "bore": 4.0, "cylinders": 8},
-    "cranks": [{"id": "crank", "stroke": 3.48, "rod_journal_diameter": 2.1, "counterweight_radius": 2.9}],
-    "rods": [{"id": "rod", "length": 5.7, "small_end_bore": 0.9279, "journal_diameter": 2.1}],
+    "block": {"deck_height": 9.14, "bore": 3.862, "cylinders": 8},
+    "cranks": [{"id": "crank", "stroke": 3.36, "rod_journal_diameter": 2.072, "counterweight_radius": 2.9}],
+    "rods": [{"id": "rod", "length": 5.86, "small_end_bore": 0.9519, "journal_diameter": 2.072}],
     "pistons": [
         {
             "id": "piston",
-            "bore": 4.0,
-            "compression_height": 1.575,
+            "bore": 3.862,
+            "compression_height": 1.59,
             "top_land": 0.3,
             "second_land": 0.18,
-            "pin_diameter": 0.927,
+            "pin_diameter": 0.951,
             "pin_length": 3.0,
             "boss_below_pin": 0.8,
         }
     ],
-    "gaskets": [{"id": "gasket", "bore": 4.1, "thickness": 0.04}],
-    "heads": [{"id": "head", "chamber_volume": "64 cm3"}],
+    "gaskets": [{"id": "gasket", "bore": 3.962, "thickness": 0.04}],
+    "heads": [{"id": "head", "chamber_volume": "57 cm3"}],
     "duty": {"aspiration": "natural"},
 }
 
@@ -67,7 +67,7 @@ def test_boost_and_nitrous_want_tall_ring_lands(aspiration: str, land: str, low_
 
 def test_a_pressed_rod_floats_after_two_thousandths_of_honing() -> None:
     """Common practice: the small end of a press-fit rod is honed by about two thousandths of an inch to let the pin float."""
-    pressed = {"small_end_bore": 0.9259, "pin_retention": "press"}
+    pressed = {"small_end_bore": 0.9499, "pin_retention": "press"}
     kept = ask(rods=pressed)
     assert kept["fitting"] == 1
     assert kept["choices"][0]["machining"] == [], "pistons that take either are left pressed"
@@ -88,27 +88,27 @@ def test_squish_between_thirty_five_and_sixty_thousandths(thickness: float, fits
 
 
 def test_counterweights_keep_sixty_thousandths_off() -> None:
-    """Common practice: at least 0.060 in between counterweight and piston; at the bottom the bosses are 5.7 − 1.74 − 0.8 = 3.16 in up."""
-    assert ask(cranks={"counterweight_radius": 3.099})["fitting"] == 1
-    assert ask(cranks={"counterweight_radius": 3.101})["rejected"] == {"counterweight-to-boss": 1}
+    """Common practice: at least 0.060 in between counterweight and piston; at the bottom the bosses are 5.86 − 1.68 − 0.8 = 3.38 in up."""
+    assert ask(cranks={"counterweight_radius": 3.319})["fitting"] == 1
+    assert ask(cranks={"counterweight_radius": 3.321})["rejected"] == {"counterweight-to-boss": 1}
 
 
 def test_pins_and_gaskets_keep_their_room() -> None:
     """Common practice: a pin stays off the wall by at least 0.020 in at each end; a gasket's opening is never under the bore.
 
-    The wall is round: the rim of a pin of 0.927 in meets the bore of 4 in on a chord of √(4² − 0.927²) = 3.8911 in.
+    The wall is round: the rim of a pin of 0.951 in meets the bore of 3.862 in on a chord of √(3.862² − 0.951²) = 3.7431 in.
     """
-    assert ask(pistons={"pin_length": 3.851})["fitting"] == 1
-    assert ask(pistons={"pin_length": 3.852})["rejected"] == {"pin-end-room": 1}
-    assert ask(gaskets={"bore": 3.999})["rejected"] == {"bore-to-gasket-clearance": 1}
+    assert ask(pistons={"pin_length": 3.703})["fitting"] == 1
+    assert ask(pistons={"pin_length": 3.704})["rejected"] == {"pin-end-room": 1}
+    assert ask(gaskets={"bore": 3.861})["rejected"] == {"bore-to-gasket-clearance": 1}
 
 
 def test_a_bore_is_never_made_smaller_and_wear_must_clean_up() -> None:
     """Common practice: a worn block goes to a size that cleans up, within what its walls allow, and only by boring."""
-    larger = {"bore": 4.03}
+    larger = {"bore": 3.892}
     assert ask(pistons=larger)["rejected"] == {"bore": 1}
     boring = {"bore": {"price": 280}}
     assert ask(pistons=larger, machining=boring)["rejected"] == {"bore": 1}, "nobody said how far the walls go"
-    found = ask(pistons=larger, machining=boring, block={"maximum_bore": 4.03, "cleanup_bore": 4.02})
+    found = ask(pistons=larger, machining=boring, block={"maximum_bore": 3.892, "cleanup_bore": 3.882})
     assert found["choices"][0]["machining"][0]["amount"]["value"] == pytest.approx(0.03, rel=1e-9)
-    assert ask(machining=boring, block={"maximum_bore": 4.06, "cleanup_bore": 4.02})["rejected"] == {"bore": 1}
+    assert ask(machining=boring, block={"maximum_bore": 3.922, "cleanup_bore": 3.882})["rejected"] == {"bore": 1}
