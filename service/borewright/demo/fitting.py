@@ -135,6 +135,14 @@ def assembly(section: Section) -> Lines:
         yield f"{words}: clearance {show(fit['value'])}{wanted}{hone}"
     if section["pin_end_room"] is not None:
         yield f"from each end of the pin to the wall {coarse(section['pin_end_room'])}"
+    left, before = (section[name] for name in ("skirt_in_bore_at_bdc", "original_skirt_in_bore_at_bdc"))
+    if left is not None:
+        compared = "" if before is None else f", {before['value']:.0%} with the parts that came out"
+        yield f"skirt left in the bore at the bottom {left['value']:.0%}{compared}"
+    if section["rock"] is not None:
+        yield f"rock of the piston {show(plain(section['rock']['edge_rise']), 4)} at the edge of its crown"
+    if section["pin_to_ring_pack"] is not None:
+        yield f"ring pack to pin {coarse(section['pin_to_ring_pack'])}"
 
 
 def valves(section: Section) -> Lines:
