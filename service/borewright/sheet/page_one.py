@@ -21,7 +21,7 @@ NOTE_LINE = 9.6
 LETTERS_OF_A_REASON = 68  # of a line in the column of reasons
 LETTERS_OF_A_LINE = 130
 LETTERS_OF_A_NAME = 20  # of a line in the column of checks; the section takes a line above it
-FEWEST_CALCULATED = 8
+FEWEST_CALCULATED = 6
 FEWEST_CHECKS = 3
 MOST_CHECKS = 6
 FEWEST_MEASURES = 3
@@ -51,7 +51,7 @@ def page_one(
 ) -> PageOne:
     """What fits, shortened where it does not.
 
-    First go what to measure next beyond three lines and what is only calculated, down to four lines of it, then checks down to three,
+    First go what to measure next beyond three lines and what is only calculated, down to three lines of it, then checks down to three,
     then the rest of what is calculated, all that is to be measured next, figures to confirm.
 
     reasons : the texts of the checks that need attention, the worst first
