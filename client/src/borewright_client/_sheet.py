@@ -118,7 +118,7 @@ class Sheets(Transport):
 
         >>> sheet = client.build_sheet(order={"id": "A-1"}, build={"bore": "84.3 mm", "stroke": "85.3 mm", "cylinders": 4})
         >>> sheet.sections.displacement.displacement
-        Measured({'value': 1904.38193506, 'unit': 'cm3'})
+        Measured({'value': ..., 'unit': 'cm3'})
         """
         return self._calculate(BuildSheet, PATH, sheet_body(order, build, units, detail), options)
 
