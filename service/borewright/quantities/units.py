@@ -180,7 +180,7 @@ _TORQUE_ALSO = {
     "lb ft": "lbf·ft",
     "lb-ft": "lbf·ft",
 }
-_ROTATION_ALSO = {"RPM": "rpm", "r/min": "rpm", "rev/min": "rpm"}
+_ROTATION_ALSO = {"r/min": "rpm", "rev/min": "rpm", "RPM": "rpm"}
 _REVOLUTION_PER_MINUTE = 2 * math.pi / 60
 
 KINDS: Mapping[str, Kind] = MappingProxyType(
@@ -202,9 +202,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             _kind("force", "N", "lbf", {"N": 1.0, "kN": 1e3, "lbf": POUND_FORCE}),
             _kind("speed", "m/s", "ft/min", {"m/s": 1.0, "ft/min": FOOT / 60}, {"fpm": "ft/min"}),
             _kind("acceleration", "m/s2", "ft/s2", {"m/s2": 1.0, "ft/s2": FOOT}, {"m/s²": "m/s2", "ft/s²": "ft/s2"}),
-            _kind(
-                "rotation", "rpm", "rpm", {"rpm": _REVOLUTION_PER_MINUTE, "rad/s": 1.0}, {"r/min": "rpm", "rev/min": "rpm", "RPM": "rpm"}
-            ),
+            _kind("rotation", "rpm", "rpm", {"rpm": _REVOLUTION_PER_MINUTE, "rad/s": 1.0}, _ROTATION_ALSO),
             _kind(
                 "specific_consumption",
                 "g/kWh",

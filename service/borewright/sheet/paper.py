@@ -48,10 +48,9 @@ def paper(content: Content) -> bytes:
     for section in printable["sections"]:
         for drawing in section["drawings"]:
             drawing["svg"] = next(drawings).svg
-        for grid in section["results"]["grids"]:
+    for grids in (*(section["results"]["grids"] for section in printable["sections"]), printable["by_cylinder"]):
+        for grid in grids:
             grid["widths"], grid["narrow"] = _widths(grid), is_narrow(grid["heads"], grid["rows"])
-    for grid in printable["by_cylinder"]:
-        grid["widths"], grid["narrow"] = _widths(grid), is_narrow(grid["heads"], grid["rows"])
     for figure in (*printable["key_figures"], *printable["calculated"]):
         figure["whole"], figure["rest"] = at_the_point(figure["shown"])
     printable["scan_code"] = content.scan_code

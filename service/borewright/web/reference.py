@@ -14,7 +14,7 @@ from flask import Blueprint, Response, request
 
 from borewright.practice.tables import Row, Table, table, table_names
 from borewright.quantities import KINDS
-from borewright.rules.vocabulary import VOCABULARY
+from borewright.rules.vocabulary import checks_listed
 from borewright.web.bodies import JSON
 from borewright.web.problems import Problem
 
@@ -67,7 +67,7 @@ def contents(name: str) -> Mapping[str, Any]:
             },
         }
     if name == "checks":
-        return {"checks": {check: {"kind": entry.kind, "sentence": entry.sentence} for check, entry in VOCABULARY.items()}}
+        return {"checks": {check["name"]: {"kind": check["kind"], "sentence": check["text"]} for check in checks_listed()}}
     if name in OWN_PAGES:
         return _table(table(name))
     return {"tables": {other: _table(table(other)) for other in table_names() if other not in OWN_PAGES}}
