@@ -1304,6 +1304,10 @@ class JudgedPartAnswer(Model):
     """where it does not fit, the check that the nearest combination with it breaks first; else null"""
     reason: str | None
     """why it does not fit, or what its best combination is watched for; null where it passes"""
+    nearest: PartsAnswer | None
+    """where it does not fit, the combination with it that came nearest, by its ids; else null"""
+    check: Check | None
+    """that rule of that combination, with its value and limits; null where it passes"""
 
 
 class JudgedPartsAnswer(Model):

@@ -33,8 +33,22 @@ def test_each_part_is_what_the_search_with_it_alone_says() -> None:
             else:
                 assert (part["verdict"], part["best"]) == ("fail", None)
                 assert part["reason"].startswith(f"{part['rule']}: ")
+                near = alone["nearest"]
+                assert part["nearest"] == near["parts"]
+                assert part["check"] == next(check for check in near["checks"] if check["name"] == part["rule"])
+            assert (part["check"] is None) == (part["verdict"] == "pass") == (part["reason"] is None)
+            assert (part["nearest"] is None) == part["fits"]
     assert sum(part["combinations"] for part in found["parts"]["pistons"]) == found["fitting"]
     assert {part["fits"] for name in LISTS for part in found["parts"][name]} == {True, False}, "the catalog has parts of both kinds"
+
+
+def test_a_shop_can_say_it_in_its_own_words() -> None:
+    """A name, a value and its limits: the pin of a piston that is too small for the small end on offer."""
+    thin = {**CATALOG["pistons"][0], "id": "thin pin", "pin_diameter": 0.927}
+    judged = ask(pistons=[thin], rods=CATALOG["rods"][1:], each_part=True)["parts"]["pistons"][0]
+    assert (judged["fits"], judged["check"]["name"], judged["check"]["verdict"]) == (False, "pin-fit", "fail")
+    assert judged["check"]["value"]["value"] == pytest.approx(0.9519 - 0.927, rel=1e-9)
+    assert judged["check"]["value"]["value"] > judged["check"]["limits"]["high"]["value"]
 
 
 def test_without_a_target_it_is_whether_they_go_together() -> None:

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from borewright.calculations.base.answers import AnswerPart, Count, Figure, Rows, Section, Truth, Word
-from borewright.calculations.base.outcome import VERDICTS, Outcome
+from borewright.calculations.base.answers import AnswerPart, CheckAnswer, Count, Figure, Rows, Section, Truth, Word
+from borewright.calculations.base.outcome import VERDICTS, Check, Outcome
 from borewright.calculations.base.verdicts import ORDER, worst_verdict
 from borewright.calculations.part_selection.answer import GIVES, PartsAnswer, parts
 from borewright.calculations.part_selection.catalog import LISTS
@@ -15,6 +15,7 @@ from borewright.calculations.part_selection.checks import checks
 from borewright.calculations.part_selection.fitted import Fitted
 from borewright.calculations.part_selection.search import find
 from borewright.selection.demands import Places, Preference, SearchProblem
+from borewright.selection.examination import attempt
 from borewright.selection.outcome import Combination
 
 
@@ -29,6 +30,8 @@ class JudgedPartAnswer(AnswerPart):
     compression_ratio = Figure("ratio", "compression ratio of that combination; null where none fits", nullable=True)
     rule = Word("where it does not fit, the check that the nearest combination with it breaks first; else null", nullable=True)
     reason = Word("why it does not fit, or what its best combination is watched for; null where it passes", nullable=True)
+    nearest = Section(PartsAnswer, "where it does not fit, the combination with it that came nearest, by its ids; else null", nullable=True)
+    check = Section(CheckAnswer, "that rule of that combination, with its value and limits; null where it passes", nullable=True)
 
 
 class JudgedPartsAnswer(AnswerPart):
@@ -64,9 +67,10 @@ def each_part(
             if found.choices:
                 choice = found.choices[0]
                 shown |= _best(fitted(replace(choice, places=_placed(choice.places, place_of_list, index))))
-            else:
-                rule = found.nearest[0].reason if found.nearest else next(iter(found.rejected), None)
-                shown |= {"verdict": "fail", "rule": rule, "reason": None if rule is None else f"{rule}: {GIVES[rule]}"}
+            elif found.nearest:
+                miss = found.nearest[0]
+                near = attempt(_alone(asked, place_of_list, index), miss.combination)
+                shown |= _nearest(fitted(replace(near, places=_placed(near.places, place_of_list, index))), miss.reason)
             judged[name].append(shown)
     return judged
 
@@ -92,12 +96,19 @@ def _placed(places: Places, place: int, index: int) -> Places:
 
 
 def _best(fit: Fitted) -> dict[str, Any]:
+    """What the best combination with a part comes to."""
     made = checks(fit)
     verdict = worst_verdict(made)[0]
-    worst = max(made, key=lambda check: ORDER.index(worst_verdict([check])[0]))
-    return {
-        "verdict": verdict,
-        "best": parts(fit, fit.choice.places),
-        "compression_ratio": fit.results()["compression_ratio"],
-        "reason": None if verdict == "pass" else f"{worst.name}: {worst.reason}",
-    }
+    worst = max(made, key=_badness)
+    told = {} if verdict == "pass" else {"check": worst, "reason": f"{worst.name}: {worst.reason}"}
+    return {"verdict": verdict, "best": parts(fit, fit.choice.places), "compression_ratio": fit.results()["compression_ratio"], **told}
+
+
+def _nearest(fit: Fitted, rule: str) -> dict[str, Any]:
+    """Which rule turns a part away, on the combination with it that came nearest."""
+    check = max((each for each in checks(fit) if each.name == rule), key=_badness, default=None)
+    return {"verdict": "fail", "rule": rule, "reason": f"{rule}: {GIVES[rule]}", "nearest": parts(fit, fit.choice.places), "check": check}
+
+
+def _badness(check: Check) -> int:
+    return ORDER.index(worst_verdict([check])[0])
