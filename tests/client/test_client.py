@@ -10,7 +10,7 @@ import requests
 
 import borewright_client as bw
 from borewright.web.app import create_app
-from borewright_client import _client, _operations, _sheet
+from borewright_client import _client, _operations, _service, _sheet
 
 
 @pytest.mark.parametrize(
@@ -48,7 +48,7 @@ def test_settings_are_keywords_only() -> None:
         bw.Client(*arguments)
 
 
-@pytest.mark.parametrize("module", [_client, _operations, _sheet], ids=lambda module: module.__name__)
+@pytest.mark.parametrize("module", [_client, _operations, _service, _sheet], ids=lambda module: module.__name__)
 def test_docstrings_show_what_the_service_answers(module: ModuleType, wsgi_session: Callable[..., requests.Session]) -> None:
     with wsgi_session(create_app()) as session:
         results = doctest.testmod(module, extraglobs={"client": bw.Client("http://service", session=session)}, optionflags=doctest.ELLIPSIS)

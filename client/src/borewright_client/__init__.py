@@ -49,7 +49,15 @@ from borewright_client._errors import (
 )
 from borewright_client._measured import Measured
 from borewright_client._model import Model
-from borewright_client._sheet import BuildSheet, Disagreement, MissingSection, RefusedSection, SheetAssumption, SheetCheck, SheetSensitivity
+from borewright_client._sheet_types import (
+    BuildSheet,
+    Disagreement,
+    MissingSection,
+    RefusedSection,
+    SheetAssumption,
+    SheetCheck,
+    SheetSensitivity,
+)
 from borewright_client._tables import Part, Table
 from borewright_client._types import (
     Answer,

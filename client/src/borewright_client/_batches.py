@@ -1,19 +1,19 @@
 """The methods for tables and CSV files of any size."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from borewright_client._csv import Output, Written, read_rows
 from borewright_client._errors import WrongSetting
+from borewright_client._flights import Flights
 from borewright_client._operations import MOST_ROWS, WORD_COLUMNS
-from borewright_client._tables import CHUNK, IN_FLIGHT, Columns, Part, Table, bar, chunks, parts
-from borewright_client._transport import Transport
-from borewright_client._types import BatchAnswer, Options
+from borewright_client._tables import CHUNK, IN_FLIGHT, Part, Table, bar, chunks
+from borewright_client._types import Options
 from borewright_client._words import Units
 
 
-class Batches(Transport):
+class Batches(Flights):
     """Batches of any size: what one request can't take goes in several."""
 
     def table(
@@ -47,9 +47,12 @@ class Batches(Transport):
         table = Table()
         total = len(data) if hasattr(data, "__len__") and not isinstance(data, Mapping) else None
         with bar(progress, name, total) as done:
-            for part in self._parts(name, chunks(data, self._chunk(name, chunk)), common, units, in_flight, options):
+
+            def take(part: Part) -> None:
                 table.add(part)
                 done(part.rows)
+
+            self._each(take, name, chunks(data, chunk_of(name, chunk)), shared(common, units), in_flight, options)
         return table
 
     def csv(
@@ -77,39 +80,42 @@ class Batches(Transport):
         reading, words = Path(source), WORD_COLUMNS.get(name, frozenset())
         size = reading.stat().st_size
         job = {"name": name, "common": common, "units": units, "source": str(reading.resolve()), "size": size}
-        output, failed = Output(Path(target), job, resume=resume), 0
+        output = Output(Path(target), job, resume=resume)
+        failed: list[int] = []
         try:
             with reading.open(encoding="utf-8-sig", newline="") as lines, bar(progress, name, None) as done:
                 rows = read_rows(lines, words)
                 for _ in range(output.rows):  # written before
                     next(rows)
                 done(output.rows)
-                cut = chunks(rows, self._chunk(name, chunk))
-                for part in self._parts(name, cut, common, units, in_flight, options, output.rows):
+
+                def take(part: Part) -> None:
                     output.add(part)
-                    failed += len(part.failures)
+                    failed.extend(part.failures)
                     done(part.rows)
+
+                self._each(take, name, chunks(rows, chunk_of(name, chunk)), shared(common, units), in_flight, options, output.rows)
             output.finish()
         finally:
             output.close()
-        return Written(output.rows, failed)
+        return Written(output.rows, len(failed))
 
-    def _chunk(self, name: str, chunk: int) -> int:
-        if name not in MOST_ROWS:
-            raise WrongSetting(f"{name!r} takes no batches: {', '.join(MOST_ROWS)} do")
-        return min(chunk, MOST_ROWS[name])
 
-    def _parts(
-        self,
-        name: str,
-        cut: Iterator[Columns],
-        common: Mapping[str, Any] | None,
-        units: Units | None,
-        in_flight: int,
-        options: Options | None,
-        start: int = 0,
-    ) -> Iterator[Part]:
-        def ask(columns: Columns) -> BatchAnswer:
-            return self._batch(name, {"columns": columns, "common": common, "units": units}, options)
+def chunk_of(name: str, chunk: int) -> int:
+    """The rows of one request: never more than the operation takes.
 
-        return parts(ask, cut, in_flight=in_flight, start=start)
+    >>> chunk_of("detonation-margin", 20_000)
+    2000
+    """
+    if name not in MOST_ROWS:
+        raise WrongSetting(f"{name!r} takes no batches: {', '.join(MOST_ROWS)} do")
+    return min(chunk, MOST_ROWS[name])
+
+
+def shared(common: Mapping[str, Any] | None, units: Units | None) -> dict[str, Any]:
+    """What every request of a table says beside its columns.
+
+    >>> shared({"cylinders": 4}, "metric")
+    {'common': {'cylinders': 4}, 'units': 'metric'}
+    """
+    return {"common": common, "units": units}

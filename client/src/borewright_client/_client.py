@@ -1,17 +1,12 @@
-"""The client: every calculation, and what the service tells about itself."""
-
-from collections.abc import Mapping
-from typing import Any
-from urllib.parse import quote
+"""The client: every calculation, the sheet, tables, and what the service tells about itself."""
 
 from borewright_client._batches import Batches
-from borewright_client._errors import Unavailable
 from borewright_client._operations import Operations
+from borewright_client._service import Service
 from borewright_client._sheet import Sheets
-from borewright_client._types import Answer, Options, ReferenceTable
 
 
-class Client(Operations, Sheets, Batches):
+class Client(Operations, Sheets, Batches, Service):
     """Calls one Borewright service; close it, or use it in a `with` block.
 
     Threads may share one client: each has connections of its own, but for a `session` that the caller brought. What is left out comes
@@ -46,52 +41,3 @@ class Client(Operations, Sheets, Batches):
     ...     bench.health()
     {'status': 'live'}
     """
-
-    def ask(self, name: str, body: Mapping[str, Any], *, options: Options | None = None) -> Answer:
-        """Ask a calculation by its name, with its request as one mapping: for forms and commands that know neither beforehand.
-
-        >>> client.ask("displacement", {"bore": float("nan")})
-        Traceback (most recent call last):
-        borewright_client._errors.Unsendable: #/bore: Out of range float values are not JSON compliant...
-        """
-        return self._calculate(Answer, f"/v1/{quote(name, safe='')}", body, options)
-
-    def reference(self, table: ReferenceTable, *, options: Options | None = None) -> dict[str, Any]:
-        """Fetch a table of defaults with the source of each row.
-
-        >>> client.reference("units")["kinds"]["length"]["inch"]
-        'in'
-        """
-        reply = self._get(f"/v1/reference/{quote(table, safe='')}", options)
-        return reply.json_object()
-
-    def openapi(self, *, options: Options | None = None) -> dict[str, Any]:
-        """Fetch the OpenAPI document.
-
-        >>> client.openapi()["openapi"]
-        '3.1.0'
-        """
-        reply = self._get("/v1/openapi.json", options)
-        return reply.json_object()
-
-    def health(self, *, options: Options | None = None) -> dict[str, Any]:
-        """Ask whether the service is alive.
-
-        >>> client.health()["status"]
-        'live'
-        """
-        reply = self._get("/health/live", options)
-        return reply.json_object()
-
-    def ready(self, *, options: Options | None = None) -> bool:
-        """Tell whether the service takes requests now; asked once, as "not yet" (503) is an answer here.
-
-        >>> client.ready()
-        True
-        """
-        once: Options = {**(options or {}), "retries": 0}
-        try:
-            self._get("/health/ready", once)
-        except Unavailable:
-            return False
-        return True

@@ -3,16 +3,17 @@
 import logging
 import os
 import re
-import threading
+import time
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from copy import copy
 from dataclasses import dataclass, replace
 from http import HTTPStatus
 from typing import Self, TypeVar
 from urllib.parse import urlsplit
 
-from borewright_client._errors import BorewrightError, UnexpectedAnswer, WrongSetting, problem
+from borewright_client._errors import BorewrightError, TimedOut, UnexpectedAnswer, WrongSetting, problem
 from borewright_client._retry import Policy
 from borewright_client._types import Options
 from borewright_client._version import __version__
@@ -20,7 +21,9 @@ from borewright_client._wire import JSON, Reply
 
 # Somebody who listens accepts at once; a host that is gone must not use up the time in which another may answer.
 LONGEST_CONNECT = 5.0
-REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
+REQUEST_ID = "X-Request-Id"
+NOT_DECODED = "the body is not in the encoding its header names"
+_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 ENVIRONMENT = "BOREWRIGHT_CLIENT_"
 OPTIONS = ("timeout", "deadline", "retries", "request_id")
 Number = TypeVar("Number", int, float)
@@ -75,15 +78,9 @@ class Core:
         )
         self.request_id = None if request_id is None else _checked_id(request_id)
         self._before, self._after = before, after
-        self._last = threading.local()
 
     def __repr__(self) -> str:
         return f"{type(self).__name__}({self.base_url!r})"
-
-    @property
-    def last_request_id(self) -> str | None:
-        """The id of the last request that this thread got an answer to; each answer has its own as `request_id`."""
-        return getattr(self._last, "request_id", None)
 
     def with_options(
         self, *, timeout: float | None = None, deadline: float | None = None, retries: int | None = None, request_id: str | None = None
@@ -102,6 +99,9 @@ class Core:
 
     def _lend(self) -> None:
         """A copy does not close what it did not open."""
+
+    def _heard(self, request_id: str) -> None:
+        """Note the id of the last request."""
 
     def _policy_for(self, options: Options | None) -> Policy:
         if not options:
@@ -123,22 +123,31 @@ class Core:
         headers = {
             "Accept": accept,
             "User-Agent": f"borewright-client/{__version__}",
-            "X-Request-Id": self.request_id or str(uuid.uuid4()) if given is None else _checked_id(given),
+            REQUEST_ID: self.request_id or str(uuid.uuid4()) if given is None else _checked_id(given),
         }
         return headers if content is None else {**headers, "Content-Type": JSON}
 
-    def _begun(self, attempt: Attempt) -> None:
+    @contextmanager
+    def _tried(self, method: str, path: str, headers: Mapping[str, str]) -> Iterator[Attempt]:
+        """One try, told to the hooks and to the log, however it ends."""
+        attempt, begun = Attempt(method, path, dict(headers)), time.monotonic()
         if self._before is not None:
             self._before(attempt)
+        try:
+            yield attempt
+        except BorewrightError as error:
+            attempt.error, attempt.status = error, getattr(error, "status", None)
+            raise
+        finally:
+            attempt.seconds = time.monotonic() - begun
+            outcome = attempt.error or attempt.status or "given up by the caller"
+            log.debug("%s %s: %s in %.3g s", attempt.method, attempt.path, outcome, attempt.seconds)
+            if self._after is not None:
+                self._after(attempt)
 
-    def _ended(self, attempt: Attempt, seconds: float, status: int | None, error: BorewrightError | None) -> None:
-        attempt.seconds, attempt.status, attempt.error = seconds, status, error
-        log.debug("%s %s: %s in %.3g s", attempt.method, attempt.path, status if error is None else error, seconds)
-        if self._after is not None:
-            self._after(attempt)
-
-    def _judged(self, reply: Reply) -> Reply:
-        self._last.request_id = reply.request_id
+    def _judged(self, reply: Reply, attempt: Attempt) -> Reply:
+        attempt.status = reply.status
+        self._heard(reply.request_id)
         if reply.status == HTTPStatus.OK:
             return reply
         if reply.status >= HTTPStatus.BAD_REQUEST:
@@ -150,6 +159,22 @@ class Core:
 
     def _without_key(self, text: str) -> str:
         return text if self._key is None else text.replace(self._key, "[key]")
+
+
+def waits(policy: Policy, left: Callable[[], float], request_id: str) -> tuple[float, float]:
+    """The longest waits of a try for the connection and for each piece of the answer [s].
+
+    Raises TimedOut where no time is left.
+
+    >>> waits(Policy(retries=0, timeout=10.0, deadline=30.0), lambda: 30.0, "a1")
+    (5.0, 10.0)
+    """
+    budget = left()
+    if budget <= 0:
+        raise TimedOut("the deadline passed before the request was sent", request_id)
+    # The time left is looked at between reads; any single read may take up to `timeout`.
+    timeout = min(policy.timeout, budget)
+    return min(timeout, LONGEST_CONNECT), timeout
 
 
 def of_kind(reply: Reply, accept: str) -> bytes:
@@ -186,7 +211,7 @@ def _checked_key(value: str) -> str:
 
 def _checked_id(value: str) -> str:
     # The service would put an id of its own in place of any other, and then nobody finds the caller's in its log.
-    if not REQUEST_ID.fullmatch(value):
+    if not _ID.fullmatch(value):
         raise WrongSetting("request_id must be 1 to 64 letters, digits, dots, underscores or hyphens")
     return value
 

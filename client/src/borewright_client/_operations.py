@@ -6,7 +6,7 @@ Generated from the calculations: `borewright openapi` writes it again, and what 
 from collections.abc import Mapping, Sequence
 
 from borewright_client import answers, parts
-from borewright_client._transport import Transport
+from borewright_client._calls import Calls
 from borewright_client._types import BatchAnswer, Options, Quantity
 from borewright_client._words import Units
 
@@ -82,7 +82,7 @@ WORD_COLUMNS: dict[str, frozenset[str]] = {
 }
 
 
-class Operations(Transport):
+class Operations(Calls):
     """The calculations as methods; arguments left at None are not sent."""
 
     def air_correction(

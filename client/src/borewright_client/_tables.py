@@ -1,22 +1,19 @@
-"""Tables of any size through a batch operation: cut into requests, some of them in flight, and put together again."""
+"""Tables of any size: cut into the columns of requests, and put together again from the answers."""
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
-from borewright_client._errors import FieldError, TooLarge, WrongSetting
+from borewright_client._errors import FieldError, WrongSetting
 from borewright_client._types import BatchAnswer
 from borewright_client._words import Verdict
 
 Columns = dict[str, list[Any]]
-Ask = Callable[[Columns], BatchAnswer]
 CHUNK = 20_000
 IN_FLIGHT = 2
 _WORST_LAST: tuple[Verdict, ...] = ("pass", "unknown", "watch", "fail")
@@ -135,41 +132,39 @@ def _entry(entry: Any) -> Any:
     return None if entry != entry or type(entry).__name__ in ("NAType", "NaTType") else entry  # what pandas has for nothing
 
 
-def parts(ask: Ask, columns: Iterable[Columns], *, in_flight: int = IN_FLIGHT, start: int = 0) -> Iterator[Part]:
-    """The answers to the chunks in their order, while at most `in_flight` requests are under way."""
-    if in_flight < 1:
+def checked_in_flight(count: int) -> int:
+    """How many requests may be under way at once.
+
+    >>> checked_in_flight(2)
+    2
+    """
+    if count < 1:
         raise WrongSetting("one request at least is in flight")
-    waiting: deque[Future[list[Part]]] = deque()
-    with ThreadPoolExecutor(in_flight, thread_name_prefix="borewright-batch") as pool:
-        try:
-            for chunk in columns:
-                if len(waiting) >= in_flight:
-                    yield from waiting.popleft().result()
-                waiting.append(pool.submit(_asked, ask, chunk, start))
-                start += _length(chunk)
-            while waiting:
-                yield from waiting.popleft().result()
-        finally:
-            for future in waiting:
-                future.cancel()
+    return count
 
 
-def _length(columns: Columns) -> int:
+def length(columns: Columns) -> int:
+    """The number of rows.
+
+    >>> length({"bore": [84, 85]})
+    2
+    """
     return len(next(iter(columns.values()), ()))
 
 
-def _asked(ask: Ask, columns: Columns, start: int) -> list[Part]:
-    """The answer to a chunk; one whose body is larger than the service takes is halved."""
-    rows = _length(columns)
-    try:
-        answer = ask(columns)
-    except TooLarge:
-        if rows < 2:
-            raise
-        half = rows // 2
-        first, second = ({name: column[cut] for name, column in columns.items()} for cut in (slice(None, half), slice(half, None)))
-        return [*_asked(ask, first, start), *_asked(ask, second, start + half)]
-    raw = answer.raw
+def halves(columns: Columns) -> tuple[Columns, Columns]:
+    """The rows in two halves, for what the service finds too large.
+
+    >>> halves({"bore": [84, 85, 86]})
+    ({'bore': [84]}, {'bore': [85, 86]})
+    """
+    half = length(columns) // 2
+    return {name: column[:half] for name, column in columns.items()}, {name: column[half:] for name, column in columns.items()}
+
+
+def part(answer: BatchAnswer, start: int) -> Part:
+    """A batch's answer as the part of a table that begins at row `start`."""
+    raw, rows = answer.raw, answer.rows
     failures = {
         start + failure["row"]: [FieldError(e["pointer"], e["detail"], e.get("code", "")) for e in failure["errors"]]
         for failure in raw["failures"]
@@ -177,7 +172,7 @@ def _asked(ask: Ask, columns: Columns, start: int) -> list[Part]:
     verdicts = _worst(list(raw["checks"].values()), rows)
     for row in failures:
         verdicts[row - start] = None
-    return [Part(start, rows, raw["columns"], raw["units"], verdicts, failures, raw["cautions"], raw["assumptions"])]
+    return Part(start, rows, raw["columns"], raw["units"], verdicts, failures, raw["cautions"], raw["assumptions"])
 
 
 def _worst(checks: Sequence[Sequence[Verdict | None]], rows: int) -> list[Verdict | None]:

@@ -1,22 +1,18 @@
-"""One call over requests, from its body to its answer."""
+"""Sending and waiting, over requests."""
 
 import threading
-import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from types import TracebackType
-from typing import Self, TypeVar
+from typing import Self
 
 import requests
 from requests.auth import AuthBase
 
-from borewright_client._core import LONGEST_CONNECT, Attempt, Core, Hook, of_kind
-from borewright_client._errors import BorewrightError, TimedOut, UnexpectedAnswer
+from borewright_client._core import NOT_DECODED, REQUEST_ID, Attempt, Core, Hook, waits
+from borewright_client._errors import BorewrightError, UnexpectedAnswer
 from borewright_client._retry import Policy
-from borewright_client._types import BatchAnswer, Options
-from borewright_client._types import Reply as TypedReply
-from borewright_client._wire import JSON, Reply, encode, failure, read_body
-
-Kind = TypeVar("Kind", bound=TypedReply)
+from borewright_client._types import Options
+from borewright_client._wire import Reply, failure, read_body
 
 
 class Transport(Core):
@@ -46,6 +42,15 @@ class Transport(Core):
             after=after,
         )
         self._sessions = _Sessions(session)
+        self._last = threading.local()
+
+    @property
+    def last_request_id(self) -> str | None:
+        """The id of the last request that this thread got an answer to; each answer has its own as `request_id`."""
+        return getattr(self._last, "request_id", None)
+
+    def _heard(self, request_id: str) -> None:
+        self._last.request_id = request_id
 
     def __enter__(self) -> Self:
         return self
@@ -60,47 +65,18 @@ class Transport(Core):
     def _lend(self) -> None:
         self._sessions = self._sessions.lent()
 
-    def _calculate(self, kind: type[Kind], path: str, body: Mapping[str, object], options: Options | None = None) -> Kind:
-        reply = self._post(path, body, options=options)
-        return kind(reply.json_object(), reply.request_id, reply.headers)
-
-    def _batch(self, name: str, body: Mapping[str, object], options: Options | None = None) -> BatchAnswer:
-        return self._calculate(BatchAnswer, f"/v1/{name}/batch", body, options)
-
-    def _document(self, path: str, body: Mapping[str, object], accept: str, options: Options | None = None) -> bytes:
-        return of_kind(self._post(path, body, accept, options), accept)
-
-    def _post(self, path: str, body: Mapping[str, object], accept: str = JSON, options: Options | None = None) -> Reply:
-        return self._send("POST", path, accept, encode(body), options)
-
-    def _get(self, path: str, options: Options | None = None) -> Reply:
-        return self._send("GET", path, JSON, None, options)
-
     def _send(self, method: str, path: str, accept: str, content: bytes | None, options: Options | None) -> Reply:
         headers, policy = self._headers(accept, content, options), self._policy_for(options)
-        return policy.run(lambda left: self._attempt(method, path, headers, content, policy, left))
 
-    def _attempt(
-        self, method: str, path: str, headers: dict[str, str], content: bytes | None, policy: Policy, left: Callable[[], float]
-    ) -> Reply:
-        attempt, begun = Attempt(method, path, dict(headers)), time.monotonic()
-        self._begun(attempt)
-        try:
-            reply = self._judged(self._exchanged(attempt, content, policy, left))
-        except BorewrightError as error:
-            self._ended(attempt, time.monotonic() - begun, getattr(error, "status", None), error)
-            raise
-        self._ended(attempt, time.monotonic() - begun, reply.status, None)
-        return reply
+        def attempt(left: Callable[[], float]) -> Reply:
+            with self._tried(method, path, headers) as tried:
+                return self._judged(self._exchanged(tried, content, policy, left), tried)
+
+        return policy.run(attempt)
 
     def _exchanged(self, attempt: Attempt, content: bytes | None, policy: Policy, left: Callable[[], float]) -> Reply:
-        request_id = attempt.headers["X-Request-Id"]
+        request_id = attempt.headers[REQUEST_ID]
         trouble: BorewrightError
-        budget = left()
-        if budget <= 0:
-            raise TimedOut("the deadline passed before the request was sent", request_id)
-        # The time left is looked at between reads; any single read may take up to `timeout`.
-        timeout = min(policy.timeout, budget)
         try:
             with self._sessions.mine().request(
                 attempt.method,
@@ -108,18 +84,22 @@ class Transport(Core):
                 data=content,
                 headers=attempt.headers,
                 auth=None if self._key is None else _BearerKey(self._key),
-                timeout=(min(timeout, LONGEST_CONNECT), timeout),
+                timeout=waits(policy, left, request_id),
                 allow_redirects=False,
                 stream=True,
             ) as response:
-                request_id = response.headers.get("X-Request-Id", request_id)
+                request_id = response.headers.get(REQUEST_ID, request_id)
                 return Reply(response.status_code, response.headers, read_body(response, left), request_id)
         except requests.exceptions.ContentDecodingError:
-            trouble = UnexpectedAnswer("the body is not in the encoding its header names", response.status_code, request_id)
+            trouble = UnexpectedAnswer(NOT_DECODED, response.status_code, request_id)
         except requests.RequestException as error:
             trouble = failure(error, request_id)
         # Raised out here, so that the transport's error, which holds the request and with it the key, does not hang on to this one.
         raise trouble
+
+    def _aside(self, work: Callable[..., object], *arguments: object) -> None:
+        """Do what may wait for a disk."""
+        work(*arguments)
 
 
 class _Sessions:

@@ -32,7 +32,7 @@ def client_source(
 
     >>> from borewright.web.document.published_files import generated
     >>> from pathlib import Path
-    >>> "class Operations(Transport):" in generated(Path())["client/src/borewright_client/_operations.py"]
+    >>> "class Operations(Calls):" in generated(Path())["client/src/borewright_client/_operations.py"]
     True
     """
     components = document["components"]["schemas"]
@@ -46,7 +46,7 @@ def client_source(
             methods.append(_batch_method(calculation, batches[name]))
     about_all = docstring(["The calculations as methods; arguments left at None are not sent."], "    ")
     head_rows = _columns_of_batches(document)
-    body = f"{head_rows}\n\nclass Operations(Transport):\n{about_all}\n\n" + "\n\n".join(methods) + "\n"
+    body = f"{head_rows}\n\nclass Operations(Calls):\n{about_all}\n\n" + "\n\n".join(methods) + "\n"
     head = docstring(["A keyword-only method for each calculation of the service.", "", WRITTEN])
     return {
         "_operations.py": f"{head}\n\n{imports(body)}{body}",

@@ -17,9 +17,9 @@ IMPORTABLE = (
     ("collections.abc", ("Mapping", "Sequence")),
     ("typing", ("Any", "Literal", "NotRequired", "TypedDict")),
     ("borewright_client", ("answers", "parts")),
+    ("borewright_client._calls", ("Calls",)),
     ("borewright_client._measured", ("Measured",)),
     ("borewright_client._model", ("Model",)),
-    ("borewright_client._transport", ("Transport",)),
     (
         "borewright_client._types",
         ("Answer", "Assumption", "BatchAnswer", "Check", "Options", "Quantity", "Sensitivity"),
