@@ -1,6 +1,8 @@
 """A scripted service on a loopback socket, a clock that only moves when told, and the in-process transport."""
 
+import asyncio
 import importlib.util
+import inspect
 import json
 import socket
 import struct
@@ -12,10 +14,11 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
+import httpx
 import pytest
 import requests
 
-from borewright_client import Client
+from borewright_client import AsyncClient, Client
 
 Step = Callable[["Handler"], None]
 
@@ -143,7 +146,7 @@ def serve() -> Iterator[Callable[..., Server]]:
 
 
 @pytest.fixture
-def connect(clock: Clock) -> Iterator[Callable[..., Client]]:
+def connect_requests(clock: Clock) -> Iterator[Callable[..., Client]]:
     """Make a client of a server whose waits are on the clock of the test; dice always fall high, so no jitter."""
     sessions = []
 
@@ -159,6 +162,73 @@ def connect(clock: Clock) -> Iterator[Callable[..., Client]]:
     yield make
     for session in sessions:
         session.close()
+
+
+class Blocking:
+    """A client for asyncio as a test calls the other: each call runs to its end."""
+
+    def __init__(self, client: AsyncClient, runner: asyncio.Runner) -> None:
+        vars(self).update(client=client, runner=runner, last_request_id=None)
+
+    def __getattr__(self, name: str) -> Any:
+        client: AsyncClient = vars(self)["client"]
+        member = getattr(client, name)
+        if name == "with_options":
+            return lambda **settings: Blocking(member(**settings), vars(self)["runner"])
+        if not inspect.iscoroutinefunction(member):
+            return member
+
+        async def whole(*given: Any, **named: Any) -> Any:
+            try:
+                return await member(*given, **named)
+            finally:  # while this is still the task that asked
+                vars(self)["last_request_id"] = client.last_request_id
+
+        return lambda *given, **named: vars(self)["runner"].run(whole(*given, **named))
+
+    def __setattr__(self, name: str, value: object) -> None:
+        setattr(vars(self)["client"], name, value)
+
+    def __repr__(self) -> str:
+        return repr(vars(self)["client"])
+
+
+@pytest.fixture
+def block() -> Iterator[Callable[[AsyncClient], Blocking]]:
+    """Call a client for asyncio as if it were the other."""
+    sessions: list[httpx.AsyncClient] = []
+    with asyncio.Runner() as runner:
+
+        def make(client: AsyncClient) -> Blocking:
+            if client._sessions._brought is not None:
+                sessions.append(client._sessions._brought)
+            return Blocking(client, runner)
+
+        yield make
+        for session in sessions:
+            runner.run(session.aclose())
+
+
+@pytest.fixture
+def connect_httpx(clock: Clock, block: Callable[[AsyncClient], Blocking]) -> Callable[..., Blocking]:
+    """The same for asyncio, called as if it were not."""
+
+    async def sleep(seconds: float) -> None:
+        clock.sleep(seconds)
+
+    def make(server: Server, **settings: Any) -> Blocking:
+        client = AsyncClient(server.url, session=httpx.AsyncClient(trust_env=False), **settings)
+        client._policy = replace(client._policy, clock=clock.read, draw=lambda: 1.0)
+        vars(client)["_sleep"] = sleep
+        return block(client)
+
+    return make
+
+
+@pytest.fixture(params=["requests", "httpx"])
+def connect(request: pytest.FixtureRequest) -> Any:
+    """Each client in turn: what one does, the other does."""
+    return request.getfixturevalue(f"connect_{request.param}")
 
 
 @pytest.fixture(scope="session")
@@ -181,5 +251,16 @@ def wsgi_session(wsgi_adapter: ModuleType) -> Callable[..., requests.Session]:
         session.trust_env = False
         session.mount(address, wsgi_adapter.WsgiAdapter(application))
         return session
+
+    return make
+
+
+@pytest.fixture
+def wsgi_async(wsgi_adapter: ModuleType, block: Callable[[AsyncClient], Blocking]) -> Callable[..., Blocking]:
+    """Make a client for asyncio, called as if it were not, whose service is the given WSGI application."""
+
+    def make(application: Any, **settings: Any) -> Blocking:
+        session = httpx.AsyncClient(transport=wsgi_adapter.AsyncWsgiTransport(application))
+        return block(AsyncClient("http://service", session=session, **settings))
 
     return make

@@ -21,17 +21,17 @@ def test_version_is_the_distributions() -> None:
 
 def test_every_error_can_be_caught_as_one() -> None:
     errors = [member for member in vars(borewright_client).values() if isinstance(member, type) and issubclass(member, Exception)]
-    assert len(errors) == 22
+    assert len(errors) == 23
     assert all(issubclass(error, borewright_client.BorewrightError) for error in errors)
 
 
 # what an extra brings is imported where it is used, and nowhere else
-EXTRAS = {"_cli.py": {"click"}, "_tables.py": {"rich", "pandas", "polars"}}
+EXTRAS = {"_cli.py": {"click"}, "_tables.py": {"rich", "pandas", "polars"}, "transport.py": {"httpx"}}
 
 
 def test_depends_on_requests_alone() -> None:
     roots = set()
-    for source in PACKAGE.glob("*.py"):
+    for source in PACKAGE.rglob("*.py"):
         extra = EXTRAS.get(source.name, set())
         for node in ast.walk(ast.parse(source.read_text())):
             if isinstance(node, ast.Import):

@@ -21,8 +21,12 @@ COMMON = {"stroke": "88 mm", "cylinders": 4}
 BORES = [90.0, 91.0, None, 93.0, 94.0]
 
 
-@pytest.fixture
-def client(wsgi_session: Callable[..., requests.Session]) -> Iterator[bw.Client]:
+@pytest.fixture(params=["requests", "httpx"])
+def client(request: pytest.FixtureRequest, wsgi_session: Callable[..., requests.Session], wsgi_async: Callable[..., Any]) -> Iterator[Any]:
+    """Each client in turn."""
+    if request.param == "httpx":
+        yield wsgi_async(create_app())
+        return
     with wsgi_session(create_app()) as session:
         yield bw.Client("http://service", session=session)
 
@@ -36,16 +40,16 @@ def singly(client: bw.Client, bore: float | None) -> float | None:
 @pytest.mark.parametrize(
     "data",
     [
-        {"bore": BORES},
-        {"bore": np.array([np.nan if bore is None else bore for bore in BORES])},
-        pandas.DataFrame({"bore": BORES}),
-        polars.DataFrame({"bore": BORES}),
-        ({"bore": bore} for bore in BORES),
+        lambda: {"bore": BORES},
+        lambda: {"bore": np.array([np.nan if bore is None else bore for bore in BORES])},
+        lambda: pandas.DataFrame({"bore": BORES}),
+        lambda: polars.DataFrame({"bore": BORES}),
+        lambda: ({"bore": bore} for bore in BORES),
     ],
     ids=["lists", "arrays", "pandas", "polars", "rows"],
 )
-def test_each_kind_of_table_in_chunks_is_what_single_calls_say(client: bw.Client, data: Any) -> None:
-    table = client.table("displacement", data, common=COMMON, units="metric", chunk=2)
+def test_each_kind_of_table_in_chunks_is_what_single_calls_say(client: bw.Client, data: Callable[[], Any]) -> None:
+    table = client.table("displacement", data(), common=COMMON, units="metric", chunk=2)
     assert table.rows == 5
     assert table.columns["displacement"] == [singly(client, bore) for bore in BORES]
     assert table.units["displacement"] == "cm3"
@@ -116,15 +120,16 @@ def test_a_run_that_was_broken_off_goes_on(client: bw.Client, tmp_path: Path, mo
     write(source, 50)
     client.csv("displacement", source, whole, common={"stroke": "88 mm"}, chunk=10)
     asked: list[int] = []
-    batch = bw.Client._batch
+    for kind in (bw.Client, bw.AsyncClient):
+        batch: Any = kind._batch
 
-    def failing(self: bw.Client, name: str, body: Any, options: Any = None) -> bw.BatchAnswer:
-        asked.append(len(body["columns"]["cylinders"]))
-        if len(asked) == 4:
-            raise bw.ConnectionFailed("the line is cut")
-        return batch(self, name, body, options)
+        def failing(self: Any, name: str, body: Any, options: Any = None, batch: Any = batch) -> Any:
+            asked.append(len(body["columns"]["cylinders"]))
+            if len(asked) == 4:
+                raise bw.ConnectionFailed("the line is cut")
+            return batch(self, name, body, options)
 
-    monkeypatch.setattr(bw.Client, "_batch", failing)
+        monkeypatch.setattr(kind, "_batch", failing)
     with pytest.raises(bw.ConnectionFailed):
         client.csv("displacement", source, broken, common={"stroke": "88 mm"}, chunk=10, in_flight=1)
     note = json.loads((tmp_path / "broken.csv.progress").read_text(encoding="utf-8"))

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 from urllib.parse import unquote_to_bytes, urlsplit
 
+import httpx
 import requests
 from requests.adapters import BaseAdapter, HTTPAdapter
 from urllib3 import HTTPHeaderDict, HTTPResponse
@@ -61,6 +62,18 @@ class WsgiAdapter(BaseAdapter):
 
     def close(self) -> None:
         """Nothing is held open."""
+
+
+class AsyncWsgiTransport(httpx.AsyncBaseTransport):
+    """The same for asyncio: `httpx.AsyncClient(transport=AsyncWsgiTransport(app))`."""
+
+    def __init__(self, application: Application) -> None:
+        self._within = httpx.WSGITransport(application)
+
+    async def handle_async_request(self, request: httpx.Request) -> httpx.Response:
+        """Call the application once, while nothing else goes on, and hand back its whole answer."""
+        answer = self._within.handle_request(request)
+        return httpx.Response(answer.status_code, headers=answer.headers, stream=httpx.ByteStream(b"".join(answer.iter_raw())))
 
 
 def environ(request: requests.PreparedRequest) -> dict[str, Any]:

@@ -19,6 +19,7 @@ What may pass by itself (429, 502, 503, 504, no connection, no answer in time) h
 """
 
 from borewright_client import answers, parts, sections
+from borewright_client._async.client import AsyncClient
 from borewright_client._client import Client
 from borewright_client._core import Attempt
 from borewright_client._csv import Written
@@ -30,6 +31,7 @@ from borewright_client._errors import (
     ImpossibleBuild,
     InvalidRequest,
     MethodNotAllowed,
+    MissingExtra,
     MissingMember,
     NotAcceptable,
     NotFound,
@@ -82,6 +84,7 @@ from borewright_client._words import Basis, CheckName, Units, Verdict
 __all__ = [
     "Answer",
     "Assumption",
+    "AsyncClient",
     "Attempt",
     "Basis",
     "BatchAnswer",
@@ -101,6 +104,7 @@ __all__ = [
     "Limits",
     "Measured",
     "MethodNotAllowed",
+    "MissingExtra",
     "MissingMember",
     "MissingSection",
     "Model",

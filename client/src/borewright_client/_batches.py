@@ -1,6 +1,7 @@
 """The methods for tables and CSV files of any size."""
 
-from collections.abc import Mapping
+import itertools
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -8,7 +9,7 @@ from borewright_client._csv import Output, Written, read_rows
 from borewright_client._errors import WrongSetting
 from borewright_client._flights import Flights
 from borewright_client._operations import MOST_ROWS, WORD_COLUMNS
-from borewright_client._tables import CHUNK, IN_FLIGHT, Part, Table, bar, chunks
+from borewright_client._tables import CHUNK, IN_FLIGHT, Part, Table, bar
 from borewright_client._types import Options
 from borewright_client._words import Units
 
@@ -52,7 +53,7 @@ class Batches(Flights):
                 table.add(part)
                 done(part.rows)
 
-            self._each(take, name, chunks(data, chunk_of(name, chunk)), shared(common, units), in_flight, options)
+            self._each(take, name, self._cut(data, chunk_of(name, chunk)), shared(common, units), in_flight, options)
         return table
 
     def csv(
@@ -80,13 +81,12 @@ class Batches(Flights):
         reading, words = Path(source), WORD_COLUMNS.get(name, frozenset())
         size = reading.stat().st_size
         job = {"name": name, "common": common, "units": units, "source": str(reading.resolve()), "size": size}
+        rows_each, failed = chunk_of(name, chunk), list[int]()
         output = Output(Path(target), job, resume=resume)
-        failed: list[int] = []
         try:
             with reading.open(encoding="utf-8-sig", newline="") as lines, bar(progress, name, None) as done:
                 rows = read_rows(lines, words)
-                for _ in range(output.rows):  # written before
-                    next(rows)
+                self._aside(skip, rows, output.rows)
                 done(output.rows)
 
                 def take(part: Part) -> None:
@@ -94,7 +94,8 @@ class Batches(Flights):
                     failed.extend(part.failures)
                     done(part.rows)
 
-                self._each(take, name, chunks(rows, chunk_of(name, chunk)), shared(common, units), in_flight, options, output.rows)
+                cut = self._cut(rows, rows_each)
+                self._each(take, name, cut, shared(common, units), in_flight, options, output.rows, files=True)
             output.finish()
         finally:
             output.close()
@@ -110,6 +111,17 @@ def chunk_of(name: str, chunk: int) -> int:
     if name not in MOST_ROWS:
         raise WrongSetting(f"{name!r} takes no batches: {', '.join(MOST_ROWS)} do")
     return min(chunk, MOST_ROWS[name])
+
+
+def skip(rows: Iterator[object], count: int) -> None:
+    """Pass over rows that are written already.
+
+    >>> rows = iter([84, 85, 86])
+    >>> skip(rows, 2)
+    >>> next(rows)
+    86
+    """
+    next(itertools.islice(rows, count, count), None)
 
 
 def shared(common: Mapping[str, Any] | None, units: Units | None) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from http import HTTPStatus
 from typing import Self, TypeVar
 from urllib.parse import urlsplit
 
-from borewright_client._errors import BorewrightError, TimedOut, UnexpectedAnswer, WrongSetting, problem
+from borewright_client._errors import BorewrightError, TimedOut, UnexpectedAnswer, Unsendable, WrongSetting, problem
 from borewright_client._retry import Policy
 from borewright_client._types import Options
 from borewright_client._version import __version__
@@ -22,6 +22,7 @@ from borewright_client._wire import JSON, Reply
 # Somebody who listens accepts at once; a host that is gone must not use up the time in which another may answer.
 LONGEST_CONNECT = 5.0
 REQUEST_ID = "X-Request-Id"
+TOO_LATE = "the deadline passed while the answer was still arriving"
 NOT_DECODED = "the body is not in the encoding its header names"
 _ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 ENVIRONMENT = "BOREWRIGHT_CLIENT_"
@@ -133,6 +134,7 @@ class Core:
         attempt, begun = Attempt(method, path, dict(headers)), time.monotonic()
         if self._before is not None:
             self._before(attempt)
+            _check_headers(attempt.headers)
         try:
             yield attempt
         except BorewrightError as error:
@@ -207,6 +209,13 @@ def _checked_key(value: str) -> str:
     if not (value and value.isascii() and value.isprintable() and " " not in value):
         raise WrongSetting("api_key must be printable ASCII without spaces or line ends: the key alone, no word before it")
     return value
+
+
+def _check_headers(headers: Mapping[str, str]) -> None:
+    # Checked here, as each transport has a complaint of its own, which would leak.
+    for name, value in headers.items():
+        if not (name.isascii() and name.isprintable() and value.isascii() and value.isprintable()):
+            raise Unsendable(f"the header {name!r} that a hook added is not printable ASCII")
 
 
 def _checked_id(value: str) -> str:

@@ -71,6 +71,15 @@ class WrongSetting(BorewrightError, ValueError):
     """A setting of the client that can't be used."""
 
 
+class MissingExtra(BorewrightError, ImportError):
+    """What was asked for stands on a package that is not installed; the message says how to install it."""
+
+    def __init__(self, extra: str, missing: ModuleNotFoundError) -> None:
+        super().__init__(f"{missing.name} is not installed: pip install 'borewright-client[{extra}]'")
+        self.args = (extra, missing)
+        self.name = missing.name
+
+
 class FieldError(NamedTuple):
     """One bad field: where it is in the request, what is wrong with it, and which kind of mistake that is."""
 

@@ -7,12 +7,16 @@ from typing import Any
 
 from borewright_client._calls import Calls
 from borewright_client._errors import TooLarge
-from borewright_client._tables import Columns, Part, checked_in_flight, halves, length, part
+from borewright_client._tables import Columns, Part, checked_in_flight, chunks, halves, length, part
 from borewright_client._types import Options
 
 
 class Flights(Calls):
     """Sends the chunks of a table and takes their answers in order."""
+
+    def _cut(self, data: Any, size: int) -> Iterator[Columns]:
+        """The chunks of a table."""
+        return chunks(data, size)
 
     def _each(
         self,
@@ -23,8 +27,13 @@ class Flights(Calls):
         in_flight: int,
         options: Options | None,
         start: int = 0,
+        *,
+        files: bool = False,
     ) -> None:
-        """Hand the answers to the chunks on in their order, while at most `in_flight` requests are under way."""
+        """Hand the answers to the chunks on in their order, while at most `in_flight` requests are under way.
+
+        files : whether chunks come from a file and answers go into one, which is the same here
+        """
         waiting: deque[Future[list[Part]]] = deque()
         with ThreadPoolExecutor(checked_in_flight(in_flight), thread_name_prefix="borewright-batch") as pool:
             try:

@@ -24,7 +24,8 @@ class Service(Calls):
     def reference(self, table: ReferenceTable, *, options: Options | None = None) -> dict[str, Any]:
         """Fetch a table of defaults with the source of each row.
 
-        >>> client.reference("units")["kinds"]["length"]["inch"]
+        >>> table = client.reference("units")
+        >>> table["kinds"]["length"]["inch"]
         'in'
         """
         reply = self._get(f"/v1/reference/{quote(table, safe='')}", options)
@@ -33,7 +34,8 @@ class Service(Calls):
     def openapi(self, *, options: Options | None = None) -> dict[str, Any]:
         """Fetch the OpenAPI document.
 
-        >>> client.openapi()["openapi"]
+        >>> document = client.openapi()
+        >>> document["openapi"]
         '3.1.0'
         """
         reply = self._get("/v1/openapi.json", options)
@@ -42,7 +44,8 @@ class Service(Calls):
     def health(self, *, options: Options | None = None) -> dict[str, Any]:
         """Ask whether the service is alive.
 
-        >>> client.health()["status"]
+        >>> health = client.health()
+        >>> health["status"]
         'live'
         """
         reply = self._get("/health/live", options)

@@ -52,7 +52,8 @@ class Sheets(Calls):
     ) -> bytes:
         """Fetch the sheet as the bytes of a JSON, HTML or PDF file; the rest as in `build_sheet`.
 
-        >>> client.build_sheet_document(order={"id": "A-1"}, build={}, form="json")[:1]
+        >>> document = client.build_sheet_document(order={"id": "A-1"}, build={}, form="json")
+        >>> document[:1]
         b'{'
         """
         if form not in MEDIA_TYPES:

@@ -98,8 +98,7 @@ def chunks(data: Any, size: int) -> Iterator[Columns]:
     >>> list(chunks({"bore": [84, 85, 86]}, 2))
     [{'bore': [84, 85]}, {'bore': [86]}]
     """
-    if size < 1:
-        raise WrongSetting("a chunk has one row at least")
+    checked_size(size)
     if isinstance(data, Mapping) or hasattr(data, "columns"):
         names = list(data.keys() if isinstance(data, Mapping) else data.columns)
         lengths = {len(data[name]) for name in names}
@@ -110,10 +109,30 @@ def chunks(data: Any, size: int) -> Iterator[Columns]:
     elif isinstance(data, Iterable) and not isinstance(data, str | bytes):
         rows = iter(data)
         while taken := list(itertools.islice(rows, size)):
-            names = list(dict.fromkeys(name for row in taken for name in row))
-            yield {str(name): [_entry(row.get(name)) for row in taken] for name in names}
+            yield columns_of(taken)
     else:
         raise WrongSetting(f"a table is a mapping of columns, a frame or an iterable of rows, not {type(data).__name__}")
+
+
+def columns_of(rows: Sequence[Mapping[str, Any]]) -> Columns:
+    """Rows as columns: what a row lacks is None.
+
+    >>> columns_of([{"bore": 84}, {"stroke": 80}])
+    {'bore': [84, None], 'stroke': [None, 80]}
+    """
+    names = list(dict.fromkeys(name for row in rows for name in row))
+    return {str(name): [_entry(row.get(name)) for row in rows] for name in names}
+
+
+def checked_size(rows: int) -> int:
+    """The rows of one request.
+
+    >>> checked_size(20_000)
+    20000
+    """
+    if rows < 1:
+        raise WrongSetting("a chunk has one row at least")
+    return rows
 
 
 def _entries(column: Any) -> list[Any]:

@@ -3,7 +3,7 @@
 import threading
 from collections.abc import Callable
 from types import TracebackType
-from typing import Self
+from typing import Self, TypeVar
 
 import requests
 from requests.auth import AuthBase
@@ -13,6 +13,8 @@ from borewright_client._errors import BorewrightError, UnexpectedAnswer
 from borewright_client._retry import Policy
 from borewright_client._types import Options
 from borewright_client._wire import Reply, failure, read_body
+
+T = TypeVar("T")
 
 
 class Transport(Core):
@@ -97,9 +99,9 @@ class Transport(Core):
         # Raised out here, so that the transport's error, which holds the request and with it the key, does not hang on to this one.
         raise trouble
 
-    def _aside(self, work: Callable[..., object], *arguments: object) -> None:
+    def _aside(self, work: Callable[..., T], *arguments: object) -> T:
         """Do what may wait for a disk."""
-        work(*arguments)
+        return work(*arguments)
 
 
 class _Sessions:

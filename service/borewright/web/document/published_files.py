@@ -16,6 +16,7 @@ from flask.testing import FlaskClient
 from borewright.calculations.base.registry import calculations
 from borewright.web.app import create_app
 from borewright.web.client_code.source import Example, client_source
+from borewright.web.client_code.twins import twins
 from borewright.web.document.answers import FILE, cut
 from borewright.web.document.batches import batch_example
 from borewright.web.document.openapi import openapi, outspoken
@@ -71,6 +72,7 @@ def generated(root: Path) -> Mapping[str, str]:
     answers[SHEET] = settled(cut(found.sheet), _kept(root / ANSWERS).get(SHEET))
     files = {"openapi/openapi.json": _text(openapi()), ANSWERS: _text(answers), **files}
     client = client_source(outspoken(), found.singles, found.batches)
+    client |= twins(client, root / CLIENT)
     return MappingProxyType(files | {f"{CLIENT}/{module}": text for module, text in client.items()})
 
 

@@ -1,0 +1,84 @@
+"""The build sheet: as data, as a page, as a PDF, for asyncio.
+
+Generated from `_sheet.py`: `borewright openapi` writes it again, and what is changed here by hand is lost.
+"""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from borewright_client._async.calls import AsyncCalls
+from borewright_client._errors import WrongSetting
+from borewright_client._sheet import MEDIA_TYPES, PATH, form_of, sheet_body
+from borewright_client._sheet_types import BuildSheet
+from borewright_client._types import Options, SheetFormat
+from borewright_client._words import Units
+
+
+class AsyncSheets(AsyncCalls):
+    """Fetches build sheets."""
+
+    async def build_sheet(
+        self,
+        *,
+        order: Mapping[str, Any],
+        build: Mapping[str, Any],
+        units: Units | None = None,
+        detail: str | None = None,
+        options: Options | None = None,
+    ) -> BuildSheet:
+        """Work out every section that the build allows, as data.
+
+        order : the work order: its id, and what the sheet is to show of shop, customer, engine, date and notes
+        build : what is known of the engine: the fields of any of the calculations, named as in their own requests
+        units : what a bare number means, and the units of the answer; left out, bare numbers are refused and the answer is metric
+        detail : how much the drawn sheet shows
+        options : for this call alone
+
+        >>> sheet = await client.build_sheet(order={"id": "A-1"}, build={"bore": "84.3 mm", "stroke": "85.3 mm", "cylinders": 4})
+        >>> sheet.sections.displacement.displacement
+        Measured({'value': ..., 'unit': 'cm3'})
+        """
+        return await self._calculate(BuildSheet, PATH, sheet_body(order, build, units, detail), options)
+
+    async def build_sheet_document(
+        self,
+        *,
+        order: Mapping[str, Any],
+        build: Mapping[str, Any],
+        units: Units | None = None,
+        detail: str | None = None,
+        form: SheetFormat = "pdf",
+        options: Options | None = None,
+    ) -> bytes:
+        """Fetch the sheet as the bytes of a JSON, HTML or PDF file; the rest as in `build_sheet`.
+
+        >>> document = await client.build_sheet_document(order={"id": "A-1"}, build={}, form="json")
+        >>> document[:1]
+        b'{'
+        """
+        if form not in MEDIA_TYPES:
+            raise WrongSetting(f"form must be one of {', '.join(MEDIA_TYPES)}")
+        return await self._document(PATH, sheet_body(order, build, units, detail), MEDIA_TYPES[form], options)
+
+    async def save_build_sheet(
+        self,
+        path: str | Path,
+        *,
+        order: Mapping[str, Any],
+        build: Mapping[str, Any],
+        units: Units | None = None,
+        detail: str | None = None,
+        options: Options | None = None,
+    ) -> Path:
+        """Fetch the sheet and save it; the file's ending (.json, .html, .pdf) says in which form, the rest as in `build_sheet`.
+
+        >>> await client.save_build_sheet("sheet.docx", order={"id": "A-1"}, build={})
+        Traceback (most recent call last):
+        borewright_client._errors.WrongSetting: a build sheet is saved as .json, .html, .pdf, not '.docx'
+        """
+        target = Path(path)
+        form = form_of(target)
+        document = await self.build_sheet_document(order=order, build=build, units=units, detail=detail, form=form, options=options)
+        await self._aside(target.write_bytes, document)
+        return target
