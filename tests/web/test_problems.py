@@ -9,6 +9,7 @@ import pytest
 from flask import Flask, abort
 from flask.testing import FlaskClient
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest
 from borewright.web.app import create_app
 from borewright.web.problems import MOST_ERRORS, PROBLEMS, Problem, document, printable
@@ -54,8 +55,8 @@ def test_the_type_of_each_kind_is_a_page_of_the_service(client: FlaskClient, nam
     ("error", "status", "name"),
     [
         (NotJsonError("no"), 400, "not-json"),
-        (InvalidRequest([FieldError("#/a", "no")]), 422, "invalid-request"),
-        (ImpossibleBuild([FieldError("#/a", "no")]), 422, "impossible-build"),
+        (InvalidRequest([FieldError("#/a", "no", Code.MISSING)]), 422, "invalid-request"),
+        (ImpossibleBuild([FieldError("#/a", "no", Code.IMPOSSIBLE)]), 422, "impossible-build"),
         (400, 400, "bad-request"),
         (401, 401, "unauthorized"),
         (403, 403, "forbidden"),
@@ -92,7 +93,7 @@ def test_headers_of_a_problem_are_sent(expect_problem: Check) -> None:
 
 
 def test_summary_of_several_fields(expect_problem: Check) -> None:
-    errors = [FieldError("#/a", "first"), FieldError("#/b", "second")]
+    errors = [FieldError("#/a", "first", Code.IMPOSSIBLE), FieldError("#/b", "second", Code.IMPOSSIBLE)]
     problem = expect_problem(failing(InvalidRequest(errors)).get("/failing"), 422, "invalid-request")
     assert problem["detail"] == "2 fields are wrong; the first: #/a: first"
     assert problem["errors"] == [
@@ -103,7 +104,7 @@ def test_summary_of_several_fields(expect_problem: Check) -> None:
 def test_the_list_of_errors_ends_somewhere(client: FlaskClient, expect_problem: Check) -> None:
     problem = expect_problem(client.post("/v1/displacement", json={f"x{n}": n for n in range(20_000)}), 422, "invalid-request")
     assert len(problem["errors"]) <= MOST_ERRORS
-    problem = expect_problem(failing(NotJsonError("no", [FieldError("#", "no")] * 5000)).get("/failing"), 400, "not-json")
+    problem = expect_problem(failing(NotJsonError("no", [FieldError("#", "no", Code.NOT_JSON)] * 5000)).get("/failing"), 400, "not-json")
     assert len(problem["errors"]) == MOST_ERRORS
 
 

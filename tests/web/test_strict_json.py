@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, InvalidRequest
 from borewright.web import strict_json
 from borewright.web.strict_json import MOST_NAMES, MOST_TOLD, NotJsonError, StrictDecoder
@@ -164,7 +165,7 @@ def test_a_text_that_never_ends_takes_no_time(tail: bytes, no_hang: NoHang) -> N
 def test_what_is_no_json(raw: bytes, detail: str) -> None:
     error = refusal(raw)
     assert detail in error.detail
-    assert error.errors == [FieldError("#", error.detail)]
+    assert error.errors == [FieldError("#", error.detail, Code.NOT_JSON)]
 
 
 def test_a_decoder_can_be_used_again_after_a_refusal() -> None:

@@ -1,7 +1,18 @@
 """Quantities: what a caller writes, what SI says, what a tolerance does."""
 
 from borewright.quantities.propagation import AdditivePlan, Propagated, Summaries, TolerancePlan
-from borewright.quantities.reading import BARE_KINDS, QuantityError, Reading, TooLargeError, read_quantity, spelling_pattern
+from borewright.quantities.reading import (
+    BARE_KINDS,
+    NoUnitError,
+    OtherKindError,
+    QuantityError,
+    Reading,
+    SpellingTooLongError,
+    TooLargeError,
+    UnknownUnitError,
+    read_quantity,
+    spelling_pattern,
+)
 from borewright.quantities.rounding import rounded, significant
 from borewright.quantities.thorough import ThoroughPlan
 from borewright.quantities.units import KINDS, SYSTEMS, Kind, System, Unit, from_si, to_si
@@ -12,15 +23,19 @@ __all__ = [
     "SYSTEMS",
     "AdditivePlan",
     "Kind",
+    "NoUnitError",
+    "OtherKindError",
     "Propagated",
     "QuantityError",
     "Reading",
+    "SpellingTooLongError",
     "Summaries",
     "System",
     "ThoroughPlan",
     "TolerancePlan",
     "TooLargeError",
     "Unit",
+    "UnknownUnitError",
     "from_si",
     "read_quantity",
     "rounded",

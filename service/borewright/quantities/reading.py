@@ -61,6 +61,22 @@ class TooLargeError(QuantityError):
     """A quantity that is spelled as it should be and too large for a number in SI."""
 
 
+class SpellingTooLongError(QuantityError):
+    """A text too long for any quantity."""
+
+
+class NoUnitError(QuantityError):
+    """A number without a unit, where none is agreed."""
+
+
+class UnknownUnitError(QuantityError):
+    """A unit that is none."""
+
+
+class OtherKindError(QuantityError):
+    """A unit of another kind of quantity."""
+
+
 @dataclass(frozen=True)
 class Reading:
     """A quantity in SI, and how far its tolerance reaches below and above it."""
@@ -105,7 +121,7 @@ def read_quantity(given: object, kind: str, units: System | None = None) -> Read
     Reading(value=0.012, below=0.0, above=0.0005)
     >>> read_quantity(3.905, "length")
     Traceback (most recent call last):
-    borewright.quantities.reading.QuantityError: 3.905 has no unit: write it with one, like "3.905 in" or "3.905 mm", ...
+    borewright.quantities.reading.NoUnitError: 3.905 has no unit: write it with one, like "3.905 in" or "3.905 mm", ...
     """
     table = KINDS[kind]
     if isinstance(given, bool) or given is None:
@@ -126,13 +142,13 @@ def _from_number(number: float, table: Kind, units: System | None) -> Reading:
     if units is None and table.name not in BARE_KINDS:
         first, second = table.inch, table.metric
         like = f'"{given:g} {first}"' if first == second else f'"{given:g} {first}" or "{given:g} {second}"'
-        raise QuantityError(f'{given:g} has no unit: write it with one, like {like}, or say "units": "inch" or "metric" in the request')
+        raise NoUnitError(f'{given:g} has no unit: write it with one, like {like}, or say "units": "inch" or "metric" in the request')
     return _reading(given, "1" if units is None else table.bare_means[units], table)
 
 
 def _from_string(given: str, table: Kind) -> Reading:
     if len(given) > MAX_SPELLING:
-        raise QuantityError(f"{len(given)} characters are too many for a quantity: at most {MAX_SPELLING}")
+        raise SpellingTooLongError(f"{len(given)} characters are too many for a quantity: at most {MAX_SPELLING}")
     match = _SPELLING.fullmatch(given.replace("−", "-"))
     if match is None:
         raise QuantityError(f"{given!r} can't be read as a quantity: {_remedy(given)}write {_wanted(table)}")
@@ -141,10 +157,10 @@ def _from_string(given: str, table: Kind) -> Reading:
     unit = match["unit"] or last
     if unit is None:
         if table.name not in BARE_KINDS:
-            raise QuantityError(f"{given!r} has no unit: write {_wanted(table)}")
+            raise NoUnitError(f"{given!r} has no unit: write {_wanted(table)}")
         unit = "1"
     elif sides and last is None and table.name not in BARE_KINDS:
-        raise QuantityError(f"the tolerance in {given!r} has no unit: write {_wanted(table)}")
+        raise NoUnitError(f"the tolerance in {given!r} has no unit: write {_wanted(table)}")
     value = _reading(_number(match["value"]), unit, table)
     reach = {sign: _scaled(_number(size), own or last or unit, table) for sign, size, own in sides}
     return Reading(value.value, reach.get("-", 0.0), reach.get("+", 0.0))
@@ -184,7 +200,7 @@ def _from_object(given: Mapping[object, object], table: Kind) -> Reading:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise QuantityError('"value" must be a number, like {"value": 3.905, "unit": "in"}')
     if not isinstance(unit, str):
-        raise QuantityError(f'"unit" must name a unit: one of {_listed(table)}')
+        raise UnknownUnitError(f'"unit" must name a unit: one of {_listed(table)}')
     below, above = (_scaled(_float(side), unit, table) for side in _sides_of(tolerance))
     return Reading(_reading(_float(value), unit, table).value, below, above)
 
@@ -235,10 +251,12 @@ def _known(unit: str, table: Kind) -> Unit:
         return found
     other = next((kind.name for kind in KINDS.values() if kind.read(unit) is not None), None)
     if other is not None:
-        raise QuantityError(f"{unit!r} is a unit of {_plain(other)}, and this must be {_with_article(table.name)}: one of {_listed(table)}")
+        raise OtherKindError(
+            f"{unit!r} is a unit of {_plain(other)}, and this must be {_with_article(table.name)}: one of {_listed(table)}"
+        )
     nearest = table.nearest(unit[:40])
     hint = f"did you mean {nearest!r}? Accepted" if nearest else "accepted"
-    raise QuantityError(f"{unit[:40]!r} is not a known unit of {_plain(table.name)}: {hint} are {_listed(table)}")
+    raise UnknownUnitError(f"{unit[:40]!r} is not a known unit of {_plain(table.name)}: {hint} are {_listed(table)}")
 
 
 def _remedy(given: str) -> str:

@@ -17,6 +17,7 @@ from borewright.build.machining import machined
 from borewright.build.takes import TAKES
 from borewright.calculations.base.fields import Assumed, Choice, Flag, Part, Request, RequestPart, Text
 from borewright.calculations.base.loading import load
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answered, arrays_of
@@ -201,12 +202,13 @@ def _require_a_day(order: Mapping[str, Any]) -> None:
         try:
             datetime.date.fromisoformat(order["date"])
         except ValueError:
-            raise ImpossibleBuild([FieldError("#/order/date", "the calendar has no such day")]) from None
+            told = "the calendar has no such day: check month and day"
+            raise ImpossibleBuild([FieldError("#/order/date", told, Code.IMPOSSIBLE)]) from None
 
 
 def _refused(name: str, refusal: Refusal, taken: Taken) -> dict[str, Any]:
     kind = "invalid-request" if isinstance(refusal, InvalidRequest) else "impossible-build"
-    errors = [{"pointer": taken.pointer(error.pointer), "detail": error.detail, "code": error.code} for error in refusal.errors]
+    errors = [{**error.shown(), "pointer": taken.pointer(error.pointer)} for error in refusal.errors]
     return {"section": name, "type": f"/problems/{kind}", "errors": errors}
 
 

@@ -188,7 +188,7 @@ def document(problem: Problem) -> dict[str, Any]:
     }
     if problem.errors:
         found["errors"] = [
-            {"pointer": _cut(error.pointer, LONGEST_POINTER), "detail": _cut(error.detail, LONGEST_DETAIL), "code": error.code}
+            {"pointer": _cut(error.pointer, LONGEST_POINTER), "detail": _cut(error.detail, LONGEST_DETAIL), "code": error.code.value}
             for error in problem.errors[:MOST_ERRORS]
         ]
     return found

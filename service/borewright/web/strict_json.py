@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 import orjson
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, InvalidRequest, pointer
 from borewright.web.settings import Settings
 
@@ -36,12 +37,13 @@ class NotJsonError(ValueError):
 
     def __init__(self, detail: str, errors: list[FieldError] | None = None) -> None:
         super().__init__(detail)
-        self.detail, self.errors = detail, errors or [FieldError("#", detail)]
+        self.detail, self.errors = detail, errors or [FieldError("#", detail, Code.NOT_JSON)]
 
 
 @dataclass(frozen=True, slots=True)
 class _Refused:
     detail: str
+    code: Code = Code.NOT_JSON
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +83,7 @@ class StrictDecoder:
         objects = raw.count(b"{")
         opened = raw.count(b"[") + objects
         if _commas(raw) + opened >= self.values:  # before any of them is made; a comma in a text counts as well
-            raise InvalidRequest([FieldError("#", f"the body has more than {self.values} values: send less at once")])
+            raise InvalidRequest([FieldError("#", f"the body has more than {self.values} values: send less at once", Code.WRONG_LENGTH)])
         if opened > self.nesting and _depth(raw, self.nesting) > self.nesting:
             raise NotJsonError(f"the body is nested deeper than {self.nesting} levels")
         quick = self._quick(raw, objects)
@@ -98,11 +100,14 @@ class StrictDecoder:
             raise NotJsonError(f"the body is nested deeper than {self.nesting} levels") from None
         refused = list(islice(_find(body, ()), MOST_TOLD))
         if refused:
-            errors = [FieldError(pointer(*steps), found.detail) for steps, found in refused]
+            errors = [FieldError(pointer(*steps), found.detail, found.code) for steps, found in refused]
             raise InvalidRequest(errors) if all(isinstance(found, _Wide) for _, found in refused) else NotJsonError(NOT_TAKEN, errors)
         if len(text) > self.string_length:  # else none of its texts can be longer
             most = f"at most {self.string_length} are taken"
-            long = [FieldError(pointer(*steps), f"{kind} of {size} characters: {most}") for steps, kind, size in self._long(body, ())]
+            long = [
+                FieldError(pointer(*steps), f"{kind} of {size} characters: {most}", Code.WRONG_LENGTH)
+                for steps, kind, size in self._long(body, ())
+            ]
             if long:
                 raise InvalidRequest(long)
         return body
@@ -126,7 +131,9 @@ class StrictDecoder:
         if type(body) is not dict or names != raw.count(b":"):  # a name given twice is a name less, a colon inside a text a colon more
             return None
         if widest > MOST_NAMES:
-            raise InvalidRequest([FieldError(pointer(*steps), _wide(size)) for steps, size in islice(_widest(body, ()), MOST_TOLD)])
+            raise InvalidRequest(
+                [FieldError(pointer(*steps), _wide(size), Code.WRONG_LENGTH) for steps, size in islice(_widest(body, ()), MOST_TOLD)]
+            )
         return body
 
     def _long(self, body: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...], str, int]]:
@@ -201,7 +208,7 @@ def _constant(text: str) -> _Refused:
 
 def _object(pairs: list[tuple[str, Any]]) -> Any:
     if len(pairs) > MOST_NAMES:
-        return _Wide(_wide(len(pairs)))
+        return _Wide(_wide(len(pairs)), Code.WRONG_LENGTH)
     found = dict(pairs)
     if len(found) != len(pairs):
         seen: set[str] = set()

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from borewright.build import build_part
-from borewright.calculations.base.problems import ImpossibleBuild
+from borewright.calculations.base.problems import Refusal
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.physics.mechanism.piston_motion import peak_acceleration
@@ -63,7 +63,7 @@ def verdicts(found: dict) -> dict[str, str]:
 
 
 def refused(**changes: object) -> list[str]:
-    with pytest.raises(ImpossibleBuild) as caught:
+    with pytest.raises(Refusal) as caught:
         ask(**changes)
     return [error.pointer for error in caught.value.errors]
 

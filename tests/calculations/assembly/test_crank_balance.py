@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from borewright.calculations.assembly.crank_balance import CALCULATION
 from borewright.calculations.assembly.crank_balance.masses import RECIPROCATING, ROTATING, WEIGHED
-from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest
+from borewright.calculations.base.problems import InvalidRequest, Refusal
 from borewright.calculations.base.single import answer
 from borewright.physics.mechanism.balance_layouts import LAYOUTS
 
@@ -44,7 +44,7 @@ def checks(found: dict[str, Any]) -> dict[str, Any]:
 
 
 def pointers(body: dict[str, Any]) -> list[str]:
-    with pytest.raises(ImpossibleBuild) as refused:
+    with pytest.raises(Refusal) as refused:
         ask(**body)
     return [error.pointer for error in refused.value.errors]
 
@@ -325,7 +325,7 @@ def test_throws_and_cylinders_that_do_not_meet_are_refused_where_they_stand() ->
     idle = {"throws": [{"angle": "0 deg"}, {"angle": "90 deg"}], "cylinders": [{"throw": 1, "bank_angle": "0 deg"}]}
     turned = {"throws": [{"angle": "0 deg"}], "cylinders": [{"throw": 1, "bank_angle": "0 deg"}], "bank_angle": "90 deg"}
     for body, pointer in ((one, "#/cylinders/0/throw"), (idle, "#/throws/1"), (turned, "#/bank_angle")):
-        with pytest.raises(ImpossibleBuild) as refused:
+        with pytest.raises(Refusal) as refused:
             answer(CALCULATION, {"masses": MASSES, **body})
         assert [error.pointer for error in refused.value.errors] == [pointer]
     for body in ({}, {"layout": "inline-4", **idle}, {"throws": idle["throws"]}):

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from borewright.build import build_part
-from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest
+from borewright.calculations.base.problems import InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.physics.mechanism.crank import piston_travel
@@ -49,7 +49,7 @@ def judged(found: dict) -> dict[str, dict]:
 
 
 def refused(**changes: object) -> list[str]:
-    with pytest.raises(ImpossibleBuild) as caught:
+    with pytest.raises(Refusal) as caught:
         ask(**changes)
     return [error.pointer for error in caught.value.errors]
 

@@ -23,6 +23,7 @@ from borewright.calculations.base.fields import (
     Text,
     Whole,
 )
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Check, Outcome
 from borewright.calculations.base.problems import Refusal
 from borewright.calculations.base.single import answer
@@ -104,7 +105,7 @@ def compute(request: dict[str, Any]) -> Outcome:
             "unknown": np.array([np.nan]),
         }
     )
-    outcome.refuse_where(width > length, "#/width", "the short side can't be longer than the long side: turn it round")
+    outcome.refuse_where(width > length, "#/width", "the short side can't be longer than the long side: turn it round", Code.IMPOSSIBLE)
     outcome.checks = [
         Check("wall", "length", length, 0.1, None, "short ones bend", "common practice", "the shop"),
         Check("rod-ratio", "ratio", length / width, None, 4.0, "slender ones bend", "common practice", "the shop", soft=True),

@@ -120,7 +120,7 @@ def single(calculation: Calculation, body: Mapping[str, Any]) -> tuple[dict[str,
     try:
         answered = answer(calculation, body)
     except Refusal as refusal:
-        return {}, [{"pointer": error.pointer, "detail": error.detail, "code": error.code} for error in refusal.errors]
+        return {}, [error.shown() for error in refusal.errors]
     results = {name: value for name, value in answered.items() if name not in ("checks", "cautions", "assumptions", "sensitivity")}
     return {**dict(flat(results)), "checks": {check["name"]: check["verdict"] for check in answered["checks"]}}, []
 
@@ -373,8 +373,8 @@ class TestEnvelope:
 
     def test_tolerances_are_refused(self) -> None:
         """In common as a whole, in a column for the row: never dropped in silence."""
-        said = "tolerances are calculated by the single calculation, not in a batch"
-        errors = self.refusal({"common": {"stroke": "4 in ± 0.1 in"}, "columns": {"bore": ["4 in"]}}, ImpossibleBuild)
+        said = "tolerances are calculated by the single calculation, not in a batch: leave this one out"
+        errors = self.refusal({"common": {"stroke": "4 in ± 0.1 in"}, "columns": {"bore": ["4 in"]}}, InvalidRequest)
         assert errors == {"#/common/stroke": said}
         found = run(DISPLACEMENT, {"common": {"stroke": "4 in", "cylinders": 8}, "columns": {"bore": ["4 in ± 0.1 in", "4 in"]}})
         assert found["failures"] == [{"row": 0, "errors": [{"pointer": "#/bore", "detail": said, "code": "tolerance-not-taken"}]}]
@@ -382,7 +382,7 @@ class TestEnvelope:
     def test_a_field_is_given_once(self) -> None:
         """A field both in common and as a column is refused: neither silently wins."""
         common = {**SHARED, "gasket": {"bore": "85.3 mm", "thickness": "1.1 mm"}}
-        errors = self.refusal({"common": common, "columns": {"gasket.thickness": ["1 mm"], "bore": ["4 in"]}}, ImpossibleBuild, COMPRESSION)
+        errors = self.refusal({"common": common, "columns": {"gasket.thickness": ["1 mm"], "bore": ["4 in"]}}, InvalidRequest, COMPRESSION)
         assert errors == dict.fromkeys(("#/common/gasket/thickness", "#/common/bore"), "this is given as a column too: give it once")
 
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from borewright.calculations.base import batch
 from borewright.calculations.base.batch import answer_batch
 from borewright.calculations.base.failures import Failures
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, InvalidRequest
 from borewright.calculations.base.registry import calculations
 
@@ -74,10 +75,10 @@ def test_strings_of_one_unit_are_read_at_once(column: list[str]) -> None:
 def test_failures_keep_the_order_of_rows_and_of_what_is_said(entered: list[tuple[list[int], int]]) -> None:
     failures, expected = Failures(10), defaultdict(list)
     for number, (rows, count) in enumerate(entered):
-        errors = [FieldError(f"#/{number}", str(place)) for place in range(count)]
+        errors = [FieldError(f"#/{number}", str(place), Code.IMPOSSIBLE) for place in range(count)]
         failures.add(np.array(rows), *errors)
         for row in rows:
-            expected[row] += [{"pointer": error.pointer, "detail": error.detail, "code": error.code} for error in errors]
+            expected[row] += [error.shown() for error in errors]
     assert failures.listed() == [{"row": row, "errors": expected[row]} for row in sorted(expected)]
     assert np.flatnonzero(failures.failed).tolist() == sorted(expected)
 

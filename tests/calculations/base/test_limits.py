@@ -30,5 +30,5 @@ def test_a_search_beyond_it_is_refused_with_the_bound() -> None:
     example = next(iter(calculations()["part-selection"].examples.values()))
     assert create_app(Settings()).test_client().post("/v1/part-selection", json=example).status_code == 200
     refused = create_app(Settings(search_work=1)).test_client().post("/v1/part-selection", json=example)
-    assert (refused.status_code, refused.get_json()["type"]) == (422, "/problems/impossible-build")
+    assert (refused.status_code, refused.get_json()["type"]) == (422, "/problems/invalid-request")
     assert "1 is the most" in refused.get_json()["detail"]

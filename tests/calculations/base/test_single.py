@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from plate import GOOD, PLATE, MovedAnswer, MovedRequest, calculation, moved, refusal
 
 from borewright.calculations.base.batch import answer_batch
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Check, Measured, Outcome
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest
 from borewright.calculations.base.single import answer
@@ -99,7 +100,7 @@ class TestAnswers:
     def test_too_many_tolerances(self) -> None:
         """Beyond what is calculated, each one too many is pointed at."""
         body = {**GOOD, "length": "400 mm ± 1 mm", "width": "200 mm ± 1 mm", "offset": "0 mm ± 1 mm"}
-        errors = refusal(body, ImpossibleBuild, calculation(most_toleranced=2))
+        errors = refusal(body, InvalidRequest, calculation(most_toleranced=2))
         assert set(errors) == {"#/offset"}
         assert "at most 2" in errors["#/offset"]
         assert answer(calculation(most_toleranced=3), body)["area"]["low"] < 800
@@ -118,7 +119,7 @@ class TestInterval:
         """Bounds from [nominal, all low, all high]."""
         length, width = request["length"], request["width"]
         outcome = Outcome({"aspect": Measured(length[0] / width[0], length[1] / width[-1], length[-1] / width[1 % width.size])})
-        outcome.refuse_where(length > 0.9, "#/length", "too long for the bench")
+        outcome.refuse_where(length > 0.9, "#/length", "too long for the bench", Code.IMPOSSIBLE)
         outcome.checks = [Check("wall", "length", length, 0.1, None, "short ones bend", "common practice", "the shop")]
         return outcome
 

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from borewright.calculations.base.batch import answer_batch
-from borewright.calculations.base.problems import ImpossibleBuild
+from borewright.calculations.base.problems import Refusal
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 
@@ -39,7 +39,7 @@ def checks(found: dict[str, Any]) -> dict[str, dict[str, Any]]:
 
 
 def refused(before: Any, after: Any, **changes: Any) -> set[str]:
-    with pytest.raises(ImpossibleBuild) as found:
+    with pytest.raises(Refusal) as found:
         run(before, after, **changes)
     return {error.pointer for error in found.value.errors}
 
@@ -99,7 +99,7 @@ class TestStated:
         without = data.draw(st.lists(st.sampled_from(["bore", "stroke", "cylinders", "speed", "fuel"]), max_size=2, unique=True))
         try:
             found = run(before, change, **dict.fromkeys(without))
-        except ImpossibleBuild:
+        except Refusal:
             return  # anything else that is raised fails
         assert found["missing"] or found["cycle"] is not None
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from borewright.calculations.base.problems import ImpossibleBuild
+from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest
 from borewright.calculations.base.single import answer
 from borewright.calculations.compression.compression import CALCULATION as COMPRESSION
 from borewright.calculations.compression.compression_target import CALCULATION
@@ -52,7 +52,7 @@ class TestDynamicTarget:
     def test_what_it_counts_from_must_be_known(self) -> None:
         for lacking in ("intake_closing", "rod_length"):
             body = {name: value for name, value in self.ENGINE.items() if name != lacking}
-            with pytest.raises(ImpossibleBuild, match=f"#/{lacking}: a dynamic ratio"):
+            with pytest.raises(InvalidRequest, match=f"#/{lacking}: a dynamic ratio"):
                 answer(CALCULATION, {**body, "target_dynamic": 8.0})
 
 

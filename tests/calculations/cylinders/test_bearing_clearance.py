@@ -57,11 +57,11 @@ def test_the_governing_bearing_is_the_tightest_and_the_loosest() -> None:
 
 
 def test_what_a_bearing_leaves_out_is_that_of_all_or_is_asked_for() -> None:
-    with pytest.raises(ImpossibleBuild, match="#/bearings/0/shell: the shell is missing"):
+    with pytest.raises(InvalidRequest, match="#/bearings/0/shell: the shell is missing"):
         answer(CALCULATION, {"kind": "rod", "bearings": [{"name": "1", "journal": {"diameter": "50 mm"}, "housing": {"bore": "54 mm"}}]})
-    with pytest.raises(ImpossibleBuild, match="#/shell: the shell is missing"):
+    with pytest.raises(InvalidRequest, match="#/shell: the shell is missing"):
         answer(CALCULATION, {"kind": "rod", "journal": {"diameter": "50 mm"}, "housing": {"bore": "54 mm"}})
-    with pytest.raises(ImpossibleBuild, match="twice"):
+    with pytest.raises(InvalidRequest, match="twice"):
         answered(bearings=[{"name": "1"}, {"name": "1"}])
 
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest
+from borewright.calculations.base.problems import InvalidRequest, Refusal
 from borewright.calculations.base.single import answer
 from borewright.calculations.cylinders.bore_cleanup import CALCULATION
 
@@ -326,7 +326,7 @@ def test_sizes_are_sorted_and_told_once() -> None:
 )
 def test_readings_that_cannot_be_are_refused(change: dict[str, Any], pointer: str) -> None:
     rows = [*readings([[(0.05, 0.03), (0.01, 0.0)]]), change]
-    with pytest.raises(ImpossibleBuild) as caught:
+    with pytest.raises(Refusal) as caught:
         ask([], readings=rows)
     assert pointer in [error.pointer for error in caught.value.errors]
 
@@ -334,11 +334,11 @@ def test_readings_that_cannot_be_are_refused(change: dict[str, Any], pointer: st
 def test_directions_given_twice_or_too_many_are_refused() -> None:
     rows = readings([[(0.05, 0.03), (0.01, 0.0)]])
     rows[0]["others"] = [{"angle": "45 deg", "diameter": "100 mm"}, {"angle": "45 deg", "diameter": "100.1 mm"}]
-    with pytest.raises(ImpossibleBuild, match="others/1/angle"):
+    with pytest.raises(InvalidRequest, match="others/1/angle"):
         ask([], readings=rows)
     for row, first in zip(rows, (1, 10), strict=True):
         row["others"] = [{"angle": f"{first + step} deg", "diameter": "100 mm"} for step in range(9)]
-    with pytest.raises(ImpossibleBuild, match="directions"):
+    with pytest.raises(InvalidRequest, match="directions"):
         ask([], readings=rows)
 
 
@@ -457,6 +457,6 @@ def test_sensitivity_names_the_size_that_the_wear_is_counted_from() -> None:
 
 def test_a_cylinder_named_twice_is_refused() -> None:
     twice = [{"cylinder": 1, "bore": "100 mm"}, {"cylinder": 1, "bore": "100.5 mm"}]
-    with pytest.raises(ImpossibleBuild) as caught:
+    with pytest.raises(InvalidRequest) as caught:
         ask([WORN], bored=twice)
     assert [error.pointer for error in caught.value.errors] == ["#/bored/1/cylinder"]

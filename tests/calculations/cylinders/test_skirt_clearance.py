@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from borewright.calculations.base.batch import answer_batch
-from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest
+from borewright.calculations.base.problems import InvalidRequest, Refusal
 from borewright.calculations.base.single import answer
 from borewright.calculations.cylinders.skirt_clearance import CALCULATION
 
@@ -213,7 +213,7 @@ def test_boost_nitrous_and_brittle_alloys_carry_their_cautions() -> None:
     ],
 )
 def test_what_can_not_be(body: dict[str, Any], pointers: set[str]) -> None:
-    with pytest.raises(ImpossibleBuild) as refused:
+    with pytest.raises(Refusal) as refused:
         answer(CALCULATION, {**body, "alloy": "4032"})
     assert {error.pointer for error in refused.value.errors} == pointers
 

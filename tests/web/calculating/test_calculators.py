@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild
 from borewright.web.calculating import calculators as module
 from borewright.web.calculating.calculators import RETRY_AFTER, Calculators
@@ -30,7 +31,7 @@ def spin(raw: bytes) -> Done:
 
 
 def refuse(raw: bytes) -> Done:
-    raise ImpossibleBuild([FieldError("#/bore", raw.decode())])
+    raise ImpossibleBuild([FieldError("#/bore", raw.decode(), Code.WRONG_ORDER)])
 
 
 def fail(raw: bytes) -> Done:
@@ -91,7 +92,7 @@ def test_what_comes_of_a_job(made: Callable[..., Calculators], apart: bool) -> N
     assert calculators.run("twice", b"\0ab") == Done(b"\0ab\0ab", 7, {"a": "b"})
     with pytest.raises(Problem) as refused:
         calculators.run("refuse", "µ".encode())
-    assert (refused.value.kind.name, refused.value.errors) == ("impossible-build", [FieldError("#/bore", "µ")])
+    assert (refused.value.kind.name, refused.value.errors) == ("impossible-build", [FieldError("#/bore", "µ", Code.WRONG_ORDER)])
     with pytest.raises(Problem) as failed:
         calculators.run("fail", b"")
     assert failed.value.kind.status == 500

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from types import NoneType
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 import numpy.typing as npt
@@ -16,9 +16,10 @@ from marshmallow import Schema, ValidationError, fields
 from borewright.calculations.base.batch_results import Results, Why
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.failures import Failures
-from borewright.calculations.base.fields import MOST_SUGGESTED, Many, Part, Quantity, Request, Whole
+from borewright.calculations.base.fields import MOST_SUGGESTED, Many, Part, Quantity, Request, Whole, code_of
 from borewright.calculations.base.loading import load, readings, system_of
-from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal, nearest, pointer
+from borewright.calculations.base.mistakes import Code, Said
+from borewright.calculations.base.problems import FieldError, InvalidRequest, Refusal, nearest, pointer
 from borewright.calculations.base.single import arrays_of, unanswered
 from borewright.physics.arrays import FloatArray, Undefined, undefined
 from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, Unit, read_quantity
@@ -26,6 +27,7 @@ from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System
 Steps = tuple[str, ...]
 MEMBERS = ("units", "common", "columns")
 LONGEST_SPELLED = 18  # characters of a number that is surely within what the reader of quantities takes
+NO_TOLERANCES = "tolerances are calculated by the single calculation, not in a batch: leave this one out"
 _END = "\0"
 _NO_DIGITS = str.maketrans("", "", "0123456789.")
 
@@ -68,7 +70,7 @@ def columns_of(schema: Schema, path: Steps = ()) -> Iterator[tuple[Steps, fields
 def answer_batch(calculation: Calculation, body: Any, *, most_rows: int) -> dict[str, Any]:
     """Answer {"units", "common", "columns"}; a failed row is null in the columns and listed in failures.
 
-    Raises InvalidRequest or ImpossibleBuild where the request as a whole can't be used.
+    Raises InvalidRequest, or ImpossibleBuild for a range, where the request as a whole can't be used.
 
     >>> from borewright.calculations.base.registry import calculations
     >>> columns = {"bore": ["84.3 mm", "85.3 mm"], "stroke": ["85.3 mm", "85.3 kg"]}
@@ -90,19 +92,22 @@ def _envelope(
     calculation: Calculation, body: Any, most_rows: int
 ) -> tuple[dict[str, Any], dict[Steps, tuple[Any, list[Any]]], int, System]:
     if not isinstance(body, Mapping):
-        raise InvalidRequest([FieldError("#", 'the body must be a JSON object, like {"units": "inch", "common": {…}, "columns": {…}}')])
+        raise InvalidRequest(
+            [FieldError("#", 'the body must be a JSON object, like {"units": "inch", "common": {…}, "columns": {…}}', Code.WRONG_TYPE)]
+        )
     errors = [
-        FieldError(pointer(name), f"there is no member {name[:80]!r} here; a batch has units, common and columns")
+        FieldError(pointer(name), f"there is no member {name[:80]!r} here; a batch has units, common and columns", Code.UNKNOWN_FIELD)
         for name in body
         if name not in MEMBERS
     ]
     if "units" in body and system_of(body) is None:
-        errors.append(FieldError("#/units", f"this must be one of {', '.join(map(repr, SYSTEMS))}"))
+        errors.append(FieldError("#/units", f"this must be one of {', '.join(map(repr, SYSTEMS))}", Code.NOT_AN_OPTION))
     common, columns = body.get("common", {}), body.get("columns")
     if not isinstance(common, Mapping):
-        errors.append(FieldError("#/common", "this must be an object with the fields that all rows share"))
+        errors.append(FieldError("#/common", "this must be an object with the fields that all rows share", Code.WRONG_TYPE))
     if not isinstance(columns, Mapping) or not columns:
-        errors.append(FieldError("#/columns", 'this must be an object of lists, like {"bore": [3.862, 3.892]}'))
+        code = Code.MISSING if "columns" not in body else Code.WRONG_LENGTH if columns == {} else Code.WRONG_TYPE
+        errors.append(FieldError("#/columns", 'this must be an object of lists, like {"bore": [3.862, 3.892]}', code))
         raise InvalidRequest(errors)
     found, wrong = _columns_given(calculation.request_schema, columns)
     errors += wrong
@@ -111,11 +116,15 @@ def _envelope(
     lengths = {len(given) for _, given in found.values()}
     if len(lengths) > 1:
         sizes = ", ".join(f"{'.'.join(steps)} {len(given)}" for steps, (_, given) in found.items())
-        raise InvalidRequest([FieldError("#/columns", f"all columns must be equally long: {sizes}")])
+        raise InvalidRequest([FieldError("#/columns", f"all columns must be equally long: {sizes}", Code.UNEQUAL_COLUMNS)])
     rows = lengths.pop()
     if rows > most_rows:
         raise InvalidRequest(
-            [FieldError("#/columns", f"{rows} rows are too many for one request: send at most {most_rows} and split the rest")]
+            [
+                FieldError(
+                    "#/columns", f"{rows} rows are too many for one request: send at most {most_rows} and split the rest", Code.WRONG_LENGTH
+                )
+            ]
         )
     return dict(common), found, rows, _common_checked(calculation.request_schema, body, common, found)
 
@@ -127,13 +136,14 @@ def _columns_given(schema: Schema, columns: Mapping[str, Any]) -> tuple[dict[Ste
     for name in [name for name in columns if name not in fields_by_name][:MOST_SUGGESTED]:
         close = nearest(name, fields_by_name)
         hint = f"did you mean {close!r}?" if close else f"the columns are {', '.join(fields_by_name)}"
-        errors.append(FieldError(pointer("columns", name), f"there is no column {name[:80]!r} here; {hint}"))
+        errors.append(FieldError(pointer("columns", name), f"there is no column {name[:80]!r} here; {hint}", Code.UNKNOWN_FIELD))
     found: dict[Steps, tuple[Any, list[Any]]] = {}
     for name, given in columns.items():
         if name not in fields_by_name:
             continue
         if not isinstance(given, list) or not given:
-            errors.append(FieldError(pointer("columns", name), "a column must be a list with one entry a row"))
+            code = Code.WRONG_LENGTH if given == [] else Code.WRONG_TYPE
+            errors.append(FieldError(pointer("columns", name), "a column must be a list with one entry a row", code))
         else:
             steps, field = fields_by_name[name]
             found[steps] = (field, given)
@@ -143,22 +153,21 @@ def _columns_given(schema: Schema, columns: Mapping[str, Any]) -> tuple[dict[Ste
 def _common_checked(schema: Request, body: Mapping[str, Any], common: Mapping[str, Any], found: Mapping[Steps, Any]) -> System:
     """Check what all rows share, beside the columns found; the system of units is what comes of it."""
     if "units" in common:
-        raise InvalidRequest([FieldError("#/common/units", "units belongs beside common, not inside it")])
+        raise InvalidRequest(
+            [FieldError("#/common/units", "units belongs beside common, not inside it: move it there", Code.UNKNOWN_FIELD)]
+        )
     # columns fill what the top of common lacks; an object in it is whole, but for what columns put inside
     partial = [*schema.fields, *(".".join(steps[:depth]) for steps in found for depth in range(2, len(steps) + 1))]
     units = {"units": body["units"]} if "units" in body else {}
     loaded = load(schema, {**common, **units}, partial=partial, prefix=("common",))
     doubled = [steps for steps in found if _holds(common, steps)]
     if doubled:
-        raise ImpossibleBuild([FieldError(pointer("common", *steps), "this is given as a column too: give it once") for steps in doubled])
+        raise InvalidRequest(
+            [FieldError(pointer("common", *steps), "this is given as a column too: give it once", Code.GIVEN_TWICE) for steps in doubled]
+        )
     toleranced = [steps for steps, reading in readings(loaded.data) if reading.tolerance]
     if toleranced:
-        raise ImpossibleBuild(
-            [
-                FieldError(pointer("common", *steps), "tolerances are calculated by the single calculation, not in a batch")
-                for steps in toleranced
-            ]
-        )
+        raise InvalidRequest([FieldError(pointer("common", *steps), NO_TOLERANCES, Code.TOLERANCE_NOT_TAKEN) for steps in toleranced])
     return loaded.system
 
 
@@ -174,7 +183,7 @@ def _read(field: fields.Field[Any], given: list[Any], steps: Steps, units: Syste
     else:
         _check_words(field, given, steps, failures)
         return Column(field, None, given)
-    failures.add(np.flatnonzero((numbers < low) | (numbers > high)), FieldError(pointer(*steps), limits))
+    failures.add(np.flatnonzero((numbers < low) | (numbers > high)), FieldError(pointer(*steps), limits, Code.OUT_OF_RANGE))
     return Column(field, numbers, [])
 
 
@@ -188,7 +197,7 @@ def _check_words(field: fields.Field[Any], given: list[Any], steps: Steps, failu
             try:
                 field.deserialize(entry)
             except ValidationError as error:
-                wrong[word] = [FieldError(pointer(*steps), str(message)) for message in error.messages]
+                wrong[word] = [FieldError(pointer(*steps), str(said), cast(Said, said).code) for said in error.messages]
     if not wrong:
         return
     rows: dict[str, list[int]] = defaultdict(list)
@@ -215,10 +224,11 @@ def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | No
         try:
             reading = read_quantity(entry, field.kind, units)
             if reading.tolerance:
-                raise QuantityError("tolerances are calculated by the single calculation, not in a batch")
-            numbers[row] = reading.value
+                failures.add(row, FieldError(pointer(*steps), NO_TOLERANCES, Code.TOLERANCE_NOT_TAKEN))
+            else:
+                numbers[row] = reading.value
         except QuantityError as error:
-            failures.add(row, FieldError(pointer(*steps), str(error)))
+            failures.add(row, FieldError(pointer(*steps), str(error), code_of(error)))
     return numbers
 
 
@@ -253,7 +263,7 @@ def _spelled_alike(field: Quantity, given: list[str]) -> FloatArray | None:
 
 
 def _wholes(field: Whole, given: list[Any], steps: Steps, failures: Failures) -> FloatArray:
-    wrong = FieldError(pointer(*steps), f"this must be a whole number from {field.low} to {field.high}")
+    wrong = FieldError(pointer(*steps), f"this must be a whole number from {field.low} to {field.high}", Code.WRONG_TYPE)
     if set(map(type, given)) <= {float, int, NoneType}:
         with suppress(OverflowError):
             numbers = np.asarray(given, dtype=np.float64)

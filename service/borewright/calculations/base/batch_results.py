@@ -52,7 +52,7 @@ class Results:
         wrong = np.zeros(members.size, dtype=np.bool_)
         for impossible in outcome.impossible:
             states = np.broadcast_to(impossible.states, members.shape)
-            self.failures.add(members[states], FieldError(impossible.pointer, impossible.detail))
+            self.failures.add(members[states], FieldError(impossible.pointer, impossible.detail, impossible.code))
             wrong |= states
         found = list(_flat(self.calculation.answer_schema, outcome.values, ""))
         numbers = {name: self._numbers(name, field, value, members) for name, field, value in found if isinstance(field, Figure | Plain)}

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, InvalidRequest
 from borewright.physics.arrays import BoolArray
 
@@ -22,8 +23,8 @@ class Failures:
     """Rows that failed; what many rows have in common is held once, however many they are.
 
     >>> failures = Failures(3)
-    >>> failures.add(np.array([2, 0]), FieldError("#/bore", "too large"))
-    >>> failures.add(2, FieldError("#/stroke", "too small"))
+    >>> failures.add(np.array([2, 0]), FieldError("#/bore", "too large", Code.OUT_OF_RANGE))
+    >>> failures.add(2, FieldError("#/stroke", "too small", Code.OUT_OF_RANGE))
     >>> [(row["row"], len(row["errors"])) for row in failures.listed()], failures.failed.tolist()
     ([(0, 1), (2, 2)], [True, False, True])
     """
@@ -41,17 +42,18 @@ class Failures:
         found = np.atleast_1d(np.asarray(rows, dtype=np.intp))
         if found.size and errors:
             self.failed[found] = True
-            self._told.append((found, [{"pointer": error.pointer, "detail": error.detail, "code": error.code} for error in errors]))
+            self._told.append((found, [error.shown() for error in errors]))
             self._number += found.size * len(errors)
             if self._number > MOST_ERRORS:
                 raise self._too_many()
 
     def _too_many(self) -> InvalidRequest:
-        summed = FieldError(
-            "#/columns", f"the rows have more than {MOST_ERRORS} errors: mend what the first of them say, and send them again"
-        )
+        told = f"the rows have more than {MOST_ERRORS} errors: mend what the first of them say, and send them again"
+        summed = FieldError("#/columns", told, Code.TOO_MUCH)
         first = [(int(rows[0]), error) for rows, errors in self._told[:SHOWN] for error in errors][:SHOWN]
-        return InvalidRequest([summed, *(FieldError(error["pointer"], f"row {row}: {error['detail']}") for row, error in first)])
+        return InvalidRequest(
+            [summed, *(FieldError(error["pointer"], f"row {row}: {error['detail']}", Code(error["code"])) for row, error in first)]
+        )
 
     def listed(self) -> list[dict[str, Any]]:
         """The rows in their order, each with its errors in the order in which they were entered."""

@@ -9,23 +9,32 @@ from contextlib import suppress
 from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import cached_property
+from types import MappingProxyType
 from typing import Any, ClassVar, cast
 
 from marshmallow import Schema, ValidationError, fields, missing
 
+from borewright.calculations.base.mistakes import Code, Said
 from borewright.calculations.base.problems import nearest, unknown_field
 from borewright.practice.tables import Basis
-from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, TooLargeError, from_si, read_quantity
+from borewright.quantities import (
+    KINDS,
+    SYSTEMS,
+    NoUnitError,
+    OtherKindError,
+    QuantityError,
+    Reading,
+    SpellingTooLongError,
+    System,
+    TooLargeError,
+    UnknownUnitError,
+    from_si,
+    read_quantity,
+)
 
 ROUNDING = 1e-9  # of a limit
 MOST_SUGGESTED = 50  # looking for the nearest name takes time, and a caller can send a hundred thousand
 request_units: ContextVar[System | None] = ContextVar("request_units", default=None)
-
-
-class Impossible(str):
-    """A message about a value that the schema allows and nature does not."""
-
-    __slots__ = ()
 
 
 @dataclass(frozen=True)
@@ -40,14 +49,55 @@ class Assumed:
         hash(self.value)  # what it is shown as is kept, so it must be something that does not change
 
 
-class _Described:
-    """What the OpenAPI document says of a field."""
+_OF_QUANTITY: Mapping[type[QuantityError], Code] = MappingProxyType(
+    {
+        NoUnitError: Code.NO_UNIT,
+        UnknownUnitError: Code.UNKNOWN_UNIT,
+        OtherKindError: Code.UNIT_OF_ANOTHER_KIND,
+        SpellingTooLongError: Code.WRONG_LENGTH,
+        TooLargeError: Code.OUT_OF_RANGE,
+        QuantityError: Code.UNREADABLE_QUANTITY,
+    }
+)
+# what marshmallow finds wrong by itself, by the keys of its messages
+_OF_MARSHMALLOW: Mapping[str, Code] = MappingProxyType(
+    {"required": Code.MISSING, "null": Code.WRONG_TYPE, "type": Code.WRONG_TYPE, "invalid": Code.WRONG_TYPE, "unknown": Code.UNKNOWN_FIELD}
+)
+NULL, OBJECT = "this must not be null: leave the field out instead", "this must be an object"
+
+
+def code_of(error: QuantityError) -> Code:
+    """The code of a quantity that can't be read.
+
+    >>> code_of(NoUnitError("94 has no unit"))
+    <Code.NO_UNIT: 'no-unit'>
+    """
+    return _OF_QUANTITY[type(error)]
+
+
+class _Described(fields.Field[Any]):
+    """What the OpenAPI document says of a field, and its own words for what marshmallow finds wrong."""
 
     text: str
     assumed: Assumed | None
 
+    def make_error(self, key: str, **kwargs: Any) -> ValidationError:
+        """The message of a key, with its code."""
+        return wrong(NULL if key == "null" else str(self.error_messages[key]), _OF_MARSHMALLOW[key])
 
-class Quantity(fields.Field[Reading], _Described):
+
+def wrong(text: str, code: Code, *, impossible: bool = False) -> ValidationError:
+    """What a field says of a value that it does not take.
+
+    impossible : the schema allows it and nature does not
+
+    >>> wrong("this must be true or false", Code.WRONG_TYPE).messages[0].code
+    <Code.WRONG_TYPE: 'wrong-type'>
+    """
+    return ValidationError([Said(text, code, impossible=impossible)])
+
+
+class Quantity(_Described):
     """A quantity of a kind within an allowed range, read into SI.
 
     low, high : the allowed range, inclusive, as quantities ("10 mm"); a low of zero admits zero
@@ -69,15 +119,15 @@ class Quantity(fields.Field[Reading], _Described):
         try:
             reading = read_quantity(value, self.kind, request_units.get())
         except TooLargeError:
-            raise ValidationError([Impossible(f"this is outside what can be: {self.allowed()}")]) from None
+            raise wrong(f"this is outside what can be: {self.allowed()}", Code.OUT_OF_RANGE, impossible=True) from None
         except QuantityError as error:
-            raise ValidationError(str(error)) from None
+            raise wrong(str(error), code_of(error)) from None
         if not self.signed and reading.value < 0:
-            raise ValidationError(f"this can't be negative: {self.allowed()}")
+            raise wrong(f"this can't be negative: {self.allowed()}", Code.OUT_OF_RANGE)
         if not (self.low <= reading.value <= self.high):
-            raise ValidationError([Impossible(f"this is outside what can be: {self.allowed()}")])
+            raise wrong(f"this is outside what can be: {self.allowed()}", Code.OUT_OF_RANGE, impossible=True)
         if reading.tolerance and not (self.low <= reading.low and reading.high <= self.high):
-            raise ValidationError([Impossible(f"its tolerance reaches outside what can be: {self.allowed()}")])
+            raise wrong(f"its tolerance reaches outside what can be: {self.allowed()}", Code.OUT_OF_RANGE, impossible=True)
         return reading
 
     def allowed(self, units: System | None = None) -> str:
@@ -102,7 +152,7 @@ def _inward(limit: float, *, ceil: bool) -> float:
     return nearest
 
 
-class Whole(fields.Field[int], _Described):
+class Whole(_Described):
     """A whole number that takes part in the arithmetic (an array of one in compute)."""
 
     numeric: ClassVar[bool] = True
@@ -116,9 +166,9 @@ class Whole(fields.Field[int], _Described):
             return int(value.value)
         whole = isinstance(value, int) and not isinstance(value, bool)
         if not whole and not (isinstance(value, float) and value.is_integer()):  # JSON Schema: 8.0 is an integer
-            raise ValidationError(f"this must be a whole number from {self.low} to {self.high}")
+            raise wrong(f"this must be a whole number from {self.low} to {self.high}", Code.WRONG_TYPE)
         if not self.low <= value <= self.high:
-            raise ValidationError(f"this is outside the allowed range {self.low} to {self.high}")
+            raise wrong(f"this is outside the allowed range {self.low} to {self.high}", Code.OUT_OF_RANGE)
         return int(value)
 
 
@@ -128,7 +178,7 @@ class Label(Whole):
     numeric: ClassVar[bool] = False
 
 
-class Choice(fields.Field[str], _Described):
+class Choice(_Described):
     """One of a few words; other spellings of a word may be read as well."""
 
     def __init__(
@@ -150,10 +200,10 @@ class Choice(fields.Field[str], _Described):
             return value
         close = nearest(value, self.options) if isinstance(value, str) else None
         hint = f"; did you mean {close!r}?" if close else ""
-        raise ValidationError(f"this must be one of {', '.join(repr(option) for option in self.options)}{hint}")
+        raise wrong(f"this must be one of {', '.join(repr(option) for option in self.options)}{hint}", Code.NOT_AN_OPTION)
 
 
-class Text(fields.Field[str], _Described):
+class Text(_Described):
     """A short printable text, or an identifier where an anchored pattern is given."""
 
     # halves of surrogate pairs are left to the reader: many a regular expression engine can't name them
@@ -165,18 +215,17 @@ class Text(fields.Field[str], _Described):
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> str:
         if not isinstance(value, str) or not value:
-            raise ValidationError(f"this must be a text of 1 to {self.longest} characters")
+            raise wrong(f"this must be a text of 1 to {self.longest} characters", Code.WRONG_LENGTH if value == "" else Code.WRONG_TYPE)
         if len(value) > self.longest:
-            raise ValidationError(f"{len(value)} characters are too many: at most {self.longest}")
+            raise wrong(f"{len(value)} characters are too many: at most {self.longest}", Code.WRONG_LENGTH)
         half = any("\ud800" <= character <= "\udfff" for character in value)
         if half or not re.fullmatch(self.pattern, value):  # not search: "$" would let a final line feed through
-            raise ValidationError(
-                "control characters are not taken" if self.pattern == self.PRINTABLE else f"this must match the pattern {self.pattern}"
-            )
+            told = "control characters are not taken: leave them out"
+            raise wrong(told if self.pattern == self.PRINTABLE else f"this must match the pattern {self.pattern}", Code.WRONG_TYPE)
         return value
 
 
-class Flag(fields.Field[bool], _Described):
+class Flag(_Described):
     """true or false, nothing else."""
 
     def __init__(self, text: str, *, required: bool = False, assumed: Assumed | None = None) -> None:
@@ -185,11 +234,11 @@ class Flag(fields.Field[bool], _Described):
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> bool:
         if not isinstance(value, bool):
-            raise ValidationError("this must be true or false")
+            raise wrong("this must be true or false", Code.WRONG_TYPE)
         return value
 
 
-class Price(fields.Field[float], _Described):
+class Price(_Described):
     """A price in the caller's own currency: a bare number, for money has no unit here; it stays a plain float in compute."""
 
     HIGHEST: ClassVar[float] = 1e9
@@ -200,23 +249,21 @@ class Price(fields.Field[float], _Described):
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise ValidationError("this must be a bare number, a price in your own currency, like 129.5")
+            raise wrong("this must be a bare number, a price in your own currency, like 129.5", Code.WRONG_TYPE)
         if not 0 <= value <= self.HIGHEST:  # also False for what is not a number
-            raise ValidationError(f"a price is from 0 to {self.HIGHEST:.0f}")
+            raise wrong(f"a price is from 0 to {self.HIGHEST:.0f}", Code.OUT_OF_RANGE)
         return float(value)
 
 
-class Part(fields.Nested, _Described):
+class Part(_Described, fields.Nested):
     """An object inside a request."""
 
     def __init__(self, part: type[RequestPart], text: str, *, required: bool = False) -> None:
-        super().__init__(
-            part, required=required, error_messages={"required": f"this object is missing: {text}", "type": "this must be an object"}
-        )
+        super().__init__(part, required=required, error_messages={"required": f"this object is missing: {text}"})
         self.text, self.assumed = text, None
 
 
-class Many(fields.List[Any], _Described):
+class Many(_Described, fields.List[Any]):
     """A list of parts or values, with a smallest and a largest length."""
 
     def __init__(self, inner: fields.Field[Any], text: str, *, shortest: int = 1, longest: int = 200, required: bool = False) -> None:
@@ -227,7 +274,7 @@ class Many(fields.List[Any], _Described):
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> list[Any]:
         if isinstance(value, list) and not self.shortest <= len(value) <= self.longest:
-            raise ValidationError(f"{len(value)} entries: the list takes {self.shortest} to {self.longest}")
+            raise wrong(f"{len(value)} entries: the list takes {self.shortest} to {self.longest}", Code.WRONG_LENGTH)
         return super()._deserialize(value, attr, data, **kwargs)
 
 
@@ -241,7 +288,12 @@ class RequestPart(Schema):
     alternatives: ClassVar[tuple[tuple[tuple[str, ...], ...], ...]] = ()
     spellings: ClassVar[Mapping[str, str]] = {}
 
-    def check_alternatives(self, given: Mapping[str, Any]) -> list[str]:
+    def __init__(self, **options: Any) -> None:
+        super().__init__(**options)
+        told = {"type": OBJECT, "unknown": "there is no such field"}
+        self.error_messages |= {key: Said(text, _OF_MARSHMALLOW[key]) for key, text in told.items()}
+
+    def check_alternatives(self, given: Mapping[str, Any]) -> list[Said]:
         """Say which alternative is missing or doubled."""
         found = []
         for group in self.alternatives:
@@ -250,9 +302,9 @@ class RequestPart(Schema):
                 continue
             ways = " or ".join("{" + ", ".join(names) + "}" for names in group)
             if not complete:
-                found.append(f"one of these is needed: {ways}")
+                found.append(Said(f"one of these is needed: {ways}", Code.MISSING))
             else:
-                found.append(f"only one of these can be given: {ways}")
+                found.append(Said(f"only one of these can be given: {ways}", Code.GIVEN_TWICE))
         return found
 
     def quick(self, data: Any) -> dict[str, Any] | None:
@@ -315,12 +367,12 @@ class RequestPart(Schema):
             if isinstance(data, Mapping):
                 unknown = [name for name in data if name not in self.fields]
                 for name in unknown[:MOST_SUGGESTED]:
-                    errors[name] = [unknown_field(str(name), self.fields)]
+                    errors[name] = [Said(unknown_field(str(name), self.fields), Code.UNKNOWN_FIELD)]
                 errors = {name: errors[name] for name in data if name in errors} | errors
         if isinstance(data, Mapping) and not (kwargs.get("partial") or self.partial):
-            wrong = self.check_alternatives(data)
-            if wrong:
-                errors["_schema"] = [*errors.get("_schema", []), *wrong]
+            ways = self.check_alternatives(data)
+            if ways:
+                errors["_schema"] = [*errors.get("_schema", []), *ways]
         if errors:
             raise ValidationError(errors, data=data)
         return loaded

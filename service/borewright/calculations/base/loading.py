@@ -9,15 +9,10 @@ from typing import Any
 
 from marshmallow import Schema, ValidationError, fields
 
-from borewright.calculations.base.fields import Assumed, Impossible, Many, Part, Quantity, QuantityOrPart, Request, request_units
+from borewright.calculations.base.fields import Assumed, Many, Part, Quantity, QuantityOrPart, Request, request_units
+from borewright.calculations.base.mistakes import Code, Said
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, pointer
 from borewright.quantities import SYSTEMS, Reading, System, read_quantity
-
-# marshmallow's own messages, in words that say what to do
-_OWN_WORDS = {
-    "Field may not be null.": "this must not be null: leave the field out instead",
-    "Invalid input type.": "this must be an object",
-}
 
 
 @dataclass(frozen=True)
@@ -64,7 +59,9 @@ def load(schema: Request, body: Any, *, partial: Sequence[str] = (), prefix: tup
     token = request_units.set(named)
     try:
         if not isinstance(body, Mapping):
-            raise InvalidRequest([FieldError(pointer(*prefix), 'the body must be a JSON object, like {"units": "inch", …}')])
+            raise InvalidRequest(
+                [FieldError(pointer(*prefix), 'the body must be a JSON object, like {"units": "inch", …}', Code.WRONG_TYPE)]
+            )
         data = schema.load(body, partial=partial or False)
     except ValidationError as error:
         raise _refusal(error, prefix) from None
@@ -76,13 +73,11 @@ def load(schema: Request, body: Any, *, partial: Sequence[str] = (), prefix: tup
 
 def _refusal(error: ValidationError, prefix: tuple[str, ...]) -> InvalidRequest | ImpossibleBuild:
     found = list(_walk(error.messages, prefix))
-    errors = [FieldError(pointer(*steps), str(message)) for steps, message in found]
-    if all(isinstance(message, Impossible) for _, message in found):
-        return ImpossibleBuild(errors)
-    return InvalidRequest(errors)
+    errors = [FieldError(pointer(*steps), str(said), said.code) for steps, said in found]
+    return ImpossibleBuild(errors) if all(said.impossible for _, said in found) else InvalidRequest(errors)
 
 
-def _walk(messages: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...], str]]:
+def _walk(messages: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...], Said]]:
     if isinstance(messages, Mapping):
         for name, inner in messages.items():
             yield from _walk(inner, steps if name == "_schema" else (*steps, name))
@@ -90,7 +85,7 @@ def _walk(messages: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ..
         for message in messages:
             yield from _walk(message, steps)
     else:
-        yield steps, _OWN_WORDS.get(str(messages), messages)
+        yield steps, messages
 
 
 def _fill(schema: Schema, data: dict[str, Any], path: str) -> Iterator[UsedDefault]:

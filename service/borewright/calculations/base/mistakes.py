@@ -1,64 +1,92 @@
-"""The kinds of mistake that a refused field can be: a code that a program goes by, told from what is said of the field."""
+"""The kinds of mistake that a refused field can be: a code that a program goes by, stated where the field is refused."""
 
 from __future__ import annotations
 
-import re
-from functools import lru_cache
+from collections.abc import Mapping
+from enum import StrEnum
+from types import MappingProxyType
 from typing import NamedTuple
 
-IMPOSSIBLE = "impossible"
+
+class Code(StrEnum):
+    """What a program goes by; what is said of the field beside it may change, the code does not."""
+
+    MISSING = "missing"
+    UNKNOWN_FIELD = "unknown-field"
+    GIVEN_TWICE = "given-twice"
+    NOT_APPLICABLE = "not-applicable"
+    WRONG_ORDER = "wrong-order"
+    UNIT_OF_ANOTHER_KIND = "unit-of-another-kind"
+    UNKNOWN_UNIT = "unknown-unit"
+    NO_UNIT = "no-unit"
+    UNREADABLE_QUANTITY = "unreadable-quantity"
+    OUT_OF_RANGE = "out-of-range"
+    NOT_AN_OPTION = "not-an-option"
+    WRONG_LENGTH = "wrong-length"
+    UNEQUAL_COLUMNS = "unequal-columns"
+    TOLERANCE_NOT_TAKEN = "tolerance-not-taken"
+    TOO_MUCH = "too-much"
+    WRONG_TYPE = "wrong-type"
+    NOT_JSON = "not-json"
+    IMPOSSIBLE = "impossible"
 
 
 class Mistake(NamedTuple):
     """A kind of mistake.
 
     sentence : what it means, for the document
-    said : what is said of such a field, as a regular expression
+    beyond_schema : whether a request that follows the schema can be `invalid-request` for it: the schema can't say all of it
     """
 
     sentence: str
-    said: str
+    beyond_schema: bool = False
 
 
-MISTAKES: dict[str, Mistake] = {
-    "missing": Mistake("A field, or every way of giving it, is missing.", r"^this (?:[\w ,-]+ )?is missing|^one of these is needed"),
-    "unknown-field": Mistake("There is no such field.", r"^there is no (?:field|member|column)|is not part of a quantity"),
-    "given-twice": Mistake(
-        "It is given in two ways, or twice.", r"^only one of these can be given|given as a column too|given twice|is there twice"
-    ),
-    "unit-of-another-kind": Mistake("The unit is of another kind of quantity.", r"is a unit of .+, and this must be"),
-    "unknown-unit": Mistake("There is no such unit.", r"is not a known unit|must name a unit"),
-    "no-unit": Mistake("A bare number without a unit, and the request does not say `units`.", r" has no unit"),
-    "unreadable-quantity": Mistake(
-        "It can't be read as a quantity.",
-        r"can't be read as a quantity|is not a quantity|^\"value\" must|\"tolerance\" (?:must|has)|two sides of one sign|must be finite",
-    ),
-    "out-of-range": Mistake(
-        "It lies outside the allowed range.",
-        r"outside what can be|outside the allowed range|can't be negative|^a price is from|its tolerance reaches",
-    ),
-    "not-an-option": Mistake("It is none of the words that are taken.", r"^this must be one of"),
-    "wrong-length": Mistake(
-        "A text, a list, an object or a batch is too long or too short.",
-        r"names: at most|characters are too many|entries: the list takes|rows are too many|more than \d+ values|of \d+ characters:",
-    ),
-    "unequal-columns": Mistake("The columns of a batch are not equally long.", r"must be equally long"),
-    "tolerance-not-taken": Mistake("A tolerance where none, or no further one, is taken.", r"^tolerances are calculated|carry a tolerance"),
-    "wrong-type": Mistake(
-        "It is of another JSON type, or a text that is not taken.",
-        r"^this must|^a column must be|^the body must be|must match the pattern|control characters|belongs beside common",
-    ),
-    "not-json": Mistake("It is no JSON.", r"JSON|given more than once|UTF-8|nest|digits"),
-    IMPOSSIBLE: Mistake("It follows the schema, and can't exist with the rest of the request.", r""),
-}
-_SAID = tuple((code, re.compile(mistake.said)) for code, mistake in MISTAKES.items())
+MISTAKES: Mapping[Code, Mistake] = MappingProxyType(
+    {
+        Code.MISSING: Mistake("A field, or every way of giving it, is missing, or another field needs it.", beyond_schema=True),
+        Code.UNKNOWN_FIELD: Mistake("There is no such field."),
+        Code.GIVEN_TWICE: Mistake(
+            "It is given in two ways, or stands twice where each stands once: an id, a cylinder.", beyond_schema=True
+        ),
+        Code.NOT_APPLICABLE: Mistake("It means nothing beside the other fields.", beyond_schema=True),
+        Code.WRONG_ORDER: Mistake("Two values stand in the wrong order, as a lowest above its highest.", beyond_schema=True),
+        Code.UNIT_OF_ANOTHER_KIND: Mistake("The unit is of another kind of quantity."),
+        Code.UNKNOWN_UNIT: Mistake("There is no such unit."),
+        Code.NO_UNIT: Mistake("A bare number without a unit, and the request does not say `units`.", beyond_schema=True),
+        Code.UNREADABLE_QUANTITY: Mistake("It can't be read as a quantity."),
+        Code.OUT_OF_RANGE: Mistake("It lies outside the allowed range, which the text names."),
+        Code.NOT_AN_OPTION: Mistake("It is none of the words that are taken."),
+        Code.WRONG_LENGTH: Mistake(
+            "A text, a list, an object or a batch is too long or too short, or does not suit another list.", beyond_schema=True
+        ),
+        Code.UNEQUAL_COLUMNS: Mistake("The columns of a batch are not equally long.", beyond_schema=True),
+        Code.TOLERANCE_NOT_TAKEN: Mistake("A tolerance where none, or no further one, is taken.", beyond_schema=True),
+        Code.TOO_MUCH: Mistake("It asks for more work than one request may: ask for less at once.", beyond_schema=True),
+        Code.WRONG_TYPE: Mistake("It is of another JSON type, or a text that is not taken."),
+        Code.NOT_JSON: Mistake("It is no JSON."),
+        Code.IMPOSSIBLE: Mistake("It follows the schema, and can't exist with the rest of the request."),
+    }
+)
+BEYOND_SCHEMA = frozenset(code for code, mistake in MISTAKES.items() if mistake.beyond_schema)
 
 
-@lru_cache(maxsize=1024)
-def code_of(detail: str) -> str:
-    """The code of what is said of a field.
+class Said(str):
+    """What is said of a field, with its code: marshmallow hands such a message on as it is.
 
-    >>> code_of("this length is missing: diameter of the cylinder"), code_of("the piston would stand above the block")
-    ('missing', 'impossible')
+    impossible : the schema allows it and nature does not
     """
-    return next(code for code, said in _SAID if said.search(detail))
+
+    __slots__ = ("code", "impossible")
+    code: Code
+    impossible: bool
+
+    def __new__(cls, text: str, code: Code, *, impossible: bool = False) -> Said:
+        """Make the message.
+
+        >>> Said("this is outside what can be", Code.OUT_OF_RANGE).code
+        <Code.OUT_OF_RANGE: 'out-of-range'>
+        """
+        said = super().__new__(cls, text)
+        said.code, said.impossible = code, impossible
+        return said

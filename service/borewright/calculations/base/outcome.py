@@ -10,6 +10,7 @@ from typing import Any, Literal
 import numpy as np
 import numpy.typing as npt
 
+from borewright.calculations.base.mistakes import Code
 from borewright.physics.arrays import BoolArray, FloatArray, floats
 from borewright.practice.tables import Basis as Basis
 from borewright.rules.judging import inside, misses, outside, slack
@@ -143,7 +144,7 @@ class Assumption:
 
 @dataclass(frozen=True)
 class Impossibility:
-    """States that can't exist, with the field to blame.
+    """States that are refused, with the field to blame.
 
     states : array of bool
     """
@@ -151,6 +152,7 @@ class Impossibility:
     pointer: str
     states: BoolArray
     detail: str
+    code: Code
 
 
 @dataclass
@@ -168,11 +170,14 @@ class Outcome:
     impossible: list[Impossibility] = field(default_factory=list)
     variances: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
-    def refuse_where(self, states: ArrayLike, pointer: str, detail: str) -> None:
-        """Mark states as impossible."""
+    def refuse_where(self, states: ArrayLike, pointer: str, detail: str, code: Code) -> None:
+        """Mark states as refused.
+
+        code : IMPOSSIBLE only for what can't exist; what is lacking, stands twice or means nothing has a code of its own
+        """
         marked = np.atleast_1d(np.asarray(states, dtype=np.bool_))
         if marked.any():
-            self.impossible.append(Impossibility(pointer, marked, detail))
+            self.impossible.append(Impossibility(pointer, marked, detail, code))
 
     def possible(self, size: FloatArray, impossible: ArrayLike, pointer: str, detail: str) -> FloatArray:
         """A size where it can be, and no number where it can't and is refused: formulas hand that on, and no other state is touched.
@@ -183,5 +188,5 @@ class Outcome:
         >>> outcome.impossible[0].pointer
         '#/pin/outer'
         """
-        self.refuse_where(impossible, pointer, detail)
+        self.refuse_where(impossible, pointer, detail, Code.IMPOSSIBLE)
         return floats(np.where(impossible, np.nan, size))

@@ -3,29 +3,29 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from borewright.calculations.base.mistakes import code_of
+from borewright.calculations.base.mistakes import Code
 
 MOST_NAMED = 16  # longer lists of names help nobody
 
 
 @dataclass(frozen=True)
 class FieldError:
-    """One wrong field: a JSON pointer as a URI fragment, and what to do about it."""
+    """One wrong field: a JSON pointer as a URI fragment, what is wrong and what to do about it, and which kind of mistake it is."""
 
     pointer: str
     detail: str
+    code: Code
 
-    @property
-    def code(self) -> str:
-        """Which kind of mistake it is, one of MISTAKES.
+    def shown(self) -> dict[str, str]:
+        """As an answer has it.
 
-        >>> FieldError("#/bore", "'3.9 kg' has no unit").code
-        'no-unit'
+        >>> FieldError("#/bore", "94 has no unit", Code.NO_UNIT).shown()
+        {'pointer': '#/bore', 'detail': '94 has no unit', 'code': 'no-unit'}
         """
-        return code_of(self.detail)
+        return {"pointer": self.pointer, "detail": self.detail, "code": self.code.value}
 
 
 class Refusal(Exception):
@@ -37,11 +37,22 @@ class Refusal(Exception):
 
 
 class InvalidRequest(Refusal):
-    """The request does not follow the schema."""
+    """The request does not follow the schema, or does not hang together: something is missing, or stands twice."""
 
 
 class ImpossibleBuild(Refusal):
     """The request follows the schema, but what it describes can't exist."""
+
+
+def refusal_of(errors: Sequence[FieldError]) -> InvalidRequest | ImpossibleBuild:
+    """The refusal of a request that follows the schema: impossible where all that is wrong with it is that it can't exist.
+
+    >>> type(refusal_of([FieldError("#/crown/dome", "nothing is left above the piston", Code.IMPOSSIBLE)])).__name__
+    'ImpossibleBuild'
+    >>> type(refusal_of([FieldError("#/rods/1/id", "this id stands twice", Code.GIVEN_TWICE)])).__name__
+    'InvalidRequest'
+    """
+    return ImpossibleBuild(errors) if all(error.code is Code.IMPOSSIBLE for error in errors) else InvalidRequest(errors)
 
 
 def pointer(*steps: object) -> str:

@@ -14,8 +14,9 @@ from borewright.calculations.base.answers import UnfinishedError, check_answer, 
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Quantity, Whole
 from borewright.calculations.base.loading import Loaded, UsedDefault, load, readings
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Outcome
-from borewright.calculations.base.problems import FieldError, ImpossibleBuild, pointer
+from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, pointer, refusal_of
 from borewright.calculations.base.reach import Reach, reach
 from borewright.physics.arrays import Undefined, undefined
 from borewright.quantities import AdditivePlan, Reading, Summaries, System, ThoroughPlan, TolerancePlan, read_quantity
@@ -67,12 +68,13 @@ def answered(calculation: Calculation, loaded: Loaded) -> Answered:
     """Answer a request that was already read, and keep what the answer was made from."""
     toleranced = [(steps, reading) for steps, reading in readings(loaded.data) if reading.tolerance > 0]
     if calculation.propagation != "interval" and len(toleranced) > calculation.most_toleranced:
-        raise ImpossibleBuild(
+        raise InvalidRequest(
             [
                 FieldError(
                     pointer(*steps),
                     f"{len(toleranced)} inputs carry a tolerance, and the worst case over all of them is calculated for at most "
                     f"{calculation.most_toleranced}: leave out the ones that matter least",
+                    Code.TOLERANCE_NOT_TAKEN,
                 )
                 for steps, _ in toleranced[calculation.most_toleranced :]
             ]
@@ -139,11 +141,11 @@ def _refuse(outcome: Outcome, plan: TolerancePlan) -> None:
     errors = []
     for impossible in outcome.impossible:
         if impossible.states[0]:
-            errors.append(FieldError(impossible.pointer, impossible.detail))
+            errors.append(FieldError(impossible.pointer, impossible.detail, impossible.code))
         elif (plan.corners(impossible.states) if impossible.states.size == plan.size else impossible.states).any():
-            errors.append(FieldError(impossible.pointer, f"at a corner of the stated tolerances: {impossible.detail}"))
+            errors.append(FieldError(impossible.pointer, f"at a corner of the stated tolerances: {impossible.detail}", impossible.code))
     if errors:
-        raise ImpossibleBuild(errors)
+        raise refusal_of(errors)
 
 
 def _refuse_corners(
@@ -156,7 +158,9 @@ def _refuse_corners(
             lost = points[~np.isfinite(value[points])]
             if lost.size:
                 found = unanswered(name, told, inputs, int(lost[0]))
-                raise ImpossibleBuild([FieldError(one.pointer, f"at a corner of the stated tolerances: {one.detail}") for one in found])
+                raise ImpossibleBuild(
+                    [FieldError(one.pointer, f"at a corner of the stated tolerances: {one.detail}", one.code) for one in found]
+                )
 
 
 def unanswered(name: str, told: Sequence[Undefined], inputs: Mapping[str, Any], state: int = 0) -> list[FieldError]:
@@ -164,7 +168,7 @@ def unanswered(name: str, told: Sequence[Undefined], inputs: Mapping[str, Any], 
 
     >>> bore = np.array([-0.1])
     >>> unanswered("swept_volume", [Undefined(bore, bore > 0.0, "bore must be above zero")], {"bore": bore})
-    [FieldError(pointer='#/bore', detail='bore must be above zero')]
+    [FieldError(pointer='#/bore', detail='bore must be above zero', code=<Code.IMPOSSIBLE: 'impossible'>)]
     """
     found: dict[str, str] = {}
     for one in told:
@@ -173,8 +177,8 @@ def unanswered(name: str, told: Sequence[Undefined], inputs: Mapping[str, Any], 
             place = next((steps for steps, array in _arrays(inputs) if array is one.values), ())
             found.setdefault(one.reason, pointer(*place))
     if not found:
-        return [FieldError("#", f"with these inputs {name} does not come out as a number: check their sizes")]
-    return [FieldError(place, reason) for reason, place in found.items()]
+        return [FieldError("#", f"with these inputs {name} does not come out as a number: check their sizes", Code.IMPOSSIBLE)]
+    return [FieldError(place, reason, Code.IMPOSSIBLE) for reason, place in found.items()]
 
 
 def _arrays(inputs: Any, steps: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[Any, ...], Any]]:

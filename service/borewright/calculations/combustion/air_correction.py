@@ -9,6 +9,7 @@ import numpy as np
 from borewright.calculations.base.answers import Answer, Figure
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Choice, Part, Quantity, Request, RequestPart
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Check, Outcome
 from borewright.calculations.common.own_limits import RatioLimitsPart, limited_check, refuse_crossed
 from borewright.physics.arrays import FloatArray
@@ -120,14 +121,18 @@ def _humidity(request: dict[str, Any], temperature: FloatArray, pressure: FloatA
     if "dew_point" in request:
         dew = np.maximum(request["dew_point"], air.COLDEST)
         over = dew > temperature
-        outcome.refuse_where(over, "#/dew_point", "a dew point can't lie above the air's temperature: exchange them, or read them again")
+        outcome.refuse_where(
+            over, "#/dew_point", "a dew point can't lie above the air's temperature: exchange them, or read them again", Code.IMPOSSIBLE
+        )
         return relative_humidity(air.saturation_vapor_pressure(np.minimum(dew, temperature)), temperature)
     wet = np.maximum(request["wet_bulb"], air.COLDEST)
     over = wet > temperature
-    outcome.refuse_where(over, "#/wet_bulb", "a wet bulb can't be warmer than the air: exchange them, or read them again")
+    outcome.refuse_where(over, "#/wet_bulb", "a wet bulb can't be warmer than the air: exchange them, or read them again", Code.IMPOSSIBLE)
     vapor = wet_bulb_vapor_pressure(temperature, np.minimum(wet, temperature), pressure)
     dry = ~np.isfinite(vapor)
-    outcome.refuse_where(dry, "#/wet_bulb", "so cold a wet bulb leaves no water vapor in the air: wet it and read it again")
+    outcome.refuse_where(
+        dry, "#/wet_bulb", "so cold a wet bulb leaves no water vapor in the air: wet it and read it again", Code.IMPOSSIBLE
+    )
     return relative_humidity(np.where(dry, 0.0, vapor), temperature)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.combustion.bands import spread
 from borewright.calculations.common.cylinder_state import Engine, exhaust_pressure, filling
@@ -113,7 +114,9 @@ def over_speed(request: Mapping[str, Any], found: Engine, outcome: Outcome) -> O
     columns = {name: np.broadcast_to(value, (size,)) for name, value in columns.items()}
     asked = columns["speed"]
     if given is not None:
-        outcome.refuse_where(given["low"] > given["high"], "#/speeds/high", "this lies below the lowest speed: exchange them")
+        outcome.refuse_where(
+            given["low"] > given["high"], "#/speeds/high", "this lies below the lowest speed: exchange them", Code.WRONG_ORDER
+        )
         low, high = (np.broadcast_to(given[end], (size,)) for end in ("low", "high"))
         low = np.minimum(low, high)
     else:

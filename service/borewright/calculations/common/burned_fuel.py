@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Basis, Outcome
 from borewright.calculations.common.engine_kind import EngineKind
 from borewright.physics.arrays import FloatArray
@@ -75,9 +76,9 @@ def sound_blend(given: Mapping[str, Any], outcome: Outcome) -> Mapping[str, Any]
     """
     if "blend" not in given:
         return given
-    outcome.refuse_where("name" in given, "#/fuel/name", "blend says what burns: leave one of them out")
+    outcome.refuse_where("name" in given, "#/fuel/name", "blend says what burns: leave one of them out", Code.GIVEN_TWICE)
     empty = not any(given["blend"].values())
-    outcome.refuse_where(empty, "#/fuel/blend", "a blend needs a part above zero")
+    outcome.refuse_where(empty, "#/fuel/blend", "a blend needs a part above zero", Code.IMPOSSIBLE)
     return {**given, "blend": {"gasoline": 1} if empty else given["blend"]}
 
 
@@ -151,7 +152,9 @@ def octane_in_the_engine(given: Mapping[str, Any], burned: BurnedFuel, kind: Eng
     both = "ron" in rating
     if both:
         known, share, span = rating["ron"], 0.0, rating["ron"] - rating["mon"]
-        outcome.refuse_where(span < -5.0, "#/fuel/octane/mon", "MON lies more than 5 over RON, which no fuel's does: exchange them")
+        outcome.refuse_where(
+            span < -5.0, "#/fuel/octane/mon", "MON lies more than 5 over RON, which no fuel's does: exchange them", Code.IMPOSSIBLE
+        )
     else:
         known, share = rating["rating"], MOTOR_SHARE[rating["scale"]]
         span = assume(outcome, "octane.sensitivity", spans["sensitivity"], span_row)

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.common.burned_fuel import Octane, assume, burned_fuel, charge_heating, octane_in_the_engine, sound_blend
 from borewright.calculations.common.defaults import part_or_default
@@ -142,7 +143,9 @@ def compression(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArra
         found = geometry({"cylinders": np.ones(1), **request}, outcome)
         return found.ratio, found.rod_length
     for name in VOLUME_FIELDS:
-        outcome.refuse_where(name in request, f"#/{name}", "compression_ratio is given, so this would not be used: leave one of them out")
+        outcome.refuse_where(
+            name in request, f"#/{name}", "compression_ratio is given, so this would not be used: leave one of them out", Code.GIVEN_TWICE
+        )
     rod = request.get("rod_length")
     if rod is not None and "stroke" in request:
         rod_that_turns(request["stroke"], rod, request.get("pin_offset", np.zeros(1)), "#/rod_length", outcome)
@@ -157,7 +160,7 @@ def _events(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, F
         found[name] = request[name] if name in request else assume(outcome, name, np.array([row.si("angle")]), row, "angle")
     crossed = found["intake_closing"] + found["exhaust_opening"] >= 2.0 * np.pi
     told = "the exhaust would open before the intake has closed: its opening counts back from bottom dead center"
-    outcome.refuse_where(crossed, "#/exhaust_opening", told)
+    outcome.refuse_where(crossed, "#/exhaust_opening", told, Code.IMPOSSIBLE)
     return found["intake_closing"], found["exhaust_opening"]
 
 
@@ -165,7 +168,9 @@ def _ambient(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, 
     """Pressure [Pa] and temperature [K] of the air drawn in."""
     given, row = request.get("ambient", {}), table("cycle").row("ambient")
     if "altitude" in given:
-        outcome.refuse_where("pressure" in given, "#/ambient/altitude", "the pressure is given as well: leave one of them out")
+        outcome.refuse_where(
+            "pressure" in given, "#/ambient/altitude", "the pressure is given as well: leave one of them out", Code.GIVEN_TWICE
+        )
         pressure = standard_pressure(given["altitude"])
         outcome.assumptions.append(Assumption("ambient.pressure", pressure, "published", "US Standard Atmosphere 1976", "pressure"))
     else:

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.fields import Assumed, Choice, Quantity, RequestPart
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.physics.arrays import FloatArray
 from borewright.physics.gas.atmosphere import STANDARD_ATMOSPHERE
@@ -107,7 +108,7 @@ def forced(request: Mapping[str, Any], outcome: Outcome, duty: Mapping[str, Any]
         given = request["nitrous"]
         power = given["power"] if "power" in given else given["mass_flow"] * POUND_MINUTE_POWER
         told = "how many cylinders share the nitrous oxide is not said: add cylinders"
-        outcome.refuse_where("cylinders" not in request, "#/cylinders", told)
+        outcome.refuse_where("cylinders" not in request, "#/cylinders", told, Code.MISSING)
         count = request.get("cylinders", np.ones(1))
         own = natural.si("mean_pressure") * natural.si("piston_speed") / 4.0 * circle_area(bore)
         found["nitrous"] = heat(power / count / own) / heat(usual)

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.common.defaults import part_or_default
 from borewright.calculations.common.duty import squish_row
@@ -95,7 +96,7 @@ def geometry(request: Mapping[str, Any], outcome: Outcome) -> Geometry:
     area = circle_area(bore)
     rod = stack["rod_length"] if stack is not None else rod
     if rod is None:
-        outcome.refuse_where(offset != 0, "#/rod_length", "with a pin offset the rod length is needed to work out the travel")
+        outcome.refuse_where(offset != 0, "#/rod_length", "with a pin offset the rod length is needed to work out the travel", Code.MISSING)
         travel, deck = stroke + 0.0 * offset, request["deck_clearance"]
     else:
         rod = rod_that_turns(stroke, rod, offset, "#/stack/rod_length" if stack is not None else "#/rod_length", outcome)
@@ -127,16 +128,19 @@ def _refuse_what_meets(found: Geometry, request: Mapping[str, Any], outcome: Out
             outside(found.squish, 0.0, None) > 0.0,
             blame,
             "the piston would stand inside the head: deck clearance and gasket thickness together are below zero",
+            Code.IMPOSSIBLE,
         )
     outcome.refuse_where(
         found.clearance <= 0,
         "#/chamber_volume",
         "nothing is left above the piston: chamber, gasket, deck and crown together make no volume",
+        Code.IMPOSSIBLE,
     )
     outcome.refuse_where(
         (found.clearance > 0) & (found.ratio > 100),
         "#/chamber_volume",
         "a compression ratio above 100 can't be: check the volumes and their units",
+        Code.IMPOSSIBLE,
     )
 
 

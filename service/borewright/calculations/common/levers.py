@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.base.fields import Many, Part, Price, Quantity, RequestPart, Text
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.common.engine import CrownPart, GasketPart
 from borewright.physics.arrays import FloatArray
@@ -141,13 +142,19 @@ def check_levers(levers: Mapping[str, Any], chamber_volume: FloatArray, bore: Fl
     for kind in ("gaskets", "crowns"):
         names = [entry["name"] for entry in levers.get(kind, [])]
         for index, name in enumerate(names):
-            outcome.refuse_where(name in names[:index], f"#/levers/{kind}/{index}/name", "this name stands twice: give each its own")
+            outcome.refuse_where(
+                name in names[:index], f"#/levers/{kind}/{index}/name", "this name stands twice: give each its own", Code.GIVEN_TWICE
+            )
     squish = levers.get("limits", {}).get("squish", {})
     if "low" in squish and "high" in squish:
-        outcome.refuse_where(squish["low"] > squish["high"], "#/levers/limits/squish/low", "the tightest squish is above the widest")
+        outcome.refuse_where(
+            squish["low"] > squish["high"], "#/levers/limits/squish/low", "the tightest squish is above the widest", Code.WRONG_ORDER
+        )
     chamber = levers.get("chamber_volume")
     if chamber is not None:
-        outcome.refuse_where(chamber["min"] > chamber["max"], "#/levers/chamber_volume/min", "the smallest chamber is above the largest")
+        outcome.refuse_where(
+            chamber["min"] > chamber["max"], "#/levers/chamber_volume/min", "the smallest chamber is above the largest", Code.WRONG_ORDER
+        )
     _cuts_within(levers.get("crown_cut"), bore, outcome)
     mill = levers.get("head_mill")
     if mill is not None and "profile" in mill and not _profile_holds(mill, chamber_volume, outcome):
@@ -159,7 +166,7 @@ def _cuts_within(cut: Mapping[str, Any] | None, bore: FloatArray, outcome: Outco
     if cut is not None:
         wide = "this is wider than the bore: check the size and its unit"
         name = "diameter" if "diameter" in cut else "area"
-        outcome.refuse_where(crown_cut_area(cut) > circle_area(bore), f"#/levers/crown_cut/{name}", wide)
+        outcome.refuse_where(crown_cut_area(cut) > circle_area(bore), f"#/levers/crown_cut/{name}", wide, Code.IMPOSSIBLE)
 
 
 def crown_cut_area(cut: Mapping[str, Any]) -> FloatArray:
@@ -175,17 +182,20 @@ def _profile_holds(mill: Mapping[str, Any], chamber_volume: FloatArray, outcome:
     where = "#/levers/head_mill/profile"
     depths, volumes = profile_points(mill, chamber_volume)
     if depths.shape[-1] < 2:
-        outcome.refuse_where(True, where, "one pour at depth 0 says nothing of milling: add a pour at a greater depth")
+        outcome.refuse_where(True, where, "one pour at depth 0 says nothing of milling: add a pour at a greater depth", Code.MISSING)
         return False
     unordered = (np.diff(depths, axis=-1) <= 0).any(axis=-1)
     growing = (np.diff(volumes, axis=-1) >= 0).any(axis=-1)
     short = mill["max"] > depths[..., -1] + SAME
-    outcome.refuse_where(unordered, where, "the depths must rise from pour to pour")
-    outcome.refuse_where(growing, where, "the chamber must get smaller with each depth, from the chamber as it stands on: pour it again")
+    outcome.refuse_where(unordered, where, "the depths must rise from pour to pour", Code.WRONG_ORDER)
+    outcome.refuse_where(
+        growing, where, "the chamber must get smaller with each depth, from the chamber as it stands on: pour it again", Code.IMPOSSIBLE
+    )
     outcome.refuse_where(
         short,
         "#/levers/head_mill/max",
         "the profile ends before this depth: pour the chamber that deep or lower the most that may come off",
+        Code.WRONG_LENGTH,
     )
     return not bool((unordered | growing).any())
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Outcome
 from borewright.physics.arrays import FloatArray
 
@@ -47,6 +48,7 @@ def refuse_other_rod(request: Mapping[str, Any], outcome: Outcome) -> None:
             np.abs(request["rod_length"] - request["stack"]["rod_length"]) > SAME,
             "#/rod_length",
             "this differs from the rod length in the stack: give it once",
+            Code.GIVEN_TWICE,
         )
 
 

@@ -8,6 +8,7 @@ from typing import Any
 import numpy.typing as npt
 
 from borewright.calculations.base.fields import Quantity, RequestPart
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.common.engine_kind import EngineKind
 from borewright.physics.arrays import FloatArray
@@ -65,7 +66,9 @@ def refuse_crossed(limits: Mapping[str, Any], outcome: Outcome) -> None:
     """
     for name, own in limits.items():
         if "low" in own and "high" in own:
-            outcome.refuse_where(own["low"] > own["high"], f"#/limits/{name}/high", "this lies below the smallest allowed: raise it")
+            outcome.refuse_where(
+                own["low"] > own["high"], f"#/limits/{name}/high", "this lies below the smallest allowed: raise it", Code.WRONG_ORDER
+            )
 
 
 def limited_check(

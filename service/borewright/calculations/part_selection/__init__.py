@@ -10,6 +10,7 @@ import numpy as np
 from borewright.calculations.base.answers import Answer, Count, Rows, Section, Table
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Flag, Label, Many, Part, Request
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Check, Outcome
 from borewright.calculations.common.defaults import SPOKEN, SPOKEN_TO, part_or_default
 from borewright.calculations.common.duty import CylinderDutyPart, duty_cautions
@@ -150,6 +151,7 @@ def _target(request: dict[str, Any], outcome: Outcome) -> tuple[Target, Limit | 
             len(request[several]) > 1 and not request.get("each_part"),
             "#/target_compression",
             f"this is needed to choose among several: {several} has more than one part",
+            Code.MISSING,
         )
         return ANY_RATIO, None
     value = float(wanted["value"][0])
@@ -165,8 +167,8 @@ def _target(request: dict[str, Any], outcome: Outcome) -> tuple[Target, Limit | 
             if side not in given
         )
     low, high = (sides | given).values()
-    outcome.refuse_where(low > value, "#/target_compression/low", "this lies above the ratio wanted: lower it")
-    outcome.refuse_where(high < value, "#/target_compression/high", "this lies below the ratio wanted: raise it")
+    outcome.refuse_where(low > value, "#/target_compression/low", "this lies above the ratio wanted: lower it", Code.WRONG_ORDER)
+    outcome.refuse_where(high < value, "#/target_compression/high", "this lies below the ratio wanted: raise it", Code.WRONG_ORDER)
     target = Target(value, min(low, value), max(high, value))
     stated = bool(given) or toleranced
     return target, Limit(target.low, target.high, "caller" if stated else "common practice", "the request" if stated else SPOKEN)

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.common.duty import squish_row
 from borewright.physics.arrays import FloatArray
@@ -62,7 +63,7 @@ def limits_held(request: Entry, duty: Mapping[str, Any], outcome: Outcome) -> di
     for name, rule in RULES.items():
         own = {side: float(limit[0]) for side, limit in own_limits.get(name, {}).items()}
         crossed = bool(own) and own.get("low", -inf) > own.get("high", inf)
-        outcome.refuse_where(crossed, f"#/limits/{name}/high", "this lies below the smallest allowed: raise it")
+        outcome.refuse_where(crossed, f"#/limits/{name}/high", "this lies below the smallest allowed: raise it", Code.WRONG_ORDER)
         row = {"squish": squish_row(duty), "pin_fit_press": name}.get(name)
         if name in LANDS:
             row = f"{name}_{duty['aspiration']}"
@@ -107,7 +108,9 @@ def problem(request: Entry, duty: Mapping[str, Any], held: Mapping[str, Limit | 
 def _refuse_doubles(entries: Sequence[Entry], name: str, outcome: Outcome) -> None:
     seen: set[str] = set()
     for place, entry in enumerate(entries):
-        outcome.refuse_where(entry["id"] in seen, f"#/{name}/{place}/id", "this id stands twice in its list: give each part its own")
+        outcome.refuse_where(
+            entry["id"] in seen, f"#/{name}/{place}/id", "this id stands twice in its list: give each part its own", Code.GIVEN_TWICE
+        )
         seen.add(entry["id"])
 
 
@@ -116,7 +119,9 @@ def _refuse_what_cannot_turn(request: Entry, outcome: Outcome) -> None:
     throw = max(float(entry["stroke"].max()) for entry in request["cranks"]) / 2.0
     for place, entry in enumerate(request["rods"]):
         short = float(entry["length"].min()) <= throw
-        outcome.refuse_where(short, f"#/rods/{place}/length", "no longer than the throw of a crankshaft in the list: it could not turn")
+        outcome.refuse_where(
+            short, f"#/rods/{place}/length", "no longer than the throw of a crankshaft in the list: it could not turn", Code.IMPOSSIBLE
+        )
 
 
 def _assume_what_is_left_out(request: Entry, outcome: Outcome) -> None:
@@ -177,8 +182,10 @@ def _piston(entry: Entry, place: int, outcome: Outcome) -> Piston:
     if "top_land_diameter" in entry:
         bore, diameter = entry["bore"], entry["top_land_diameter"]
         where = f"#/pistons/{place}/top_land_diameter"
-        outcome.refuse_where("top_land" not in entry, where, "the height of the top land is missing: add top_land")
-        outcome.refuse_where([diameter[0] > bore[0], diameter.max() > bore.min()], where, "the top land can't be wider than the bore")
+        outcome.refuse_where("top_land" not in entry, where, "the height of the top land is missing: add top_land", Code.MISSING)
+        outcome.refuse_where(
+            [diameter[0] > bore[0], diameter.max() > bore.min()], where, "the top land can't be wider than the bore", Code.IMPOSSIBLE
+        )
         if "top_land" in entry:
             crevice = float(crevice_volume(bore[:1], entry["top_land"][:1], diameter[:1])[0])
     names = ("bore", "compression_height", "dome", "recess", "pin_diameter", "pin_length", "retainer_thickness", "boss_below_pin")
@@ -225,11 +232,15 @@ def _gasket(entry: Entry) -> Gasket:
 
 def _head(entry: Entry, place: int, outcome: Outcome) -> Head:
     doubled = "chamber_area" in entry and "volume_per_depth" in entry
-    outcome.refuse_where(doubled, f"#/heads/{place}/volume_per_depth", "the chamber's area says the same: give one of them")
+    outcome.refuse_where(
+        doubled, f"#/heads/{place}/volume_per_depth", "the chamber's area says the same: give one of them", Code.GIVEN_TWICE
+    )
     facts = _known(entry, ("chamber_volume", "chamber_area", "volume_per_depth", "minimum_bore", "maximum_bore"))
     low, high = facts.get("minimum_bore"), facts.get("maximum_bore")
     if low is not None and high is not None and low > high:
-        outcome.refuse_where(True, f"#/heads/{place}/maximum_bore", "this lies below the smallest bore the head is made for: raise it")
+        outcome.refuse_where(
+            True, f"#/heads/{place}/maximum_bore", "this lies below the smallest bore the head is made for: raise it", Code.WRONG_ORDER
+        )
         facts["maximum_bore"] = low
     return Head(entry["id"], mill_maximum=nominal(entry, "mill_max"), price=entry.get("price", 0.0), **facts)
 

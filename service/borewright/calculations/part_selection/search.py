@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from borewright.calculations.base.limits import limits
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.part_selection.catalog import LISTS
 from borewright.selection.demands import PAIR_WORK, PREFER, SHORT_BLOCK_WORK, Places, Preference, SearchProblem
@@ -37,7 +38,7 @@ def ranking_order(prefer: Sequence[Preference], outcome: Outcome) -> tuple[Prefe
     (('cost', 'operations', 'closeness'), 0)
     """
     doubled = len(set(prefer)) < len(prefer)
-    outcome.refuse_where(doubled, "#/prefer", "a key of the ranking stands here twice: give each once")
+    outcome.refuse_where(doubled, "#/prefer", "a key of the ranking stands here twice: give each once", Code.GIVEN_TWICE)
     return PREFER if doubled else preference_order(prefer)
 
 
@@ -61,7 +62,7 @@ def find(asked: SearchProblem, order: tuple[Preference, ...], top: int, outcome:
         best = search(asked, prefer=order, top=top, work_limit=limits().search_work)
     except SearchTooLargeError as error:
         pointer, detail = _too_large(asked, error)
-        outcome.refuse_where(True, pointer, detail)
+        outcome.refuse_where(True, pointer, detail, Code.TOO_MUCH)
         return None
     of_all = best.nearest[0].combination if best.nearest else None
     return Found(best.choices, best.considered, best.fitting, dict(best.rejected), best.nearest, of_all)

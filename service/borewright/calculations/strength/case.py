@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.common.cylinder_state import VOLUME_FIELDS, Engine, engine
 from borewright.calculations.strength.bench import Bench, motion
@@ -35,7 +36,9 @@ def pressed_by_cycle(request: Mapping[str, Any], outcome: Outcome) -> tuple[Engi
 def pressed_by_peak(request: Mapping[str, Any], outcome: Outcome) -> tuple[Engine, Pressed]:
     """The engine as far as the loads need it, and the peak pressure as given; how it came about is not asked."""
     for name in VOLUME_FIELDS:
-        outcome.refuse_where(name in request, f"#/{name}", "peak_pressure is given, so this would not be used: leave one of them out")
+        outcome.refuse_where(
+            name in request, f"#/{name}", "peak_pressure is given, so this would not be used: leave one of them out", Code.GIVEN_TWICE
+        )
     apart = Outcome({})
     bare = {name: value for name, value in request.items() if name not in (*VOLUME_FIELDS, "fuel", "boost", "nitrous")}
     found = engine({**bare, "compression_ratio": np.full(1, 10.0)}, apart)
@@ -86,7 +89,9 @@ def bench_of(request: Mapping[str, Any], gear: Gear, now: Pressed, hanging: Floa
         order = (strengths["fatigue_strength"] > strengths["ultimate_strength"]) | (
             strengths["yield_strength"] > strengths["ultimate_strength"]
         )
-        outcome.refuse_where(order, f"#/strengths/{place}", "fatigue and yield strength can't be above the ultimate strength")
+        outcome.refuse_where(
+            order, f"#/strengths/{place}", "fatigue and yield strength can't be above the ultimate strength", Code.IMPOSSIBLE
+        )
     return Bench(
         possible_piston(request["piston"], gear.bore, outcome),
         pin,

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from borewright.calculations.base.fields import Part, Quantity, RequestPart
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.common.materials import material_for
 from borewright.calculations.common.temperatures import part_temperature
@@ -172,7 +173,7 @@ def _possible_shank(shank: Mapping[str, Any], outcome: Outcome) -> dict[str, Any
     drawn = is_i_section(shank)
     for name in ANY_SECTION if drawn else I_SECTION:
         told = "the section is known without it, so this would not be used: leave it out"
-        outcome.refuse_where(name in shank, f"#/rod/shank/{name}", told)
+        outcome.refuse_where(name in shank, f"#/rod/shank/{name}", told, Code.NOT_APPLICABLE)
     if drawn:
         web, flange = shank["web"], shank["flange"]
         told = "the web can't be thicker than the flanges are wide"

@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from typing import Any
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError
 from borewright.web.calculating.host import READY, Host
 from borewright.web.calculating.jobs import Done, Job, Kind, outcome
@@ -158,4 +159,5 @@ def _unavailable(detail: str) -> Problem:
 
 
 def _problem(head: dict[str, Any]) -> Problem:
-    return Problem(head["problem"], head["detail"], [FieldError(*error) for error in head["errors"]], head["headers"])
+    errors = [FieldError(pointer, detail, Code(code)) for pointer, detail, code in head["errors"]]
+    return Problem(head["problem"], head["detail"], errors, head["headers"])

@@ -135,7 +135,7 @@ def calculate(connection: socket.socket, jobs: Mapping[str, Job]) -> None:
             if isinstance(found, Done):
                 send(connection, {"last": last, "rows": found.rows, "facts": dict(found.facts)}, found.body)
             else:
-                errors = [(error.pointer, error.detail) for error in found.errors]
+                errors = [(error.pointer, error.detail, error.code.value) for error in found.errors]
                 told = {"problem": found.kind.name, "detail": found.detail, "errors": errors, "headers": found.headers}
                 send(connection, {"last": last, **told}, b"")
         if last:

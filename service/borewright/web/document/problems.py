@@ -40,7 +40,7 @@ def describe_problems(spec: APISpec) -> None:
         "ErrorCode",
         {
             "type": "string",
-            "enum": list(MISTAKES),
+            "enum": [code.value for code in MISTAKES],
             "description": "Which kind of mistake it is, for a program to go by.\n\n"
             + "\n".join(f"- `{code}`: {mistake.sentence}" for code, mistake in MISTAKES.items()),
         },

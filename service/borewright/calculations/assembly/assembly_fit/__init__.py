@@ -13,6 +13,7 @@ from borewright.calculations.assembly.assembly_fit.pin_fit import PinFitAnswer, 
 from borewright.calculations.base.answers import Answer, Figure, Section
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Part, Quantity, Request, RequestPart
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.common.assembly import (
     AssemblyBlockPart,
@@ -116,7 +117,10 @@ def compute(request: dict[str, Any]) -> Outcome:
     retention = rod.get("wanted_retention", rod.get("pin_retention"))
     if "cylinder_length" in block:
         outcome.refuse_where(
-            block["cylinder_length"] >= block["deck_height"], "#/block/cylinder_length", "the cylinder can't reach down to the crank"
+            block["cylinder_length"] >= block["deck_height"],
+            "#/block/cylinder_length",
+            "the cylinder can't reach down to the crank",
+            Code.IMPOSSIBLE,
         )
     facts = facts_of(request, turning, retention)
     squish = _known(SQUISH, facts)
@@ -125,6 +129,7 @@ def compute(request: dict[str, Any]) -> Outcome:
             outside(squish, 0.0, None) > 0.0,
             "#/piston/compression_height",
             "the piston would stand inside the head: deck clearance and gasket thickness together are below zero",
+            Code.IMPOSSIBLE,
         )
     boss, skirt = _known(COUNTERWEIGHT_TO_BOSS, facts), _known(COUNTERWEIGHT_TO_SKIRT, facts)
     near = [each for each in (boss, skirt) if each is not None]
@@ -159,7 +164,10 @@ def _possible(request: Mapping[str, Any], outcome: Outcome) -> dict[str, Any]:
     if "pin_diameter" in piston:
         pin, height = piston["pin_diameter"], piston["compression_height"]
         outcome.refuse_where(
-            pin >= 2 * height, "#/piston/pin_diameter", "the pin would stick out of the crown: its radius reaches the compression height"
+            pin >= 2 * height,
+            "#/piston/pin_diameter",
+            "the pin would stick out of the crown: its radius reaches the compression height",
+            Code.IMPOSSIBLE,
         )
         if diameter is not None:
             piston["pin_diameter"] = outcome.possible(

@@ -27,6 +27,7 @@ from borewright.calculations.assembly.crank_balance.shaking import LeastShakeAns
 from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Many, Part, Quantity, Request, RequestPart, Whole
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Check, Outcome
 from borewright.calculations.common.engine import rod_length, stroke
 from borewright.calculations.common.own_limits import RatioLimitsPart, limited_check, refuse_crossed
@@ -169,7 +170,7 @@ def _forces(
     length, rod, speed = (request.get(name) for name in ("stroke", "rod_length", "speed"))
     if length is not None and rod is not None:
         short = rod <= length / 2.0
-        outcome.refuse_where(short, "#/rod_length", "the rod must be longer than the crank throw, or the crank can't turn")
+        outcome.refuse_where(short, "#/rod_length", "the rod must be longer than the crank throw, or the crank can't turn", Code.IMPOSSIBLE)
         rod = np.where(short, length, rod)
     if length is None or speed is None:
         return found

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.fields import Label, Quantity, RequestPart
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Outcome
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.balance_layouts import LAYOUTS
@@ -77,13 +78,15 @@ def arrangement(request: Mapping[str, Any], outcome: Outcome) -> Arrangement:
         if "bank_angle" not in request:
             return found
         in_line = not found.banks.any()
-        outcome.refuse_where(in_line, "#/bank_angle", "this layout has one bank: leave the angle out, or choose another layout")
+        outcome.refuse_where(
+            in_line, "#/bank_angle", "this layout has one bank: leave the angle out, or choose another layout", Code.NOT_APPLICABLE
+        )
         between = np.asarray(request["bank_angle"])
         _tell_a_shared_pin(outcome, found, between)
         banks: FloatArray = np.sign(found.banks) * between[:, None] / 2.0
         return Arrangement(found.throws, banks, found.positions, found.pins, found.spacing, found.source)
     own = "with cylinders of your own each says where its bore points: leave the angle between banks out"
-    outcome.refuse_where("bank_angle" in request, "#/bank_angle", own)
+    outcome.refuse_where("bank_angle" in request, "#/bank_angle", own, Code.NOT_APPLICABLE)
     return _own(request["throws"], request["cylinders"], request.get("cylinder_spacing"), outcome)
 
 
@@ -108,11 +111,13 @@ def _own(
     for index, cylinder in enumerate(cylinders):
         known = cylinder["throw"] <= len(throws)
         there = f"there are {len(throws)} throws: choose one of them, or add the throw that is missing"
-        outcome.refuse_where(not known, f"#/cylinders/{index}/throw", there)
+        outcome.refuse_where(not known, f"#/cylinders/{index}/throw", there, Code.IMPOSSIBLE)
         pins.append(cylinder["throw"] if known else 1)
         places.append(cylinder.get("position", throws[pins[-1] - 1].get("position")))
     for index in sorted(set(range(1, len(throws) + 1)) - set(pins)):
-        outcome.refuse_where(True, f"#/throws/{index - 1}", "no cylinder is on this throw: leave it out, or name it in cylinders")
+        outcome.refuse_where(
+            True, f"#/throws/{index - 1}", "no cylinder is on this throw: leave it out, or name it in cylinders", Code.NOT_APPLICABLE
+        )
     angles = _side_by_side([throws[pin - 1]["angle"] for pin in pins])
     banks = _side_by_side([cylinder["bank_angle"] for cylinder in cylinders])
     source = "the cylinders on each throw, in the request"

@@ -11,6 +11,7 @@ import numpy as np
 
 from borewright.calculations.base.answers import AnswerPart, Count, Figure, Word
 from borewright.calculations.base.fields import Assumed, Label, Quantity, RequestPart
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.common.own_limits import limited_check
 from borewright.physics.arrays import FloatArray
@@ -108,8 +109,12 @@ def take_offs(request: Mapping[str, Any], outcome: Outcome, most_cylinders: int)
     seen: set[int] = set()
     for index, entry in enumerate(weighed):
         number = entry["cylinder"]
-        outcome.refuse_where(number in seen, f"#/weighed/{index}/cylinder", "this cylinder stands here twice: give each once")
-        outcome.refuse_where(number > most_cylinders, f"#/weighed/{index}/cylinder", f"the layout has {most_cylinders} cylinders")
+        outcome.refuse_where(
+            number in seen, f"#/weighed/{index}/cylinder", "this cylinder stands here twice: give each once", Code.GIVEN_TWICE
+        )
+        outcome.refuse_where(
+            number > most_cylinders, f"#/weighed/{index}/cylinder", f"the layout has {most_cylinders} cylinders", Code.IMPOSSIBLE
+        )
         seen.add(number)
     rows: list[dict[str, Any]] = []
     for part in WEIGHED:

@@ -26,6 +26,7 @@ from borewright.calculations.assembly.valve_clearance.valves import (
 from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Section, Word
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Many, Part, Quantity, Request
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import VERDICTS, Check, Outcome
 from borewright.calculations.base.verdicts import worst_verdict
 from borewright.calculations.common.assembly import FittedGasketPart
@@ -112,11 +113,12 @@ def compute(request: dict[str, Any]) -> Outcome:
     fitted = request.get("new_gasket_thickness", gasket)
     met = "the piston would stand inside the head: deck clearance and gasket thickness together are below zero"
     place = "#/stack/compression_height" if "stack" in request else "#/deck_clearance"
-    outcome.refuse_where(outside(deck + gasket, 0.0, None) > 0.0, place, met)
+    outcome.refuse_where(outside(deck + gasket, 0.0, None) > 0.0, place, met, Code.IMPOSSIBLE)
     outcome.refuse_where(
         inside(deck + gasket, 0.0, None) & (outside(deck - cut + fitted, 0.0, None) > 0.0),
         "#/deck_cut" if "new_gasket_thickness" not in request else "#/new_gasket_thickness",
         f"after the machining {met}",
+        Code.IMPOSSIBLE,
     )
     nearer = mill + cut + gasket - fitted
     relief = part_or_default(request, outcome, "relief", ReliefPart)
@@ -151,9 +153,12 @@ def _curves(entries: list[Mapping[str, Any]], outcome: Outcome) -> dict[str, Lif
     seen: set[float] = set()
     for index, entry in enumerate(entries):
         nominal = float(entry["crank"][0])
-        outcome.refuse_where(nominal in seen, f"#/lift/{index}/crank", "this angle stands here twice: give each once")
+        outcome.refuse_where(nominal in seen, f"#/lift/{index}/crank", "this angle stands here twice: give each once", Code.GIVEN_TWICE)
         outcome.refuse_where(
-            not any(side in entry for side in SIDES), f"#/lift/{index}", "an angle without lift says nothing: add intake or exhaust"
+            not any(side in entry for side in SIDES),
+            f"#/lift/{index}",
+            "an angle without lift says nothing: add intake or exhaust",
+            Code.MISSING,
         )
         seen.add(nominal)
     if outcome.impossible:
@@ -164,6 +169,7 @@ def _curves(entries: list[Mapping[str, Any]], outcome: Outcome) -> dict[str, Lif
             upper["crank"] - lower["crank"] < NEAREST_ANGLES,
             "#/lift",
             "two angles, or the tolerances around them, stand nearer than 0.001 degrees: measure them further apart",
+            Code.GIVEN_TWICE,
         )
     if outcome.impossible:
         return None
@@ -177,7 +183,7 @@ def _deck(request: Mapping[str, Any], outcome: Outcome) -> tuple[Linkage, FloatA
         turning = linkage(request, outcome, request["stroke"], request["rod_length"], "#/rod_length")
         return turning, np.asarray(request["deck_clearance"])
     refuse_other_rod(request, outcome)
-    outcome.refuse_where("deck_clearance" in request, "#/deck_clearance", "the stack gives this: leave one of them out")
+    outcome.refuse_where("deck_clearance" in request, "#/deck_clearance", "the stack gives this: leave one of them out", Code.GIVEN_TWICE)
     turning = linkage(request, outcome, request["stroke"], stack["rod_length"], "#/stack/rod_length")
     return turning, stack_clearance(turning.stroke, turning.rod_length, turning.pin_offset, stack)
 

@@ -11,6 +11,7 @@ import numpy as np
 from borewright.calculations.assembly.valve_train.request import ValveTrainRequest
 from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Section
 from borewright.calculations.base.calculation import Calculation
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.common.own_limits import limited_check, refuse_crossed
 from borewright.physics.arrays import FloatArray
@@ -85,7 +86,12 @@ def compute(request: dict[str, Any]) -> Outcome:
     in_block = request["camshaft"] == "block"
     for name, wrong in (("cam_drive", in_block), ("pushrod", not in_block)):
         other = "in the block" if in_block else "over the head"
-        outcome.refuse_where(wrong and name in request, f"#/{name}", f"a camshaft {other} has none: take this out, or say where the cam is")
+        outcome.refuse_where(
+            wrong and name in request,
+            f"#/{name}",
+            f"a camshaft {other} has none: take this out, or say where the cam is",
+            Code.NOT_APPLICABLE,
+        )
     pushrod = _pushrod(request, drop) if in_block else None
     pressed = _pressed(request, pushrod, drop)
     lifter = _lifter(request, pressed)
@@ -113,7 +119,7 @@ def _drop(request: Mapping[str, Any], outcome: Outcome) -> FloatArray:
     if "new_gasket_thickness" not in request:
         return np.asarray(drop)
     lacking = "gasket" not in request
-    outcome.refuse_where(lacking, "#/gasket", "what another gasket changes needs the present one: state its thickness")
+    outcome.refuse_where(lacking, "#/gasket", "what another gasket changes needs the present one: state its thickness", Code.MISSING)
     return np.asarray(drop if lacking else drop + request["gasket"]["thickness"] - request["new_gasket_thickness"])
 
 

@@ -11,6 +11,7 @@ import numpy.typing as npt
 from borewright.calculations.base.answers import Answer, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Many, Part, Quantity, Request, RequestPart
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Basis, Check, Outcome
 from borewright.calculations.combustion.bands import available
 from borewright.calculations.combustion.detonation_margin.answer import (
@@ -160,7 +161,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         raise ValueError("a fuel's octane rating must be there")
     for place, point in enumerate(request.get("torque_curve", ())):
         told = "a point of the curve says nothing but its speed: give volumetric_efficiency, boost or both"
-        outcome.refuse_where(len(point) < 2, f"#/torque_curve/{place}", told)
+        outcome.refuse_where(len(point) < 2, f"#/torque_curve/{place}", told, Code.MISSING)
     own = request.get("limits", {}).get("spark_retard")
     allowed = np.asarray(found.kind.retard if own is None else own["high"])
     over = over_speed(request, found, outcome)

@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.calculation import Calculation
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Check, Outcome
-from borewright.calculations.base.problems import FieldError, ImpossibleBuild
+from borewright.calculations.base.problems import FieldError, InvalidRequest
 from borewright.calculations.combustion.bands import spread
 from borewright.calculations.combustion.power_gain.answer import PowerGainAnswer
 from borewright.calculations.combustion.power_gain.breathing import Breathing, breathing_check, held_by_heads
@@ -172,7 +173,7 @@ def _cycle(
     for each in engines:
         if spread(each.state)[1] > MOST_CYCLES:
             many = f"the cylinder cycle is run for every row: send at most {MOST_CYCLES} of an engine, or leave its fields out"
-            raise ImpossibleBuild([FieldError("#/columns", many)])
+            raise InvalidRequest([FieldError("#/columns", many, Code.TOO_MUCH)])
     sides = _sides(builds, engines, outcome)
     share = share_of_nitrous(*sides, told.power / _cylinders(builds[0]))
     if share is not None and np.isfinite(share[0]):

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.combustion.power_gain.changes import merged
 from borewright.calculations.common.cylinder_state import Engine, compression, engine
@@ -51,7 +52,7 @@ class BuildState:
         """Compression ratio [1]; what can't be is marked where the request says it."""
         if "compression_ratio" not in self.whole and not {"bore", "stroke"} <= set(self.whole):
             told = "bore and stroke are needed to work out the compression: give them, or compression_ratio"
-            outcome.refuse_where(True, f"#/{self.name}", told)
+            outcome.refuse_where(True, f"#/{self.name}", told, Code.MISSING)
             return np.full(1, 10.0)
         aside = Outcome({})
         found, _ = compression(self.whole, aside)

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.fields import Quantity, RequestPart
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Basis, Outcome
 from borewright.calculations.common.burned_fuel import basis_of
 from borewright.calculations.common.cylinder_state import VOLUME_FIELDS
@@ -58,7 +59,7 @@ def merged(before: Mapping[str, Any], change: Mapping[str, Any], outcome: Outcom
         found[name] = {**kept, **own}
         if name in LEAST and not any(each in found[name] for each in LEAST[name]):
             told = f"there is none before: state its {' or '.join(LEAST[name])}".replace("_", " ")
-            outcome.refuse_where(True, f"#/after/{name}", told)
+            outcome.refuse_where(True, f"#/after/{name}", told, Code.MISSING)
             found[name][LEAST[name][0]] = np.zeros(1)
         if name == "fuel":
             _same_rating(before.get(name, {}), own, outcome)
@@ -72,7 +73,7 @@ def merged(before: Mapping[str, Any], change: Mapping[str, Any], outcome: Outcom
         lacking = [each for each in ("deck_height", "rod_length", "compression_height") if each not in found["stack"]]
         if lacking:
             told = f"there is no stack before to change: state its {', '.join(lacking)} as well".replace("_", " ")
-            outcome.refuse_where(True, "#/after/stack", told)
+            outcome.refuse_where(True, "#/after/stack", told, Code.MISSING)
             found.pop("stack")
             found["deck_clearance"] = np.zeros(1)
     elif "rod_length" in change and "stack" in found:
@@ -84,7 +85,9 @@ def _same_rating(before: Mapping[str, Any], change: Mapping[str, Any], outcome: 
     """Another fuel has another octane number: the one before does not count for it."""
     other = [each for each in ("name", "blend") if each in change and change[each] != before.get(each)]
     if other and "octane" in before and "octane" not in change:
-        outcome.refuse_where(True, f"#/after/fuel/{other[0]}", "another fuel has another octane number: state its octane as well")
+        outcome.refuse_where(
+            True, f"#/after/fuel/{other[0]}", "another fuel has another octane number: state its octane as well", Code.MISSING
+        )
 
 
 def _fill(given: dict[str, Any], name: str, part: type[RequestPart], outcome: Outcome) -> None:
@@ -114,7 +117,7 @@ def _compressed(before: Mapping[str, Any], change: Mapping[str, Any], found: dic
                 "before the change only the compression ratio is known, so what this makes of it can't be reckoned: state "
                 "chamber_volume, gasket and deck_clearance (or stack) before"
             )
-            outcome.refuse_where(True, f"#/after/{volumes[0]}", told)
+            outcome.refuse_where(True, f"#/after/{volumes[0]}", told, Code.MISSING)
             for name in VOLUME_FIELDS:
                 found.pop(name, None)
     return _machined(found, outcome)
@@ -127,7 +130,9 @@ def _machined(found: dict[str, Any], outcome: Outcome) -> dict[str, Any]:
         return found
     where = "#/after/head_mill" if milled is not None else "#/after/deck_cut"
     if "bore" not in found or ("compression_ratio" in found and "stroke" not in found):
-        outcome.refuse_where(True, where, "bore and stroke are needed to know what this takes off the volume above the piston")
+        outcome.refuse_where(
+            True, where, "bore and stroke are needed to know what this takes off the volume above the piston", Code.MISSING
+        )
         return found
     area = circle_area(found["bore"])
     depth = np.zeros(1) if cut is None else cut

@@ -10,6 +10,7 @@ import numpy as np
 
 from borewright.calculations.base.answers import Answer, AnswerPart, Figure, Rows, Section
 from borewright.calculations.base.calculation import Calculation
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Check, Outcome
 from borewright.calculations.compression.bench_volumes.request import BenchVolumesRequest
 from borewright.physics.arrays import FloatArray
@@ -56,7 +57,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     sized = [*dishes, *pockets]
     by_sizes = np.asarray(sum(sized)) if sized else None
     poured = _poured(request, outcome)
-    outcome.refuse_where(poured is None and by_sizes is None, "#/bench", ONE_OF)
+    outcome.refuse_where(poured is None and by_sizes is None, "#/bench", ONE_OF, Code.MISSING)
     if poured is None and by_sizes is None:
         return outcome
     net = np.asarray(by_sizes if poured is None else poured)
@@ -64,6 +65,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         poured is None and bench["domed"],
         "#/bench/pour",
         "a dome can't be told by sizes: pour the crown with the piston down a known depth",
+        Code.MISSING,
     )
     outcome.values = {
         "crown_volume": net,
@@ -82,13 +84,18 @@ def compute(request: dict[str, Any]) -> Outcome:
 def _dish(entry: Mapping[str, Any], index: int, bore: FloatArray, outcome: Outcome) -> FloatArray:
     diameter, depth, corner = entry["diameter"], entry["depth"], entry["corner_radius"]
     outcome.refuse_where(
-        diameter > bore, f"#/bench/dishes/{index}/diameter", "the dish is wider than the bore: check the sizes and their units"
+        diameter > bore,
+        f"#/bench/dishes/{index}/diameter",
+        "the dish is wider than the bore: check the sizes and their units",
+        Code.IMPOSSIBLE,
     )
     if entry["shape"] == "spherical":
         return spherical_dish_volume(diameter, depth)
     large = (corner > depth) | (corner > diameter / 2.0)
     where = f"#/bench/dishes/{index}/corner_radius"
-    outcome.refuse_where(large, where, "the radius is larger than the dish is deep or half as wide: a bowl is of the shape spherical")
+    outcome.refuse_where(
+        large, where, "the radius is larger than the dish is deep or half as wide: a bowl is of the shape spherical", Code.IMPOSSIBLE
+    )
     return dish_volume(diameter, depth, np.where(large, 0.0, corner))
 
 
@@ -102,17 +109,23 @@ def _poured(request: Mapping[str, Any], outcome: Outcome) -> FloatArray | None:
             pour["dome_height"] > depth,
             "#/bench/pour/depth",
             "the dome would stand against the plate: turn the piston further down and pour again",
+            Code.IMPOSSIBLE,
         )
     if not pour["sealed"]:
         land = request.get("top_land")
         outcome.refuse_where(
-            land is None, "#/top_land", "unsealed the fluid runs down to the top ring: state the top land, or seal it with grease"
+            land is None,
+            "#/top_land",
+            "unsealed the fluid runs down to the top ring: state the top land, or seal it with grease",
+            Code.MISSING,
         )
         if land is not None:
             wide = land["diameter"] > bore
-            outcome.refuse_where(wide, "#/top_land/diameter", "the top land can't be wider than the bore")
+            outcome.refuse_where(wide, "#/top_land/diameter", "the top land can't be wider than the bore", Code.IMPOSSIBLE)
             volume = volume - annulus_volume(bore, np.where(wide, bore, land["diameter"]), land["height"])
-            outcome.refuse_where(volume < 0.0, "#/bench/pour/volume", "this is less than the crevice above the top ring holds: pour again")
+            outcome.refuse_where(
+                volume < 0.0, "#/bench/pour/volume", "this is less than the crevice above the top ring holds: pour again", Code.IMPOSSIBLE
+            )
             volume = np.maximum(volume, 0.0)
     return crown_volume_poured(volume, bore, depth)
 

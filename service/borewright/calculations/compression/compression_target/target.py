@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Basis, Check, Outcome
 from borewright.calculations.common.defaults import SPOKEN, SPOKEN_TO
 from borewright.calculations.common.geometry import Geometry, dynamic_ratio
@@ -59,7 +60,7 @@ def asked(request: Mapping[str, Any], found: Geometry, outcome: Outcome) -> Aske
         counted = None if closing is None else dynamic_ratio(found, closing)
         if counted is None:
             where = "#/intake_closing" if closing is None else "#/rod_length"
-            outcome.refuse_where(True, where, "a dynamic ratio counts from intake closing: it needs this")
+            outcome.refuse_where(True, where, "a dynamic ratio counts from intake closing: it needs this", Code.MISSING)
             return None
         left = (counted - 1.0) / (found.ratio - 1.0)
     name = "target_dynamic" if dynamic else "target"

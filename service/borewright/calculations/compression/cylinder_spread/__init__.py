@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.calculation import Calculation
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Check, Impossibility, Outcome
 from borewright.calculations.common.geometry import Geometry, gasket_bore_check, geometry, squish_check
 from borewright.calculations.common.own_limits import limited_check, refuse_crossed
@@ -92,8 +93,10 @@ def _geometries(request: Mapping[str, Any], listed: Sequence[Mapping[str, Any]],
     for index, entry in enumerate(listed):
         within = f"#/by_cylinder/{index}"
         number = entry["cylinder"]
-        outcome.refuse_where(number in seen, f"{within}/cylinder", "this cylinder stands here twice: give each once")
-        outcome.refuse_where(number > request["cylinders"], f"{within}/cylinder", "the engine has fewer cylinders than this number")
+        outcome.refuse_where(number in seen, f"{within}/cylinder", "this cylinder stands here twice: give each once", Code.GIVEN_TWICE)
+        outcome.refuse_where(
+            number > request["cylinders"], f"{within}/cylinder", "the engine has fewer cylinders than this number", Code.IMPOSSIBLE
+        )
         seen.add(number)
         own = {name: entry[name] for name in SIZES if name in entry}
         build = {**request, **own}
@@ -101,7 +104,7 @@ def _geometries(request: Mapping[str, Any], listed: Sequence[Mapping[str, Any]],
             build["rod_length"] = build.pop("stack")["rod_length"]
         lacking = [name for name, is_there in _needed(build).items() if not is_there]
         for name in lacking:
-            outcome.refuse_where(True, f"{within}/{name}", f"this is missing: {LACKING}")
+            outcome.refuse_where(True, f"{within}/{name}", f"this is missing: {LACKING}", Code.MISSING)
         if lacking:
             whole = False
             continue

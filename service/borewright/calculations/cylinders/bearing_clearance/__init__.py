@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.calculation import Calculation
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Basis, Check, Outcome
 from borewright.calculations.base.verdicts import worst_verdict
 from borewright.calculations.common.defaults import part_or_default
@@ -150,12 +151,14 @@ def _bearings(request: Mapping[str, Any], outcome: Outcome) -> Iterator[Bearing]
     seen: set[str] = set()
     for index, entry in enumerate(listed):
         within = f"#/bearings/{index}" if "bearings" in request else "#"
-        outcome.refuse_where(entry["name"] in seen, f"{within}/name", "this name stands here twice: give each bearing its own")
+        outcome.refuse_where(
+            entry["name"] in seen, f"{within}/name", "this name stands here twice: give each bearing its own", Code.GIVEN_TWICE
+        )
         seen.add(entry["name"])
         parts = {name: entry.get(name, request.get(name)) for name in ("journal", "housing", "shell")}
         lacking = [name for name, part in parts.items() if part is None]
         for name in lacking:
-            outcome.refuse_where(True, f"{within}/{name}", f"the {name} is missing: state it here, or once for all bearings")
+            outcome.refuse_where(True, f"{within}/{name}", f"the {name} is missing: state it here, or once for all bearings", Code.MISSING)
         if lacking:
             continue
         yield _bearing(entry["name"], within, parts, outcome)
@@ -180,6 +183,7 @@ def _bearing(name: str, within: str, parts: Mapping[str, Any], outcome: Outcome)
         np.abs(found.clearance) > STRANGER * largest,
         f"{within}/shell" if "#/" in within else "#/shell",
         "with these shells the journal and its housing are more than a fiftieth apart: check the sizes and their units",
+        Code.IMPOSSIBLE,
     )
     return found
 
@@ -226,7 +230,9 @@ def _choices(bearing: Bearing, shells: Sequence[Mapping[str, Any]], wanted: Rang
     found = []
     for index, shell in enumerate(shells):
         thickness = shell["thickness"] if "thickness" in shell else bearing.shell + shell["undersize"] / 2.0
-        outcome.refuse_where(thickness <= 0, f"#/shells/{index}/undersize", "no wall is left: check the undersize and its unit")
+        outcome.refuse_where(
+            thickness <= 0, f"#/shells/{index}/undersize", "no wall is left: check the undersize and its unit", Code.IMPOSSIBLE
+        )
         clearance = oil_clearance(bearing.housing, thickness, bearing.largest)
         journal = bearing.housing - 2.0 * thickness - middle
         verdict, _ = worst_verdict(wanted.checks(bearing.largest, clearance, clearance))

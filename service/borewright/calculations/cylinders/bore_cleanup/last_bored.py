@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.base.fields import Label, Quantity, RequestPart
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Check, Measured, Outcome
 from borewright.calculations.cylinders.bore_cleanup.readings import Wear, expanded, place_of
 from borewright.physics.arrays import BoolArray, FloatArray
@@ -74,7 +75,9 @@ def stated_bores(request: Mapping[str, Any], outcome: Outcome) -> dict[int, tupl
     """
     found: dict[int, tuple[str, FloatArray]] = {}
     for index, entry in enumerate(request.get("bored", [])):
-        outcome.refuse_where(entry["cylinder"] in found, f"#/bored/{index}/cylinder", "this cylinder is given twice: keep one")
+        outcome.refuse_where(
+            entry["cylinder"] in found, f"#/bored/{index}/cylinder", "this cylinder is given twice: keep one", Code.GIVEN_TWICE
+        )
         found[entry["cylinder"]] = (f"#/bored/{index}/bore", entry["bore"])
     return found
 

@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from borewright.calculations.base.fields import Label, Many, Part, Quantity, RequestPart
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Measured, Outcome
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.fits.gauging import spread_bounds
@@ -93,7 +94,10 @@ def wear(request: Mapping[str, Any], outcome: Outcome, stated: Mapping[int, tupl
     directions = sorted({_angle(other) for row in rows for other in row.get("others", [])})
     if len(directions) > MOST_DIRECTIONS - 2:
         outcome.refuse_where(
-            True, "#/readings", f"at most {MOST_DIRECTIONS} directions can be told apart: read each level in the same ones"
+            True,
+            "#/readings",
+            f"at most {MOST_DIRECTIONS} directions can be told apart: read each level in the same ones",
+            Code.WRONG_LENGTH,
         )
         return None
     levels: dict[int, list[float]] = {cylinder: [] for cylinder in cylinders}
@@ -102,7 +106,9 @@ def wear(request: Mapping[str, Any], outcome: Outcome, stated: Mapping[int, tupl
         _check_row(index, row, bored, levels[row["cylinder"]], outcome)
         levels[row["cylinder"]].append(_depth(row))
     for cylinder, depths in levels.items():
-        outcome.refuse_where(len(depths) < 2, "#/readings", f"cylinder {cylinder} was read at one level: read it at two or more")
+        outcome.refuse_where(
+            len(depths) < 2, "#/readings", f"cylinder {cylinder} was read at one level: read it at two or more", Code.WRONG_LENGTH
+        )
     if outcome.impossible:
         return None
     shape = (len(cylinders), max(len(depths) for depths in levels.values()), 2 + len(directions))
@@ -118,18 +124,23 @@ def wear(request: Mapping[str, Any], outcome: Outcome, stated: Mapping[int, tupl
 
 
 def _check_row(index: int, row: Mapping[str, Any], nominal: FloatArray, before: list[float], outcome: Outcome) -> None:
-    outcome.refuse_where(_depth(row) in before, f"#/readings/{index}/depth", f"cylinder {row['cylinder']} has this level twice")
+    outcome.refuse_where(
+        _depth(row) in before, f"#/readings/{index}/depth", f"cylinder {row['cylinder']} has this level twice", Code.GIVEN_TWICE
+    )
     found = [("thrust", row["thrust"]), ("axial", row["axial"])]
     seen: list[float] = []
     for number, other in enumerate(row.get("others", [])):
         found.append((f"others/{number}/diameter", other["diameter"]))
         where = f"#/readings/{index}/others/{number}/angle"
-        outcome.refuse_where(_angle(other) in seen, where, "this direction is given twice")
+        outcome.refuse_where(_angle(other) in seen, where, "this direction is given twice", Code.GIVEN_TWICE)
         seen.append(_angle(other))
     for name, diameter in found:
         far = abs(diameter[0] - nominal[0]) > NEAR * nominal[0]
         outcome.refuse_where(
-            far, f"#/readings/{index}/{name}", "this is more than 5 % off the bore named: no wear goes that far, read it again"
+            far,
+            f"#/readings/{index}/{name}",
+            "this is more than 5 % off the bore named: no wear goes that far, read it again",
+            Code.IMPOSSIBLE,
         )
 
 

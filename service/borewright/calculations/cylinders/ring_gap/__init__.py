@@ -12,6 +12,7 @@ import numpy as np
 from borewright.calculations.base.answers import Answer, AnswerPart, Count, Figure, Rows, Section, Word
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Many, Part, Request
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome
 from borewright.calculations.base.verdicts import worst_verdict
 from borewright.calculations.common.defaults import part_or_default
@@ -211,7 +212,9 @@ def _wanted(request: Mapping[str, Any], outcome: Outcome, ring: str, values: Map
     low = GapLimit(own["low"], "caller", "the request") if "low" in own else GapLimit(values["recommended_gap"], "common practice", source)
     if "high" in own:
         high = GapLimit(own["high"], "caller", "the request")
-        outcome.refuse_where(low.value > high.value, f"#/limits/{ring}/high", "this lies below the smallest gap wanted: raise it")
+        outcome.refuse_where(
+            low.value > high.value, f"#/limits/{ring}/high", "this lies below the smallest gap wanted: raise it", Code.WRONG_ORDER
+        )
     elif ring == "oil_rail":
         high = GapLimit(np.maximum(low.value, rail.si("maximum")), "common practice", rail.source)
     else:
@@ -223,7 +226,7 @@ def _judged(measured: list[Mapping[str, Any]], outcome: Outcome, wanted: Mapping
     seen: set[int] = set()
     for index, entry in enumerate(measured):
         if entry["cylinder"] in seen:
-            outcome.refuse_where(True, f"#/measured/{index}/cylinder", "this cylinder stands here twice: give each once")
+            outcome.refuse_where(True, f"#/measured/{index}/cylinder", "this cylinder stands here twice: give each once", Code.GIVEN_TWICE)
         seen.add(entry["cylinder"])
     rows = []
     for entry in measured:

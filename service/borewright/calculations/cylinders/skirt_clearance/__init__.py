@@ -12,6 +12,7 @@ import numpy as np
 from borewright.calculations.base.answers import Answer, AnswerPart, Count, Figure, Rows, Section, Word
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Many, Part, Quantity, Request, RequestPart
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import VERDICTS, Assumption, Basis, Check, Outcome
 from borewright.calculations.base.verdicts import worst_verdict
 from borewright.calculations.common.defaults import part_or_default
@@ -167,6 +168,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         apart,
         "#/skirts" if "skirts" in request else "#/skirt",
         "skirt and bore differ by more than a twentieth: check the sizes and their units",
+        Code.IMPOSSIBLE,
     )
     hot = _hot(request, [(bores[of], skirts[with_]) for of, with_ in pairs], running)
     tightest, loosest = reduce(np.minimum, clearances), reduce(np.maximum, clearances)
@@ -229,7 +231,9 @@ def _running(request: Mapping[str, Any], outcome: Outcome, duty: Mapping[str, An
 def _wanted(request: Mapping[str, Any], outcome: Outcome, bores: Sequence[FloatArray], running: Running) -> Wanted:
     own: Mapping[str, Any] | None = request.get("limits", {}).get("clearance")
     if own is not None:
-        outcome.refuse_where(own["low"] > own["high"], "#/limits/clearance/high", "this lies below the smallest clearance: raise it")
+        outcome.refuse_where(
+            own["low"] > own["high"], "#/limits/clearance/high", "this lies below the smallest clearance: raise it", Code.WRONG_ORDER
+        )
         return Wanted(own["low"], own["high"], "caller", "the request")
     in_aluminum = request["bore_material"] in IN_ALUMINUM
     alloy = table("skirt_clearances").row(request["alloy"] + ("_aluminum" if in_aluminum else ""))
@@ -251,7 +255,7 @@ def _growth(request: Mapping[str, Any], running: Running) -> tuple[FloatArray, F
 def _skirts(request: Mapping[str, Any], outcome: Outcome) -> list[FloatArray]:
     if "skirts" not in request:
         return [request["skirt"]] if "skirt" in request else []
-    outcome.refuse_where("skirt" in request, "#/skirt", "the skirts are listed too: give one or the other")
+    outcome.refuse_where("skirt" in request, "#/skirt", "the skirts are listed too: give one or the other", Code.GIVEN_TWICE)
     return [entry["diameter"] for entry in request["skirts"]]
 
 
@@ -262,7 +266,9 @@ def _pairs(
     for of, name in (("bores", "cylinder"), ("skirts", "piston")):
         seen: set[int] = set()
         for index, entry in enumerate(request.get(of, [])):
-            outcome.refuse_where(entry[name] in seen, f"#/{of}/{index}/{name}", f"this {name} stands here twice: give each once")
+            outcome.refuse_where(
+                entry[name] in seen, f"#/{of}/{index}/{name}", f"this {name} stands here twice: give each once", Code.GIVEN_TWICE
+            )
             seen.add(entry[name])
     if "bores" in request and "skirts" in request:
         if len(bores) <= len(skirts):
@@ -273,6 +279,7 @@ def _pairs(
             True,
             "#/skirts",
             f"{len(bores)} bores and {len(skirts)} skirts can't be paired: give a skirt for each bore, or more to pick from",
+            Code.WRONG_LENGTH,
         )
     return [(of, with_) for of in range(len(bores)) for with_ in range(len(skirts))]
 
