@@ -72,10 +72,11 @@ def measure(quick: bool) -> Iterator[tuple[str, str, float]]:
         yield f"batch of {ROWS:,}, {said}: ours / floor", f"ours {ours * 1e3:.0f} ms, floor {floor * 1e3:.1f} ms", ours / floor
     calculation, body = calculations()["compression"], rows(ROWS)
     B, S, chamber, gasket, deck = (np.array(column) for column in body["columns"].values())
+    gasket_bore = body["common"]["gasket"]["bore"]
 
     def expression() -> np.ndarray[Any, Any]:
         swept = np.pi / 4.0 * (B * 0.0254) ** 2 * S * 0.0254
-        holes = np.pi / 4.0 * (4.2 * 0.0254) ** 2 * gasket * 0.0254 + np.pi / 4.0 * (B * 0.0254) ** 2 * deck * 0.0254
+        holes = np.pi / 4.0 * (gasket_bore * 0.0254) ** 2 * gasket * 0.0254 + np.pi / 4.0 * (B * 0.0254) ** 2 * deck * 0.0254
         clearance = chamber * 1e-6 + holes + 5e-6
         return (swept + clearance) / clearance
 

@@ -97,8 +97,15 @@ class Caller:
         self.connection.close()
 
 
-def in_turn(questions: Mapping[str, tuple[int, str, bytes]], rounds: int, calls: int) -> dict[str, float]:
-    """The median time of a call of each question [s], asked in turn, a few calls a turn."""
+def in_turn(
+    questions: Mapping[str, tuple[int, str, bytes]], rounds: int, calls: int | Mapping[str, int], warming: Mapping[str, int] | None = None
+) -> dict[str, float]:
+    """The median time of a call of each question [s], asked in turn.
+
+    calls : how many of each a turn
+    warming : how many before them that are not counted, for what is quick beside what is slow: its server sleeps meanwhile, and the
+        caches forget it
+    """
     with ExitStack() as stack:
         callers = {}
         for name, (port, path, body) in questions.items():
@@ -109,10 +116,13 @@ def in_turn(questions: Mapping[str, tuple[int, str, bytes]], rounds: int, calls:
         taken: dict[str, list[float]] = {name: [] for name in questions}
         for _ in range(rounds):
             for name, caller in callers.items():
-                begun = time.perf_counter()
-                for _ in range(calls):
+                for _ in range((warming or {}).get(name, 0)):
                     caller.bare()
-                taken[name].append((time.perf_counter() - begun) / calls)
+                counted = calls if isinstance(calls, int) else calls[name]
+                begun = time.perf_counter()
+                for _ in range(counted):
+                    caller.bare()
+                taken[name].append((time.perf_counter() - begun) / counted)
     return {name: statistics.median(times) for name, times in taken.items()}
 
 
