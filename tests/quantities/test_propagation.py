@@ -257,3 +257,79 @@ def test_a_magnitude_is_not_set_out_below_zero() -> None:
     found = plan.summarize(np.hypot(plan.column(0), plan.column(1)))
     assert (found.low, found.value) == (0.0, 0.0)
     assert found.high == pytest.approx(np.sqrt(2.0))
+
+
+def laid_out(nominals: list[float], below: list[float], above: list[float]) -> list[np.ndarray]:
+    """The columns of a plan, point by point."""
+    count = len(nominals)
+    columns = []
+    for index, (nominal, down, up) in enumerate(zip(nominals, below, above, strict=True)):
+        width = (down + up) / 2.0
+        center = max(0.04 * width - down, 0.0) - max(0.04 * width - up, 0.0)
+        points = [nominal]
+        for other in range(count):
+            points += [nominal + (center + step * 0.02 * width) if other == index else nominal for step in (-2.0, -1.0, 1.0, 2.0)]
+        points += [nominal + (up if corner >> index & 1 else -down) for corner in range(2**count)]
+        for share in (-1.0, -0.5, 0.5, 1.0):
+            points += [nominal + share * (down if share < 0.0 else up) if other == index else nominal for other in range(count)]
+        columns.append(np.array(points))
+    return columns
+
+
+def plain_bounds(plan: TolerancePlan, result: np.ndarray) -> tuple[float, float]:
+    """The bounds of a result, one number after the other: the corners, set out by what turns along each input."""
+    count, values = plan.count, result.tolist()
+    nominal, corners, along = values[0], values[1 + 4 * count :][: 2**count], values[1 + 4 * count + 2**count :]
+    under, over = [], []
+    for index in range(count):
+        points = along[index::count]
+        ends = points[0], points[-1]
+        under.append(min(ends) - min(*points, nominal))
+        over.append(max(*points, nominal) - max(ends))
+    low, high = min(corners), max(corners)
+    noise = 1e-9 * (high - low)
+    found = [nominal, *corners, *along]
+    low -= np.sum(under) if np.sum(under) > noise else 0.0
+    high += np.sum(over) if np.sum(over) > noise else 0.0
+    if min(found) >= 0.0:
+        low = max(low, 0.0)
+    if max(found) <= 0.0:
+        high = min(high, 0.0)
+    return min(low, nominal), max(high, nominal)
+
+
+SIDES = st.floats(0, 0.5) | st.sampled_from([0.0, 1e-3, 0.25])
+
+
+@given(data=st.data(), even=st.booleans())
+def test_columns_and_bounds_come_out_as_point_by_point(data: st.DataObject, *, even: bool) -> None:
+    """To the last bit, whether results turn along an input or not, whether tolerances are even or not."""
+    count = data.draw(st.integers(1, 5))
+    drawn = [data.draw(st.lists(part, min_size=count, max_size=count)) for part in (st.floats(-2.0, 2.0), SIDES, SIDES)]
+    nominals, below, above = drawn[0], drawn[1], drawn[1] if even else drawn[2]
+    plan = TolerancePlan(nominals, below, above)
+    columns = [plan.column(index) for index in range(count)]
+    np.testing.assert_array_equal(columns, laid_out(nominals, below, above))
+    total = np.sum(columns, axis=0)
+    results = [total, np.prod(columns, axis=0), total**2, -np.abs(columns[0]), np.exp(columns[-1]), columns[0] - columns[0]]
+    found = Summaries(plan, results)
+    for result in results:
+        known = found.of(result)
+        assert known is not None
+        assert (known.low, known.high) == plain_bounds(plan, result)
+        points = plan.corners(result)
+        assert known.corners == (points.min(), points.max())
+
+
+@given(data=st.data())
+def test_what_is_no_number_spoils_no_other_result(data: st.DataObject) -> None:
+    """A NaN or an infinity among the results changes nothing of those that are numbers."""
+    plan = TolerancePlan([1.0, 2.0], [0.1, 0.2], [0.1, 0.3])
+    good = [plan.column(0) * plan.column(1), (plan.column(0) - 1.0) ** 2]
+    bad = np.ones(plan.size)
+    bad[data.draw(st.integers(0, plan.size - 1))] = data.draw(st.sampled_from([np.nan, np.inf, -np.inf]))
+    with np.errstate(invalid="ignore", over="ignore"):
+        together = Summaries(plan, [good[0], bad, good[1]])
+    alone = Summaries(plan, good)
+    for result in good:
+        assert str(together.of(result)) == str(alone.of(result))

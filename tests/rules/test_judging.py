@@ -1,6 +1,7 @@
 """The one comparison: what is equal to a limit in a shop's decimals is inside, what is off by anything that counts is not."""
 
 import itertools
+import math
 
 import numpy as np
 import pytest
@@ -8,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from borewright.calculations.base.outcome import VERDICTS, Check
-from borewright.rules.judging import inside, misses, outside, slack, without_residue
+from borewright.rules.judging import NOTHING, inside, misses, outside, slack, without_residue
 
 INCH = 0.0254
 LEAST = 0.035
@@ -102,3 +103,50 @@ def test_one_value_is_judged_as_many(value: float, low: float | None, high: floa
         if limit is not None and not np.isinf(value):
             limits = (limit, None) if side == "low" else (None, limit)
             assert misses(value, limit, side, kind) == bool(outside(value, *limits, kind) > 0.0)
+
+
+def beyond(value: float, low: float | None, high: float | None, kind: str) -> float:
+    """How far a value lies outside its limits, in plain numbers."""
+    found = 0.0
+    for limit, by in ((low, None if low is None else low - value), (high, None if high is None else value - high)):
+        if limit is not None and by is not None:
+            allowed = 1e-12 if kind == "length" else (1e-9 * abs(limit) if math.isfinite(limit) else 0.0) + NOTHING.get(kind, 0.0)
+            short = 0.0 if by <= allowed else by
+            found = short if short > found or math.isnan(short) else found
+    return math.nan if math.isnan(value) else found
+
+
+@given(
+    values=st.lists(SOME, min_size=1, max_size=6),
+    low=st.none() | SOME,
+    high=st.none() | SOME,
+    kind=st.sampled_from(("length", "ratio", "stress", "angle", "time")),
+)
+def test_arrays_are_judged_as_plain_numbers(values: list[float], low: float | None, high: float | None, kind: str) -> None:
+    """To the last bit, with limits as numbers and as arrays."""
+    wanted = [beyond(value, low, high, kind) for value in values]
+    with np.errstate(invalid="ignore"):
+        np.testing.assert_array_equal(outside(values, low, high, kind), wanted)
+        given_low, given_high = (None if limit is None else np.full(len(values), limit) for limit in (low, high))
+        np.testing.assert_array_equal(outside(values, given_low, given_high, kind), wanted)
+
+
+NUMBERS = st.floats(-2.0, 2.0) | st.sampled_from([0.0, 1.0, 1.0 + 1e-13, 1.0 - 1e-13, 1.0 + 1e-9])
+
+
+@given(
+    values=st.lists(NUMBERS, min_size=2, max_size=6),
+    low=st.none() | SOME | st.lists(NUMBERS, min_size=1, max_size=1),
+    high=st.none() | SOME | st.lists(NUMBERS, min_size=1, max_size=1),
+    kind=st.sampled_from(("length", "ratio")),
+    soft=st.sampled_from((False, True, "low", "high")),
+)
+def test_the_ends_of_the_corners_say_what_all_of_them_say(values: list[float], low, high, kind: str, soft) -> None:
+    """The quick way over the least and the most of a value, against every corner."""
+    check = Check("squish", kind, np.array(values), low, high, "", "common practice", "", soft=soft)
+    with np.errstate(invalid="ignore"):
+        every = check.judge(lambda points: points)
+        assert check.judge(lambda points: points, (min(values), max(values))) == every
+        assert every == ("watch" if check.codes()[0] == 0 and check.codes().any() else VERDICTS[check.codes()[0]])
+        alone = Check("squish", kind, np.array(values[:1]), low, high, "", "common practice", "", soft=soft)
+        assert alone.judge(lambda points: points) == VERDICTS[alone.codes()[0]]

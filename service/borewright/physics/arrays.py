@@ -53,6 +53,26 @@ def floats(values: ArrayLike) -> FloatArray:
     return np.asarray(values, dtype=np.float64)
 
 
+def all_hold(condition: ArrayLike) -> bool:
+    """Whether a condition holds everywhere: what `all` says, without its overhead, which short arrays feel.
+
+    Parameters
+    ----------
+    condition : array of bool [1]
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    >>> all_hold([True, True]), all_hold([True, False]), all_hold([])
+    (True, False, True)
+    """
+    held = np.asarray(condition)
+    return bool(np.count_nonzero(held) == held.size)
+
+
 def require(condition: ArrayLike, message: str) -> None:
     """Refuse the whole call for what is no matter of one element: a table that does not rise, an unknown name, a shape.
 
@@ -73,7 +93,7 @@ def require(condition: ArrayLike, message: str) -> None:
     Traceback (most recent call last):
     ValueError: a table must have two knots or more
     """
-    if not np.asarray(condition).all():
+    if not all_hold(condition):
         raise ValueError(message)
 
 
@@ -102,7 +122,7 @@ def defined(values: FloatArray, condition: ArrayLike, reason: str) -> FloatArray
     [0.1, nan]
     """
     held = np.asarray(condition)
-    if held.all():
+    if all_hold(held):
         return values
     told = _told.get()
     if told is not None:

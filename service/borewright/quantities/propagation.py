@@ -15,8 +15,8 @@ whole width b₊ + b₋, u² = (b₊ + b₋)²/12: 4.3.8, the simplest of its ch
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -30,15 +30,19 @@ ALONG = (-1.0, -0.5, 0.5, 1.0)  # of the tolerance to that side
 ROUNDING = 1e-9  # of the width of the bounds: turns smaller than that are the last digits of doubles
 
 
-@dataclass(frozen=True)
-class Propagated:
-    """What a tolerance makes of a result."""
+class Propagated(NamedTuple):
+    """What a tolerance makes of a result.
+
+    corners : the least and the most of the nominal value and the corners, which decide whether limits are kept; None where a plan judges
+        by something else
+    """
 
     value: float
     low: float
     high: float
     uncertainty: float
     variances: FloatArray
+    corners: tuple[float, float] | None = None
 
 
 @cache
@@ -49,6 +53,19 @@ def upper_ends(count: int) -> BoolArray:
     [[0, 1, 0, 1], [0, 0, 1, 1]]
     """
     return np.asarray((np.arange(2**count) >> np.arange(count)[:, None]) & 1 == 1)
+
+
+@cache
+def _steps(count: int) -> tuple[FloatArray, BoolArray]:
+    """How far each input of a plan is moved at each point, in its tolerance to that side, and whether it is moved down; (count, size)."""
+    first = 1 + STENCIL.size * count
+    corners = first + (2**count if count else 0)
+    found = np.zeros((count, corners + len(ALONG) * count))
+    found[:, first:corners] = np.where(upper_ends(count), 1.0, -1.0)
+    for index in range(count):
+        found[index, 1 + STENCIL.size * index :][: STENCIL.size] = STENCIL * STENCIL_STEP
+        found[index, corners + index :: count] = ALONG
+    return found, found < 0.0
 
 
 class TolerancePlan:
@@ -82,16 +99,25 @@ class TolerancePlan:
 
     def column(self, index: int) -> FloatArray:
         """The values of one input at every point of the plan, shape (size,) [SI]."""
-        below, above, half_width = self.below[index], self.above[index], self.half_widths[index]
-        column = np.full(self.size, self.nominals[index])
-        first = 1 + STENCIL.size * index
-        reach = STENCIL[-1] * STENCIL_STEP * half_width  # at a one-sided end the stencil is moved inward: no point leaves the tolerance
-        center = max(reach - below, 0.0) - max(reach - above, 0.0)
-        column[first : first + STENCIL.size] += center + STENCIL * STENCIL_STEP * half_width
-        column[self._stencil_end : self._corners_end] += np.where(upper_ends(self.count)[index], above, -below)
-        for place, share in enumerate(ALONG):
-            column[self._corners_end + place * self.count + index] += share * (below if share < 0.0 else above)
+        column: FloatArray = self._moved[index]
         return column
+
+    @cached_property
+    def _moved(self) -> FloatArray:
+        """The values of every input at every point, shape (count, size)."""
+        steps, down = _steps(self.count)
+        nominals, below, above = self.nominals[:, None], self.below[:, None], self.above[:, None]
+        if self.above is self.below or (below == above).all():
+            return np.asarray(nominals + steps * below)
+        moved = np.asarray(nominals + steps * np.where(down, below, above))
+        # at a one-sided end the stencil is moved inward: no point leaves the tolerance
+        reach = STENCIL[-1] * STENCIL_STEP * self.half_widths[:, None]
+        centers = np.maximum(reach - below, 0.0) - np.maximum(reach - above, 0.0)
+        stencils = nominals + (centers + STENCIL * STENCIL_STEP * self.half_widths[:, None])
+        for index in range(self.count):
+            first = 1 + STENCIL.size * index
+            moved[index, first : first + STENCIL.size] = stencils[index]
+        return moved
 
     def summarize(self, result: npt.ArrayLike) -> Propagated:
         """Nominal value, worst case and expanded uncertainty of a result of shape (size,) or (1,) [its own unit]."""
@@ -99,28 +125,39 @@ class TolerancePlan:
 
     def _several(self, values: FloatArray) -> list[Propagated]:
         """As `summarize`, of results of shape (results, size)."""
-        end = self._stencil_end
-        stencil = values[:, 1:end].reshape(len(values), self.count, STENCIL.size)
+        stencil = values[:, 1 : self._stencil_end].reshape(len(values), self.count, STENCIL.size)
         # differences first: exactly zero where nothing depends
         far, near = stencil[..., 3] - stencil[..., 0], stencil[..., 2] - stencil[..., 1]
         slopes = (8.0 * near - far) / (12.0 * STENCIL_STEP)  # per half-width
         variances = slopes**2 / 3.0
-        nominal, corners = values[:, 0], values[:, end : self._corners_end]
-        low, high = corners.min(axis=1, initial=np.inf), corners.max(axis=1, initial=-np.inf)
+        uncertainty = COVERAGE * np.sqrt(variances.sum(axis=1))
+        nominal, corners = values[:, 0], values[:, self._stencil_end : self._corners_end]
+        least, most = corners.min(axis=1, initial=np.inf), corners.max(axis=1, initial=-np.inf)
+        low, high = self._set_out(values, least, most)
+        low, high, least, most = np.minimum(low, nominal), np.maximum(high, nominal), np.minimum(least, nominal), np.maximum(most, nominal)
+        ends = zip(least.tolist(), most.tolist(), strict=True)
+        return list(map(Propagated, nominal.tolist(), low.tolist(), high.tolist(), uncertainty.tolist(), variances, ends))
+
+    def _set_out(self, values: FloatArray, low: FloatArray, high: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """The bounds that corners make, set out where results turn along an input beyond both of its ends."""
+        nominal = values[:, 0]
         along = values[:, self._corners_end :].reshape(len(values), len(ALONG), self.count)
-        least, most = np.minimum(along.min(axis=1), nominal[:, None]), np.maximum(along.max(axis=1), nominal[:, None])
+        lower, upper = np.minimum(along[:, 0], along[:, -1]), np.maximum(along[:, 0], along[:, -1])
+        between = np.minimum(along[:, 1], along[:, 2]), np.maximum(along[:, 1], along[:, 2])
+        least, most = np.minimum(between[0], nominal[:, None]), np.maximum(between[1], nominal[:, None])
+        if (least >= lower).all() and (most <= upper).all():  # mostly; not where anything is no number
+            return low, high
         # how far each input turns beyond both of its ends
-        under = np.nan_to_num(np.minimum(along[:, 0], along[:, -1]) - least).sum(axis=1)
-        over = np.nan_to_num(most - np.maximum(along[:, 0], along[:, -1])).sum(axis=1)
+        under = np.nan_to_num(lower - np.minimum(least, lower)).sum(axis=1)
+        over = np.nan_to_num(np.maximum(most, upper) - upper).sum(axis=1)
         noise = ROUNDING * (high - low)
+        corners = values[:, self._stencil_end : self._corners_end]
         found = np.concatenate((nominal[:, None], corners, along.reshape(len(values), -1)), axis=1)
         # several turns may add up to more than there is: what is nowhere below zero, as a magnitude, is not set out beyond it
         floor = np.where((found >= 0.0).all(axis=1), 0.0, -np.inf)
         ceiling = np.where((found <= 0.0).all(axis=1), 0.0, np.inf)
-        low = np.minimum(np.maximum(low - np.where(under > noise, under, 0.0), floor), nominal)
-        high = np.maximum(np.minimum(high + np.where(over > noise, over, 0.0), ceiling), nominal)
-        uncertainty = (COVERAGE * np.sqrt(variances.sum(axis=1))).tolist()
-        return list(map(Propagated, nominal.tolist(), low.tolist(), high.tolist(), uncertainty, variances))
+        low = np.maximum(low - np.where(under > noise, under, 0.0), floor)
+        return low, np.minimum(high + np.where(over > noise, over, 0.0), ceiling)
 
     def corners(self, result: npt.ArrayLike) -> FloatArray:
         """The nominal and the corner values of a result, without the stencil and the points along each input."""
@@ -207,10 +244,10 @@ class Summaries:
         # by identity, which a result keeps while it is held here
         held = {id(one): one for one in results if isinstance(one, np.ndarray) and one.dtype == np.float64 and self._takes(one)}
         values = np.empty((len(held), plan.size))
-        for row, one in zip(values, held.values(), strict=True):
-            row[:] = one
+        for row, one in enumerate(held.values()):
+            values[row] = one
         found = plan._several(values) if held else []
-        known = plan.bounded(values).tolist() if held else []
+        known = [True] * len(held) if np.isfinite(values).all() else plan.bounded(values).tolist()
         self._held = {name: (one, made if good else None) for (name, one), made, good in zip(held.items(), found, known, strict=True)}
 
     def _takes(self, result: FloatArray) -> bool:

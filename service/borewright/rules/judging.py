@@ -91,13 +91,19 @@ def outside(value: ArrayLike, low: ArrayLike | None, high: ArrayLike | None, kin
     [0.0001, 0.0, nan]
     """
     x = floats(value)
-    missed = np.zeros_like(x)
-    for limit, lacking in ((low, -1.0), (high, 1.0)):
-        if limit is None:
-            continue
-        by = lacking * (x - floats(limit))
-        missed = np.maximum(missed, np.where(by <= slack(kind, limit), 0.0, by))
-    return np.where(np.isnan(x), np.nan, missed)
+    missed: FloatArray | None = None
+    for limit, far in ((low, None if low is None else floats(low) - x), (high, None if high is None else x - floats(high))):
+        if limit is not None and far is not None:
+            by = np.where(far <= (_slack_of_one(kind, limit) if type(limit) is float else slack(kind, limit)), 0.0, far)
+            missed = by if missed is None else np.maximum(missed, by)
+    return np.where(np.isnan(x), np.nan, 0.0) if missed is None else missed
+
+
+def _slack_of_one(kind: str, limit: float) -> float:
+    """As `slack`, of one limit and without arrays."""
+    if kind == "length":
+        return LENGTH_SLACK
+    return (RELATIVE_SLACK * abs(limit) if math.isfinite(limit) else 0.0) + NOTHING.get(kind, 0.0)
 
 
 def misses(value: float, limit: float, side: Literal["low", "high"], kind: str = "length") -> bool:
@@ -120,11 +126,7 @@ def misses(value: float, limit: float, side: Literal["low", "high"], kind: str =
     >>> misses(0.9e-3, 1.0e-3, "low"), misses(1.0e-3 + 1e-16, 1.0e-3, "high")
     (True, False)
     """
-    by = limit - value if side == "low" else value - limit
-    if kind == "length":
-        return by > LENGTH_SLACK
-    size = abs(limit)
-    return by > (RELATIVE_SLACK * size if math.isfinite(size) else 0.0) + NOTHING.get(kind, 0.0)
+    return (limit - value if side == "low" else value - limit) > _slack_of_one(kind, limit)
 
 
 def inside(value: ArrayLike, low: ArrayLike | None, high: ArrayLike | None, kind: str = "length") -> BoolArray:

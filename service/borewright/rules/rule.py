@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any, Literal
 
 import numpy as np
@@ -86,13 +87,7 @@ class Rule:
         """
         if own:
             return Limit(own.get("low"), own.get("high"), "caller", "the request")
-        if self.row is None:
-            return None
-        found = table(self.row[0]).rows.get(row or self.row[1])
-        if found is None:
-            return None
-        low, high = (found.si(self.columns + side) if found.has(self.columns + side) else None for side in ("low", "high"))
-        return Limit(low, high, found.basis, found.source)
+        return None if self.row is None else _of_practice(self.row[0], row or self.row[1], self.columns)
 
     def raised(self, limit: Limit) -> Limit:
         """The limit with a low side that is nowhere below `least`."""
@@ -127,6 +122,16 @@ class Rule:
         if self.hard_beyond is not None and not self.hard_beyond[0] <= value <= self.hard_beyond[1]:
             return False
         return self.soft
+
+
+@cache
+def _of_practice(name: str, row: str, columns: str) -> Limit | None:
+    """The limit that a row of a table holds, None where there is no such row."""
+    found = table(name).rows.get(row)
+    if found is None:
+        return None
+    low, high = (found.si(columns + side) if found.has(columns + side) else None for side in ("low", "high"))
+    return Limit(low, high, found.basis, found.source)
 
 
 def _size(given: ArrayLike | None) -> FloatArray:

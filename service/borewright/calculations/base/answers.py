@@ -186,27 +186,32 @@ def figure(value: Any, kind: str, system: System, found: Summaries | None = None
         return None
     unit, factor, offset, nothing = _scale(kind, system)
     known: Measured | Propagated | None
-    if isinstance(value, Measured):
+    if type(value) is np.ndarray:
+        nominal, known = value.item(0), None if found is None else found.of(value)
+    elif isinstance(value, Measured):
         nominal, known = value.value, value
     else:
-        nominal = value.item(0) if type(value) is np.ndarray else float(np.atleast_1d(np.asarray(value, dtype=np.float64))[0])
+        nominal = float(np.atleast_1d(np.asarray(value, dtype=np.float64))[0])
         known = None if found is None else found.of(value)
-
-    def written(value: float) -> float | None:
-        if offset and abs(value - offset) < nothing:  # nought degrees, reckoned in kelvins
-            return 0.0
-        return number(((0.0 if abs(value) < nothing else value) - offset) / factor)
-
-    shown = written(nominal)
+    shown = _in_unit(nominal, factor, offset, nothing)
     if shown is None:
         return None
     answer: dict[str, Any] = {"value": shown, "unit": unit}
     if known is not None:
-        if known.low is not None and known.high is not None:
-            answer["low"], answer["high"] = written(known.low), written(known.high)
-        if known.uncertainty is not None:
-            answer["uncertainty"] = number((0.0 if known.uncertainty < nothing else known.uncertainty) / factor)
+        low, high, uncertainty = known.low, known.high, known.uncertainty
+        if low is not None and high is not None:
+            answer["low"], answer["high"] = _in_unit(low, factor, offset, nothing), _in_unit(high, factor, offset, nothing)
+        if uncertainty is not None:
+            answer["uncertainty"] = _in_unit(uncertainty, factor, 0.0, nothing)
     return answer
+
+
+def _in_unit(value: float, factor: float, offset: float, nothing: float) -> float | None:
+    """A number in its unit, rounded; 0 for what is nothing of its kind, None for what is no number."""
+    if offset and abs(value - offset) < nothing:  # nought degrees, reckoned in kelvins
+        return 0.0
+    shown = rounded(((0.0 if abs(value) < nothing else value) - offset) / factor)
+    return shown if shown - shown == 0.0 else None  # neither NaN nor infinite
 
 
 def check_answer(check: Check, system: System, found: Summaries | None = None) -> dict[str, Any]:
@@ -219,10 +224,12 @@ def check_answer(check: Check, system: System, found: Summaries | None = None) -
     def corners(inside: BoolArray) -> BoolArray:
         return found.plan.worst_inside(inside, check.margin) if found is not None and inside.size == found.plan.size else inside
 
-    limits = {side: figure(limit, check.kind, system) for side, limit in (("low", check.low), ("high", check.high))}
+    value = check.value
+    known = found.of(value) if found is not None and type(value) is np.ndarray and value.shape == (found.plan.size,) else None
+    limits = {"low": figure(check.low, check.kind, system), "high": figure(check.high, check.kind, system)}
     return {
         "name": check.name,
-        "verdict": check.judge(corners),
+        "verdict": check.judge(corners, None if known is None else known.corners),
         "value": figure(check.value, check.kind, system, found),
         "limits": limits,
         "reason": check.reason,

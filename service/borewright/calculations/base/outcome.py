@@ -100,35 +100,61 @@ class Check:
         judged = np.where(self.inside(), PASS, np.where(too_low | too_high, FAIL, WATCH))
         return np.where(np.isfinite(value), judged, UNKNOWN)
 
-    def judge(self, corners: Callable[[BoolArray], BoolArray] | None = None) -> Verdict:
+    def judge(self, corners: Callable[[BoolArray], BoolArray] | None = None, ends: tuple[float, float] | None = None) -> Verdict:
         """The verdict of the first state; the corners of the tolerances turn a pass into a watch.
 
-        >>> Check("squish", "length", [0.9e-3, 0.7e-3], 0.8e-3, 1.2e-3, "", "common practice", "").judge(lambda ok: ok)
-        'watch'
+        corners : picks the states that count from an array of bool
+        ends : the least and the most of the value in these states, where that is known
+
+        >>> check = Check("squish", "length", [0.9e-3, 0.7e-3], 0.8e-3, 1.2e-3, "", "common practice", "")
+        >>> check.judge(lambda ok: ok), check.judge(lambda ok: ok, (0.7e-3, 0.9e-3)), check.judge()
+        ('watch', 'watch', 'pass')
         """
         if self.verdict is not None:
             return self.verdict
         nominal = self._nominal()
         if nominal != PASS or corners is None:
             return VERDICTS[nominal]
+        if _is_one(self.low) and _is_one(self.high):
+            if _is_one(self.value):
+                return "pass"
+            if ends is not None:
+                return "watch" if any(self._beyond(end)[side] for side, end in enumerate(ends)) else "pass"
         return "pass" if bool(corners(self.inside()).all()) else "watch"
 
     def _nominal(self) -> int:
         """The first of `codes`, without an array for each step."""
-        value = float(self.states()[0])
+        if self.value is None:
+            return UNKNOWN
+        value = self.value.value if isinstance(self.value, Measured) else _first(self.value)
         if not math.isfinite(value):
             return UNKNOWN
-        low = -math.inf if self.low is None else _first(self.low)
-        high = math.inf if self.high is None else _first(self.high)
-        too_low, too_high = misses(value, low, "low", self.kind), misses(value, high, "high", self.kind)
-        if not (too_low or too_high or math.isnan(low) or math.isnan(high)):
+        too_low, too_high = self._beyond(value)
+        if not (too_low or too_high or _is_nan(self.low) or _is_nan(self.high)):
             return PASS
         hard = (too_low and self.soft not in (True, "low")) or (too_high and self.soft not in (True, "high"))
         return FAIL if hard else WATCH
 
+    def _beyond(self, value: float) -> tuple[bool, bool]:
+        """Whether a value lies below the first of the low limits, and above the first of the high ones."""
+        too_low = self.low is not None and misses(value, _first(self.low), "low", self.kind)
+        return too_low, self.high is not None and misses(value, _first(self.high), "high", self.kind)
 
-def _first(limit: ArrayLike) -> float:
-    return float(limit) if isinstance(limit, int | float) else float(np.asarray(limit, dtype=np.float64).flat[0])
+
+def _first(numbers: ArrayLike) -> float:
+    """The first number of an array, a list or a number."""
+    if type(numbers) is float:
+        return numbers
+    return float(numbers.item(0)) if type(numbers) is np.ndarray else float(np.asarray(numbers, dtype=np.float64).flat[0])
+
+
+def _is_one(numbers: ArrayLike | Measured | None) -> bool:
+    """Whether there is one number, or none, for every state."""
+    return numbers is None or isinstance(numbers, int | float | Measured) or np.size(numbers) == 1
+
+
+def _is_nan(limit: ArrayLike | None) -> bool:
+    return limit is not None and math.isnan(_first(limit))
 
 
 @dataclass(frozen=True)
@@ -175,9 +201,8 @@ class Outcome:
 
         code : IMPOSSIBLE only for what can't exist; what is lacking, stands twice or means nothing has a code of its own
         """
-        marked = np.atleast_1d(np.asarray(states, dtype=np.bool_))
-        if marked.any():
-            self.impossible.append(Impossibility(pointer, marked, detail, code))
+        if np.count_nonzero(states):
+            self.impossible.append(Impossibility(pointer, np.atleast_1d(np.asarray(states, dtype=np.bool_)), detail, code))
 
     def possible(self, size: FloatArray, impossible: ArrayLike, pointer: str, detail: str) -> FloatArray:
         """A size where it can be, and no number where it can't and is refused: formulas hand that on, and no other state is touched.
@@ -188,5 +213,7 @@ class Outcome:
         >>> outcome.impossible[0].pointer
         '#/pin/outer'
         """
+        if not np.count_nonzero(impossible):
+            return floats(size)
         self.refuse_where(impossible, pointer, detail, Code.IMPOSSIBLE)
         return floats(np.where(impossible, np.nan, size))

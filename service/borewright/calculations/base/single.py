@@ -87,8 +87,8 @@ def answered(calculation: Calculation, loaded: Loaded) -> Answered:
     inputs = arrays_of(calculation.request_schema, loaded.data, columns, interval=interval)
     with np.errstate(all="ignore"), undefined() as told:  # what is no number is refused below
         outcome = calculation.compute(inputs)
-    _refuse(outcome, plan)
-    found = Summaries(plan, [*results_in(outcome.values), *(check.value for check in outcome.checks)]) if plan.count else None
+        _refuse(outcome, plan)
+        found = Summaries(plan, [*results_in(outcome.values), *(check.value for check in outcome.checks)]) if plan.count else None
     try:
         results = render(calculation.answer_schema, outcome.values, loaded.system, found)
     except UnfinishedError as error:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -37,17 +38,17 @@ class Geometry:
     deck_clearance: FloatArray
     gasket_thickness: FloatArray | None
 
-    @property
+    @cached_property
     def clearance(self) -> FloatArray:
         """Volume above the piston at its top [m³]."""
         return sum(self.parts.values(), np.zeros(1))
 
-    @property
+    @cached_property
     def ratio(self) -> FloatArray:
         """Compression ratio (swept + clearance) / clearance [1]; its own sign check is the caller's."""
         return 1.0 + self.swept / self.clearance
 
-    @property
+    @cached_property
     def squish(self) -> FloatArray | None:
         """Piston flat to head at top dead center [m], None where the gasket's thickness is not known."""
         return None if self.gasket_thickness is None else self.deck_clearance + self.gasket_thickness

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -36,13 +37,14 @@ def rule_check(rule: Rule, facts: Facts, limit: Limit | None, place: Callable[[s
     """
     held = limit or OPEN
     value = np.atleast_1d(rule.found(facts, limit))
-    if rule.least is not None and bool(np.any(value < rule.least)):
+    if rule.least is not None and np.count_nonzero(value < rule.least):
         held = rule.raised(held)
-    known = bool(np.isfinite(value[0]))
+    first = float(value.item(0))
+    known = math.isfinite(first)
     lacking = () if known else rule.lacking(facts)
     reason = not_known(lacking) if lacking else rule.reason
     missing = tuple(place(fact) for fact in lacking)
-    soft = rule.softness(float(value[0]), held) if known else False
+    soft = rule.softness(first, held) if known else False
     shown = value if known else None
     return Check(rule.name, rule.kind, shown, held.low, held.high, reason, held.basis, held.source, soft=soft, missing=missing)
 
