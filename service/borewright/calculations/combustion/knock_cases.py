@@ -7,14 +7,11 @@ from collections.abc import Mapping
 import numpy as np
 
 from borewright.physics.arrays import FloatArray
-from borewright.physics.cycle.cycle import run_cycle
+from borewright.physics.cycle.cycle import solve_columns
 from borewright.physics.cycle.end_gas import octane_resistance
 from borewright.physics.cycle.result import CycleResult
-from borewright.physics.cycle.state import CylinderState
+from borewright.physics.cycle.state import CylinderState, state_columns
 from borewright.physics.gas.fuel import Fuel
-
-ROUGH = 0.5
-"""Steps of the cycles, as a share of the full ones: as many as the trial timings have."""
 
 
 class Cases:
@@ -45,7 +42,7 @@ class Cases:
         """All of them, in the order in which they came."""
         stacked = {name: np.concatenate([columns[name] for columns in self._columns]) for name in self._columns[0]}
         halves = np.nan_to_num(np.clip(np.concatenate(self._halves), -1.0, 1.5))  # a state that is no number is not solved at any timing
-        return run_cycle(CylinderState(**stacked, fuel=self.fuel), halves, ROUGH)
+        return solve_columns(state_columns(CylinderState(**stacked, fuel=self.fuel)), halves)
 
 
 def log_need(found: CycleResult) -> FloatArray:

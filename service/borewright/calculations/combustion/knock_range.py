@@ -26,6 +26,7 @@ from borewright.calculations.combustion.knock_result import Knock, joined
 from borewright.calculations.combustion.knock_speeds import OverSpeed
 from borewright.calculations.common.burned_fuel import Octane
 from borewright.physics.arrays import BoolArray, FloatArray
+from borewright.physics.cycle.cycle import drawn
 from borewright.physics.cycle.end_gas import octane_resistance
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
@@ -174,7 +175,7 @@ class _Block:
                 np.stack([self.grid.speed[0], need[0] + offset[0], late[0], press[0]]),
                 np.stack([candidates[0], required[0], np.where(there(timed.solved)[0], there(timed.retard)[0], np.nan), peak[0]]),
             ),
-            trace=(limited_row.allowed if limited_row.solved[0] else limited_row.best).take(slice(0, 1)),
+            trace=drawn((limited_row.allowed if limited_row.solved[0] else limited_row.best).take(slice(0, 1))),
             trace_speed=float(candidates[0, later[0]]),
         )
 

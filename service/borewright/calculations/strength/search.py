@@ -14,6 +14,7 @@ import numpy as np
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.common.cylinder_state import Engine, exhaust_pressure, filling
 from borewright.physics.arrays import BoolArray, FloatArray
+from borewright.physics.cycle.cycle import drawn
 from borewright.physics.cycle.nitrous import flow_for_gain, nitrous_flow
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
@@ -197,7 +198,7 @@ def _pressed(found: Engine, timed: TimedCycle, own: Mapping[str, FloatArray], si
     columns = state_columns(CylinderState(**{name: column[last] for name, column in own.items()}, fuel=found.state.fuel))
     unsolved = best.reason[~best.solved]
     told = str(unsolved[0]) if unsolved.size else ""
-    return Pressed(peak, allowed, angle, solved, told, columns, timed.best.take(last), curves)
+    return Pressed(peak, allowed, angle, solved, told, columns, drawn(timed.best.take(last)), curves)
 
 
 def compressor_assumed(boost: Mapping[str, Any], outcome: Outcome) -> None:

@@ -5,7 +5,8 @@ the way up the pressure climbs from the manifold's to the trapped one, from exha
 exhaust's, each counted by its mean (common practice for a closed-cycle model), and pumping is manifold less exhaust pressure.
 """
 
-from dataclasses import fields
+from collections.abc import Callable
+from dataclasses import fields, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -14,31 +15,43 @@ from borewright.physics.arrays import FloatArray, floats
 from borewright.physics.cycle.charge import TrappedCharge
 from borewright.physics.cycle.end_gas import end_gas_delay, octane_of_resistance, octane_resistance
 from borewright.physics.cycle.friction import patton_nitschke_heywood_friction
-from borewright.physics.cycle.grid import CycleGrid, cycle_grid
+from borewright.physics.cycle.grid import DEGREES, SHOWN_STEPS, CycleGrid, cycle_grid
+from borewright.physics.cycle.integrals import even, integral_to, running, straight
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
 from borewright.physics.cycle.trace import CycleTrace, TraceGuess, solve_trace
 from borewright.physics.cycle.trapped_charge import NITROUS_DECOMPOSITION, cylinder_charge
 from borewright.physics.cycle.wiebe import COMPLETENESS, wiebe_progress
 from borewright.physics.gas.fuel import AIR, NITROUS_OXIDE, lower_heating_value
-from borewright.physics.gas.knock import livengood_wu_integral, oxygen_delay_factor
+from borewright.physics.gas.knock import oxygen_delay_factor
 from borewright.physics.gas.thermo import INDEX
 
-BLOCK = 64
-"""Rows solved at once: their traces stay in the processor's cache. Results do not depend on it."""
+BLOCK = 128
+"""Rows solved at once: their traces stay in the processor's cache, and its matrices so small that the library for them starts no threads.
+Results do not depend on it."""
 
 KNOCK_BURNED_FRACTION = 0.9
 """Share burned up to which the knock integral runs. Calibration, common practice in closed-cycle models: the last tenth lies cool along
 the walls, burns too late and is too little to be heard. With it the usual builds on premium fuel come out near their margin."""
 
+PEAK_STEPS = (24, 48)
+"""Even steps of compression and burning among which the highest pressure is looked for."""
+
 _KNOCK_PROGRESS = float(wiebe_progress(KNOCK_BURNED_FRACTION * -np.expm1(-COMPLETENESS)))
 
 
-def _vertex(angle: FloatArray, pressure: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Peak of the parabola through the highest pressure and its neighbors."""
-    top = np.clip(np.argmax(pressure, axis=-1), 1, pressure.shape[-1] - 2)[:, None]
-    x0, x1, x2 = (np.take_along_axis(angle, top + k, -1)[:, 0] for k in (-1, 0, 1))
-    y0, y1, y2 = (np.take_along_axis(pressure, top + k, -1)[:, 0] for k in (-1, 0, 1))
+def _peak(grid: CycleGrid, pressure: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Angle and height of the highest pressure: the top of the parabola through the highest of many places and its neighbors."""
+    stretches = ((0, grid.start, PEAK_STEPS[0]), (grid.start, grid.end, PEAK_STEPS[1]))
+
+    def evenly(values: FloatArray) -> FloatArray:
+        return np.concatenate([even(last - first, steps) @ values[first : last + 1] for first, last, steps in stretches])
+
+    angle, fine = evenly(grid.angle), evenly(pressure)
+    top = np.clip(np.argmax(fine, axis=0), 1, fine.shape[0] - 2)
+    rows = np.arange(top.size)
+    x0, x1, x2 = (angle[top + k, rows] for k in (-1, 0, 1))
+    y0, y1, y2 = (fine[top + k, rows] for k in (-1, 0, 1))
     d1, d2 = (y1 - y0) / (x1 - x0), (y2 - y1) / (x2 - x1)
     bend = (d2 - d1) / (x2 - x0)
     at = np.where(bend < 0.0, 0.5 * (x0 + x1) - d1 / (2.0 * np.where(bend < 0.0, bend, -1.0)), x1)
@@ -55,18 +68,15 @@ def _enrichment(charge: TrappedCharge) -> FloatArray:
 
 def _knock_integral(c: StateColumns, grid: CycleGrid, charge: TrappedCharge, trace: CycleTrace) -> FloatArray:
     """Knock integral from intake closing until `KNOCK_BURNED_FRACTION` of what burns has burned, or burning is cut off."""
-    progress = (grid.angle - grid.angle[:, grid.start, None]) / c["burn_duration"][:, None]
-    stop = np.minimum(_KNOCK_PROGRESS, progress[:, grid.end])
-    after = np.argmax(progress >= stop[:, None] * (1.0 - 1e-12), axis=-1)
-    last = int(after.max()) + 1
-    seconds = (grid.angle[:, :last] - grid.angle[:, :1]) / c["speed"][:, None]
-    fixed = (c["octane"][:, None], c["equivalence_ratio"][:, None], charge.residual_fraction[:, None])
-    delay = end_gas_delay(fixed[0], trace.pressure[:, :last], trace.unburned_temperature[:, :last], *fixed[1:])
-    running = livengood_wu_integral(seconds, delay)
-    rows = np.arange(c.size)
-    y0, y1 = progress[rows, after - 1], progress[rows, after]
-    i0, i1 = running[rows, after - 1], running[rows, after]
-    result: FloatArray = (i0 + (i1 - i0) * (stop - y0) / (y1 - y0)) / _enrichment(charge)
+    s, e = grid.start, grid.end
+    delay = end_gas_delay(
+        c["octane"], trace.pressure[: e + 1], trace.unburned_temperature[: e + 1], c["equivalence_ratio"], charge.residual_fraction
+    )
+    rate = 1.0 / delay
+    before = (running(s)[-1] @ rate[: s + 1]) * grid.lengths[0]
+    stop = np.minimum(_KNOCK_PROGRESS * c["burn_duration"] / grid.lengths[1], 1.0)
+    after = np.sum(integral_to(e - s, stop).T * rate[s:], axis=0) * grid.lengths[1]
+    result: FloatArray = (before + after) / (c["speed"] * _enrichment(charge))
     return result
 
 
@@ -77,31 +87,31 @@ def _solve_block(columns: StateColumns, half_burn: FloatArray, refine: float, gu
     fuel_energy = charge.fuel_mass * lower_heating_value(c.fuel)
     nitrous_energy = charge.nitrous_mass * NITROUS_DECOMPOSITION
     trace = solve_trace(c, grid, charge, fuel_energy, guess)
-    end_gas = trace.unburned_temperature[:, : grid.end + 1]
+    end_gas = trace.unburned_temperature[: grid.end + 1]
     p, V = trace.pressure, grid.volume
 
     integral = _knock_integral(c, grid, charge, trace)
 
     bottom = grid.swept + grid.clearance
     intake, exhaust = c["ambient_pressure"] + c["boost"], c["exhaust_pressure"]
-    strokes = 0.5 * (p[:, -1] + exhaust) * (bottom - V[:, -1]) - 0.5 * (p[:, 0] + intake) * (bottom - V[:, 0])
+    strokes = 0.5 * (p[-1] + exhaust) * (bottom - V[-1]) - 0.5 * (p[0] + intake) * (bottom - V[0])
     indicated = trace.work + strokes
     friction = c["friction_factor"] * patton_nitschke_heywood_friction(
         c["bore"], c["stroke"], c["speed"], c["compression_ratio"], intake, c["cylinders"]
     )
     imep, pmep = indicated / grid.swept, intake - exhaust
     bmep = imep + pmep - friction - c["compressor_drive"] * compressor / grid.swept
-    peak_angle, peak = _vertex(grid.angle, p)
+    peak_angle, peak = _peak(grid, p)
     full = np.zeros(p.shape)
-    full[:, : grid.end + 1] = end_gas
-    burned = grid.burned[:, -1]
-    spent = burned * trace.burned_temperature[:, -1] + (1.0 - burned) * trace.unburned_temperature[:, -1]
+    full[: grid.end + 1] = end_gas
+    burned = grid.burned[-1]
+    spent = burned * trace.burned_temperature[-1] + (1.0 - burned) * trace.unburned_temperature[-1]
 
     reason = c.reason.copy()
     reason[(reason == "") & ~trace.converged] = "the first law could not be closed for this cycle"
     return CycleResult(
         half_burn=half_burn.copy(),
-        spark=grid.angle[:, grid.start],
+        spark=grid.angle[grid.start],
         closed_work=trace.work,
         indicated_work=indicated,
         heat_loss=trace.heat_loss,
@@ -118,7 +128,7 @@ def _solve_block(columns: StateColumns, half_burn: FloatArray, refine: float, gu
         brake_power=bmep * grid.swept * c["speed"] / (4.0 * np.pi),
         peak_pressure=peak,
         peak_pressure_angle=peak_angle,
-        peak_end_gas_temperature=end_gas.max(axis=-1),
+        peak_end_gas_temperature=end_gas.max(axis=0),
         knock_integral=integral,
         octane_required=octane_of_resistance(octane_resistance(c["octane"]) * integral),
         air_mass=charge.air_mass,
@@ -128,22 +138,22 @@ def _solve_block(columns: StateColumns, half_burn: FloatArray, refine: float, gu
         residual_fraction=charge.residual_fraction,
         manifold_temperature=manifold,
         trapped_temperature=charge.temperature,
-        trapped_pressure=p[:, 0],
+        trapped_pressure=p[0],
         exhaust_temperature=spent,
-        angle=grid.angle,
-        volume=V,
-        pressure=p,
-        burned_fraction=grid.burned,
-        unburned_temperature=trace.unburned_temperature,
-        burned_temperature=trace.burned_temperature,
-        end_gas_temperature=full,
+        angle=grid.angle.T,
+        volume=V.T,
+        pressure=p.T,
+        burned_fraction=grid.burned.T,
+        unburned_temperature=trace.unburned_temperature.T,
+        burned_temperature=trace.burned_temperature.T,
+        end_gas_temperature=full.T,
         solved=reason == "",
         reason=reason,
     )
 
 
 def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 1.0, guess: TraceGuess | None = None) -> CycleResult:
-    """Cycles of rows already spread out; see `run_cycle`.
+    """Cycles of rows already spread out, their traces at the nodes of the solver; see `run_cycle`.
 
     Parameters
     ----------
@@ -151,7 +161,7 @@ def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 
     half_burn : array [N] [rad]
     refine : float
     guess : TraceGuess or None
-        Traces to start from, on the same steps.
+        Traces to start from, at the same share of each stretch.
 
     Returns
     -------
@@ -183,6 +193,58 @@ def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 
     return result
 
 
+def drawn(cycle: CycleResult) -> CycleResult:
+    """The same cycles with their traces at even steps of each stretch, as they are drawn.
+
+    Parameters
+    ----------
+    cycle : CycleResult
+        Traces at the nodes, of `solve_columns`.
+
+    Returns
+    -------
+    CycleResult
+
+    References
+    ----------
+    The polynomials through the nodes; before burning the temperature follows from pressure and volume.
+
+    Examples
+    --------
+    >>> columns = state_columns(CylinderState(0.0843, 0.0853, 0.14235, 9.0, 300.0))
+    >>> nodes = solve_columns(columns, np.array([0.14]))
+    >>> nodes.pressure.shape, drawn(nodes).pressure.shape
+    ((1, 37), (1, 121))
+    """
+    refine = (cycle.angle.shape[1] - 1) / sum(DEGREES)
+    degrees, steps = ([round(refine * count) for count in counts] for counts in (DEGREES, SHOWN_STEPS))
+
+    def fine(values: FloatArray, how: Callable[[int, int], FloatArray] = even) -> FloatArray:
+        places = np.cumsum([0, *degrees])
+        parts = [values[:, a : b + 1] @ how(b - a, count).T for a, b, count in zip(places[:-1], places[1:], steps, strict=True)]
+        return np.concatenate([values[:, :1], *parts], axis=1)
+
+    angle, volume, pressure, unburned = (fine(one) for one in (cycle.angle, cycle.volume, cycle.pressure, cycle.unburned_temperature))
+    early, late = slice(0, steps[0] + 1), slice(steps[0] + steps[1] + 1, None)
+    started = (cycle.trapped_pressure * cycle.volume[:, 0])[:, None]
+    filled = np.where(started > 0.0, started, 1.0)
+    unburned[:, early] = pressure[:, early] * volume[:, early] / filled * cycle.trapped_temperature[:, None]
+    burned, share = fine(cycle.burned_temperature, straight), fine(cycle.burned_fraction)
+    burned[:, early], share[:, early] = 0.0, 0.0
+    end_gas = unburned.copy()
+    end_gas[:, late] = 0.0
+    return replace(
+        cycle,
+        angle=angle,
+        volume=volume,
+        pressure=pressure,
+        burned_fraction=share,
+        unburned_temperature=unburned,
+        burned_temperature=burned,
+        end_gas_temperature=end_gas,
+    )
+
+
 def run_cycle(state: CylinderState, half_burn: ArrayLike, refine: float = 1.0) -> CycleResult:
     """One closed cycle of each state with half of the charge burned at a given angle.
 
@@ -193,7 +255,7 @@ def run_cycle(state: CylinderState, half_burn: ArrayLike, refine: float = 1.0) -
     half_burn : array [rad]
         Crank angle after top dead center, −60 to 90°; one value or N.
     refine : float
-        Multiplies the steps, to see what they cost in accuracy.
+        Multiplies the degree of the polynomials and the steps shown, to see what they cost in accuracy.
 
     Returns
     -------
@@ -222,4 +284,4 @@ def run_cycle(state: CylinderState, half_burn: ArrayLike, refine: float = 1.0) -
         raise ValueError("the angle of half burning must be one value or as many as the state has rows")
     if columns.size == 1:
         columns = columns.take(np.zeros(at.size, dtype=np.intp))
-    return solve_columns(columns, np.broadcast_to(at, (columns.size,)).astype(np.float64), refine)
+    return drawn(solve_columns(columns, np.broadcast_to(at, (columns.size,)).astype(np.float64), refine))

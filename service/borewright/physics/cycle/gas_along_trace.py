@@ -24,6 +24,10 @@ _ENERGY = np.vstack(
 # T·d ln K/dT from 1, T, T², T³, T⁴, 1/T, 1
 _REACTION_SLOPES = REACTION_HIGH.T * np.array([1.0, 1.0, 2.0, 3.0, 4.0, -1.0, 0.0])
 
+FIRST_OXYGEN_STEPS, OXYGEN_STEPS = 4, 1
+"""Steps of Newton's rule that bring the oxygen near its balance before the properties are taken: from a guess, and from the last pass.
+One more is taken with them. Without them the balance lags behind the temperatures and the trace wants another pass."""
+
 
 def unburned_properties(gas: FrozenGas, T: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Heat capacity, standard entropy and internal energy of a gas of fixed composition.
@@ -31,13 +35,13 @@ def unburned_properties(gas: FrozenGas, T: FloatArray) -> tuple[FloatArray, Floa
     Parameters
     ----------
     gas : FrozenGas
-        As `FrozenGas.column` gives it.
-    T : array [N, S] [K]
+        Of each row [N].
+    T : array [S, N] [K]
 
     Returns
     -------
-    heat_capacity, entropy : array [N, S] [J/(kg·K)]
-    internal_energy : array [N, S] [J/kg]
+    heat_capacity, entropy : array [S, N] [J/(kg·K)]
+    internal_energy : array [S, N] [J/kg]
 
     References
     ----------
@@ -47,7 +51,7 @@ def unburned_properties(gas: FrozenGas, T: FloatArray) -> tuple[FloatArray, Floa
     --------
     >>> from borewright.physics.gas.fuel import AIR
     >>> from borewright.physics.gas.thermo import frozen_gas
-    >>> cp, s, u = unburned_properties(frozen_gas(AIR[None]).column(), np.array([[300.0]]))
+    >>> cp, s, u = unburned_properties(frozen_gas(AIR[None]), np.array([[300.0]]))
     >>> round(float(cp[0, 0]), 1)
     1011.5
     """
@@ -117,10 +121,10 @@ def burned_properties(T: FloatArray, p: FloatArray, moles: FloatArray, log_x: Fl
 
     Parameters
     ----------
-    T, p : array [N, S] [K], [Pa]
-    moles : array [N, S] [mol/kg]
+    T, p : array [S, N] [K], [Pa]
+    moles : array [S, N] [mol/kg]
         Guess of the sum of moles per kilogram.
-    log_x : array [N, S] [1] or None
+    log_x : array [S, N] [1] or None
         Guess of ln √p(O2), pressure in bar.
     elements : array [N, 5] [mol/kg]
         Atoms of C, H, O, N, Ar; argon must be none.
@@ -147,7 +151,7 @@ def burned_properties(T: FloatArray, p: FloatArray, moles: FloatArray, log_x: Fl
     35.23
     """
     scale = p / (STANDARD_PRESSURE * moles)
-    carbon, hydrogen, oxygen, nitrogen = (scale * elements[:, j, None] for j in range(4))
+    carbon, hydrogen, oxygen, nitrogen = (scale * elements[:, j] for j in range(4))
     basis = np.empty((7, *T.shape))
     np.log(T, out=basis[0])
     basis[0] -= 1.0
@@ -161,11 +165,12 @@ def burned_properties(T: FloatArray, p: FloatArray, moles: FloatArray, log_x: Fl
     # T·d ln K/dT = ΔH/RT: the basis' own slopes times T are 1, T, 2T², 3T³, 4T⁴, −1/T, 0
     basis[0] = 1.0
     heat = (_REACTION_SLOPES @ basis.reshape(flat)).reshape(6, *T.shape)
+    steps = OXYGEN_STEPS
     if log_x is None:
-        log_x = oxygen_guess(T, (carbon, hydrogen, oxygen, nitrogen))
-        for _ in range(4):
-            now = split(np.exp(log_x), tuple(k), (carbon, hydrogen, nitrogen))
-            log_x = log_x - limited(np.log(now.oxygen / (oxygen - carbon)) * now.oxygen / now.slope, -1.5, 1.5)
+        log_x, steps = oxygen_guess(T, (carbon, hydrogen, oxygen, nitrogen)), FIRST_OXYGEN_STEPS
+    for _ in range(steps):
+        now = split(np.exp(log_x), tuple(k), (carbon, hydrogen, nitrogen))
+        log_x = log_x - limited(np.log(now.oxygen / (oxygen - carbon)) * now.oxygen / now.slope, -1.5, 1.5)
 
     x = np.exp(log_x)
     k1x, k2x, k4x, k5x = k[0] * x, k[1] * x, k[3] * x, k[4] * x

@@ -6,17 +6,14 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from borewright.physics.arrays import FloatArray, defined, floats
-from borewright.physics.cycle.cycle import run_cycle
-from borewright.physics.cycle.state import RANGES, CylinderState
+from borewright.physics.cycle.cycle import solve_columns
+from borewright.physics.cycle.state import RANGES, CylinderState, state_columns
 from borewright.physics.cycle.trapped_charge import NITROUS_DECOMPOSITION
 from borewright.physics.gas.fuel import NITROUS_OXIDE, Fuel, lower_heating_value
 from borewright.physics.gas.thermo import INDEX
 
 HALF_BURN = float(np.radians(9.0))
 """Angle of half burning [rad] at which the gain is calculated: MBT timing, where power is flat in the timing."""
-
-STEPS = 0.5
-"""Steps of these cycles as a share of the full ones: only the difference between two of them counts."""
 
 FIRST_SHARE = 0.4
 """Most nitrous oxide over air in the first try: the gain goes nearly evenly with the flow, so a smaller try tells the slope as well."""
@@ -102,6 +99,7 @@ def flow_for_gain(state: CylinderState, gain: ArrayLike, mixture: ArrayLike, ret
     Examples
     --------
     >>> from dataclasses import replace
+    >>> from borewright.physics.cycle.cycle import run_cycle
     >>> state = CylinderState(0.1, 0.09, 0.15, 10.0, 500.0)
     >>> flow = flow_for_gain(state, 10e3, 1.2, 0.0)
     >>> less, more = (run_cycle(replace(state, equivalence_ratio=1.2, nitrous_flow=one), HALF_BURN).brake_power for one in (0.0, flow))
@@ -119,7 +117,7 @@ def flow_for_gain(state: CylinderState, gain: ArrayLike, mixture: ArrayLike, ret
     def powers(*flows: FloatArray) -> FloatArray:
         stacked = {name: np.tile(column, len(flows)) for name, column in columns.items()} | {"nitrous_flow": np.concatenate(flows)}
         timing = HALF_BURN + np.concatenate([np.where(flow > 0.0, late, 0.0) for flow in flows])
-        found = run_cycle(CylinderState(**stacked, fuel=state.fuel), timing, STEPS)
+        found = solve_columns(state_columns(CylinderState(**stacked, fuel=state.fuel)), timing)
         return np.where(found.solved, found.brake_power, np.nan).reshape(len(flows), size)
 
     density = (columns["ambient_pressure"] + columns["boost"]) / (AIR_GAS_CONSTANT * columns["ambient_temperature"])

@@ -19,9 +19,6 @@ from borewright.physics.cycle.trace import TraceGuess
 TRIALS = np.radians([2.0, 9.0, 17.0, 28.0, 42.0])
 """Angles of half burning tried [rad]: from ahead of any MBT timing to as late as an engine is run."""
 
-TRIAL_STEPS = 0.5
-"""Trials take half the steps: that moves work and integral alike at every timing, and the timing is all that they decide."""
-
 LATEST = float(TRIALS[-1])
 
 _CANDIDATES = np.radians(np.linspace(-2.0, 42.0, 353))
@@ -131,10 +128,7 @@ def _between_trials(trial: CycleResult, angle: FloatArray, rows: NDArray[np.intp
 
     def between(trace: FloatArray) -> FloatArray:
         tried = trace.reshape(-1, TRIALS.size, trace.shape[-1])[rows]
-        coarse = np.matmul(weight[:, None, :], tried)[:, 0, :]
-        fine = np.empty((coarse.shape[0], 2 * coarse.shape[1] - 1))
-        fine[:, ::2], fine[:, 1::2] = coarse, 0.5 * (coarse[:, 1:] + coarse[:, :-1])
-        return fine
+        return np.ascontiguousarray(np.matmul(weight[:, None, :], tried)[:, 0, :].T)
 
     pressure = np.maximum(between(trial.pressure), 1e3)
     unburned = np.clip(between(trial.unburned_temperature), 250.0, 1600.0)
@@ -155,7 +149,7 @@ class Trials:
 
 
 def try_timings(columns: StateColumns) -> Trials:
-    """Every row at every trial timing, at half the steps.
+    """Every row at every trial timing.
 
     Parameters
     ----------
@@ -176,7 +170,7 @@ def try_timings(columns: StateColumns) -> Trials:
     (True, True)
     """
     n = columns.size
-    cycles = solve_columns(columns.take(np.repeat(np.arange(n), TRIALS.size)), np.tile(TRIALS, n), TRIAL_STEPS)
+    cycles = solve_columns(columns.take(np.repeat(np.arange(n), TRIALS.size)), np.tile(TRIALS, n))
     work, log_integral = (a.reshape(n, TRIALS.size) for a in (cycles.indicated_work, _log(cycles.knock_integral)))
     return Trials(cycles, work, log_integral)
 
@@ -343,7 +337,7 @@ def _corrected(columns: StateColumns, allowed: CycleResult, log_integral: FloatA
             2.0 * step
         )
         move = np.clip(-off[wrong] / np.minimum(slope, -0.5), np.radians(-3.0), np.radians(3.0))
-        near = TraceGuess(*(getattr(allowed, one.name)[wrong] for one in fields(TraceGuess)))
+        near = TraceGuess(*(getattr(allowed, one.name)[wrong].T for one in fields(TraceGuess)))
         again = solve_columns(columns.take(wrong), np.maximum(now[wrong] + move, earliest[wrong]), guess=near)
         for name in CycleResult.__dataclass_fields__:
             getattr(allowed, name)[wrong] = getattr(again, name)
