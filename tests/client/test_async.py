@@ -145,11 +145,16 @@ def test_a_cancelled_call_leaves_no_connection_behind(serve: Any, say: Any, dire
 
 def test_a_cancelled_wait_between_tries_ends_the_call(serve: Any, say: Any, direct: None) -> None:
     server = serve(say(503, Retry_After="20"))
+    tried: list[bw.Attempt] = []
 
     async def ask() -> None:
-        async with bw.AsyncClient(server.url) as client:
-            with pytest.raises(TimeoutError):
-                await asyncio.wait_for(client.health(), 0.2)
+        async with bw.AsyncClient(server.url, after=tried.append) as client:
+            task = asyncio.create_task(client.health())
+            while not tried:
+                await asyncio.sleep(0.01)
+            task.cancel()
+            with pytest.raises(asyncio.CancelledError):
+                await task
 
     asyncio.run(ask())
     assert len(server.seen) == 1

@@ -39,7 +39,33 @@ def test_a_refusal_is_told_and_is_the_exit(run: Any, monkeypatch: pytest.MonkeyP
     assert "#/bore" in done.stderr
     monkeypatch.setattr(_cli, "Client", lambda url, **settings: bw.Client("http://127.0.0.1:9", retries=0))
     assert run("ask", "displacement").exit_code == _cli.UNREACHED
-    assert run("ask", "displacement", "no-such-file.json").exit_code == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["ask", "displacement", "no-such-file.json"], "is no file, and a field is given as FIELD=VALUE"),
+        (["ask", "displacement", "bore=2", "bore.value=1"], "bore can't be a value and hold bore.value"),
+        (["batch", "displacement", "{rows}", "-o", "{folder}/none/out.csv"], "out.csv: No such file or directory"),
+        (["batch", "displacement", "{rows}", "-o", "{rows}"], "can't be read and written at once"),
+        (["batch", "no-such-thing", "{rows}", "-o", "{folder}/out.csv"], "takes no batches"),
+        (["sheet", "{order}", "-o", "{folder}/none/out.pdf"], "there is no folder"),
+        (["sheet", "{order}", "-o", "{folder}/out.txt"], "saved as .json, .html, .pdf"),
+        (["sheet", "{misspelt}", "-o", "{folder}/out.pdf"], "there is no ordr here"),
+        (["sheet", "{rows}", "-o", "{folder}/out.pdf"], "Expecting value"),
+    ],
+    ids=lambda given: " ".join(given[:3]) if isinstance(given, list) else "",
+)
+def test_a_wrong_use_is_told_in_a_line_and_leaves_no_trace(words: list[str], said: str, run: Any, tmp_path: Path) -> None:
+    files = {"rows": "bore\n94\n", "order": '{"order": {"id": "A-1"}}', "misspelt": '{"ordr": {"id": "A-1"}}'}
+    for name, text in files.items():
+        (tmp_path / name).write_text(text)
+    done = run(*(word.format(folder=tmp_path, **{name: tmp_path / name for name in files}) for word in words))
+    assert done.exit_code in (1, 2)
+    assert isinstance(done.exception, SystemExit), "no traceback"
+    assert said in done.stderr
+    assert {path.name for path in tmp_path.iterdir()} == set(files)
+    assert (tmp_path / "rows").read_text() == files["rows"]
 
 
 def test_batch(run: Any, tmp_path: Path) -> None:

@@ -1,5 +1,6 @@
 """Answers with attributes, figures that convert, and what one call or one copy of a client does otherwise."""
 
+import copy
 import logging
 import pickle
 import threading
@@ -63,6 +64,18 @@ def test_what_is_not_there_is_said(answer: bw.answers.DisplacementAnswer) -> Non
 def test_an_answer_survives_a_process_boundary(answer: bw.answers.DisplacementAnswer) -> None:
     again = pickle.loads(pickle.dumps(answer))
     assert (again, type(again), again.request_id) == (answer, type(answer), "bench-9")
+    assert again.headers["CONTENT-TYPE"] == answer.headers["content-type"] == "application/json"
+    assert copy.deepcopy(answer).headers == copy.copy(answer).headers == answer.headers
+
+
+def test_an_answer_is_printed_as_one_reads_it_and_lists_its_members(answer: bw.answers.DisplacementAnswer) -> None:
+    lines = str(answer).splitlines()
+    assert lines[:3] == ["verdict: pass", "checks:", "  -"]
+    assert "    value: 1 mm" in lines
+    assert "displacement: 2000 cm3" in lines
+    assert "cautions: none" in lines
+    assert repr(answer).startswith("DisplacementAnswer({'verdict': 'pass'")
+    assert {"displacement", "swept_volume", "later", "raw"} <= set(dir(answer))
 
 
 @pytest.mark.parametrize(
@@ -84,7 +97,16 @@ def test_figures_are_compared_and_written() -> None:
     assert sorted([two, one]) == [one, two]
     assert (f"{two:.3f}", str(one), float(two)) == ("0.040 in", "1 mm", 0.04)
     assert bw.Measured({"value": 10.5, "unit": "1"}) > 10
-    for wrong in (lambda: one < 3.0, lambda: one.to("kg"), lambda: one.to("furlong"), lambda: one < "thick"):
+    assert bw.Measured({"value": 10.5, "unit": "1"}) == "10.5:1" == bw.Measured({"value": 10.5, "unit": "1"})
+    assert two == '0.04"' == bw.Measured({"value": 1.016, "unit": "mm"})
+    assert two != "0.04 kg"
+    assert two != "thick"
+    assert two != 0.04, "in which unit?"
+    for same in (one <= "1 mm", one >= "1 mm", one == "1 mm", bw.Measured({"value": 10.0, "unit": "1"}) <= 10.0):
+        assert same
+    for apart in (one < "1 mm", one > "1 mm", one != "1 mm"):
+        assert not apart
+    for wrong in (lambda: one < 3.0, lambda: one.to("kg"), lambda: one.to("furlong"), lambda: one < "thick", lambda: one <= "1 kg"):
         with pytest.raises(bw.WrongUnit):
             wrong()
 

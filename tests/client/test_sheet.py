@@ -79,6 +79,11 @@ def test_a_form_that_is_not_offered_is_not_asked_for(client: bw.Client) -> None:
         client.build_sheet_document(order={"id": "A-1"}, build={}, form=form)
 
 
+def test_a_folder_that_is_not_there_is_said_before_anything_is_asked(tmp_path: Path) -> None:
+    with pytest.raises(bw.WrongSetting, match="there is no folder"):
+        bw.Client("http://127.0.0.1:9").save_build_sheet(tmp_path / "none" / "sheet.pdf", order={"id": "A-1"}, build={})
+
+
 @pytest.mark.parametrize("form", ["json", "html", "pdf"])
 def test_as_a_document(client: bw.Client, order: dict[str, Any], form: Any) -> None:
     assert client.build_sheet_document(**order, form=form).startswith(BEGIN[form])

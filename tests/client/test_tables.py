@@ -2,6 +2,7 @@
 
 import csv
 import json
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -81,6 +82,7 @@ def test_a_chunk_larger_than_the_service_takes_is_halved(wsgi_session: Callable[
         (lambda client: client.table("crank-balance", {"stroke": [1]}), "takes no batches"),
         (lambda client: client.table("displacement", {"bore": [1], "stroke": [1, 2]}), "not equally long"),
         (lambda client: client.table("displacement", 7), "not int"),
+        (lambda client: client.table("displacement", ["bore"]), "a row is a mapping of fields, not str"),
         (lambda client: client.table("displacement", {"bore": [1]}, chunk=0), "one row at least"),
         (lambda client: client.table("displacement", {"bore": [1]}, in_flight=0), "one request at least"),
     ],
@@ -88,6 +90,23 @@ def test_a_chunk_larger_than_the_service_takes_is_halved(wsgi_session: Callable[
 def test_what_is_no_table_is_said(client: bw.Client, ask: Any, match: str) -> None:
     with pytest.raises(bw.WrongSetting, match=match):
         ask(client)
+
+
+@pytest.mark.parametrize(
+    ("package", "extra", "ask"),
+    [
+        ("pandas", "pandas", lambda client, table: table.to_pandas()),
+        ("polars", "polars", lambda client, table: table.to_polars()),
+        ("rich.progress", "progress", lambda client, table: client.table("displacement", {"bore": BORES}, progress=True)),
+    ],
+)
+def test_without_an_extra_it_is_said_what_to_install(
+    package: str, extra: str, ask: Any, client: bw.Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    table = client.table("displacement", {"bore": BORES}, common=COMMON, units="metric")
+    monkeypatch.setitem(sys.modules, package, None)
+    with pytest.raises(bw.MissingExtra, match=rf"{package} is not installed: pip install 'borewright-client\[{extra}\]'"):
+        ask(client, table)
 
 
 def test_nothing_in_a_frame_is_none() -> None:
@@ -142,3 +161,26 @@ def test_a_run_that_was_broken_off_goes_on(client: bw.Client, tmp_path: Path, mo
     assert done.rows == 50
     assert broken.read_text(encoding="utf-8") == whole.read_text(encoding="utf-8")
     assert sum(asked) == 60, "30 rows, 10 that failed, and the 20 that were left"
+
+
+@pytest.mark.parametrize(
+    ("content", "match"),
+    [(b"bore\n\xff\n", "not in UTF-8"), (b"bore\n" + b"9" * 200_000 + b"\n", "is no CSV"), (b"bore\n90,4\n", "line 2 has 2 cells")],
+    ids=["other text", "huge cell", "cell too many"],
+)
+def test_a_file_that_is_no_csv_is_said(client: bw.Client, tmp_path: Path, content: bytes, match: str) -> None:
+    source = tmp_path / "rows.csv"
+    source.write_bytes(content)
+    with pytest.raises(bw.WrongSetting, match=match):
+        client.csv("displacement", source, tmp_path / "out.csv", common=COMMON)
+
+
+def test_what_can_not_be_done_leaves_the_files_as_they_are(client: bw.Client, tmp_path: Path) -> None:
+    source, target = tmp_path / "rows.csv", tmp_path / "out.csv"
+    source.write_text("bore\n90\n", encoding="utf-8")
+    target.write_text("kept", encoding="utf-8")
+    with pytest.raises(bw.WrongSetting, match="takes no batches"):
+        client.csv("no-such-thing", source, target)
+    with pytest.raises(bw.WrongSetting, match="read and written at once"):
+        client.csv("displacement", source, tmp_path / "." / "rows.csv")
+    assert (source.read_text(encoding="utf-8"), target.read_text(encoding="utf-8")) == ("bore\n90\n", "kept")

@@ -79,6 +79,8 @@ class Batches(Flights):
         resume : False begins anew; the rest as in `table`
         """
         reading, words = Path(source), WORD_COLUMNS.get(name, frozenset())
+        if reading.resolve() == Path(target).resolve():
+            raise WrongSetting(f"{reading} can't be read and written at once: name another file to write")
         size = reading.stat().st_size
         job = {"name": name, "common": common, "units": units, "source": str(reading.resolve()), "size": size}
         rows_each, failed = chunk_of(name, chunk), list[int]()

@@ -32,9 +32,7 @@ def _command() -> click.Group:
     from borewright_client._version import __version__
 
     @click.group(context_settings={"help_option_names": ["-h", "--help"]})
-    @click.option(
-        "--url", envvar="BOREWRIGHT_CLIENT_URL", default="http://127.0.0.1:8080", show_default=True, help="Address of the service."
-    )
+    @click.option("--url", envvar="BOREWRIGHT_CLIENT_URL", default=LOCAL, show_default=True, help="Address of the service.")
     @click.option("--timeout", type=float, default=None, help="Longest wait for an answer, in seconds.")
     @click.version_option(__version__)
     @click.pass_context
@@ -51,16 +49,23 @@ def _command() -> click.Group:
     @click.argument("fields", nargs=-1, metavar="[REQUEST.json] [FIELD=VALUE]...")
     @click.pass_obj
     def ask(client: Client, name: str, fields: tuple[str, ...]) -> None:
-        """Ask one calculation: its name as in its path, then a file with the request, fields of it, or both.
+        """Ask one calculation.
 
-        A field inside another is dotted: gasket.thickness="1 mm".
+        NAME is as in its path. Then comes a JSON file with the request (- is standard input), fields of it, or both. A field inside
+        another is dotted, and text that is JSON is taken as it:
+
+        \b
+            borewright-client ask displacement bore="94 mm" stroke="88 mm" cylinders=4
+            borewright-client ask compression build.json gasket.thickness="1.2 mm"
         """
         body: dict[str, Any] = {}
         for given in fields:
             if "=" in given:
                 _place(body, given)
-            else:
+            elif given == "-" or Path(given).is_file():
                 body.update(_read(given))
+            else:
+                raise click.BadParameter(f"{given!r} is no file, and a field is given as FIELD=VALUE")
         _show(_tried(lambda: client.ask(name, body).raw))
 
     @group.command()
@@ -73,31 +78,49 @@ def _command() -> click.Group:
     @click.option("--anew", is_flag=True, help="Begin anew instead of going on with what is written.")
     @click.pass_obj
     def batch(client: Client, name: str, source: str, output: str, common: str | None, units: Any, chunk: int, anew: bool) -> None:
-        """Calculate every row of a CSV; a run that was broken off goes on where it stood."""
+        """Calculate every row of a CSV into another.
+
+        SOURCE names a field in each column's head, with the unit of its bare numbers if any: "bore [mm]", "gasket.thickness [in]". A
+        row that is refused has its reason in the column `errors`. A run that was broken off goes on where it stood.
+
+        \b
+            borewright-client batch compression rows.csv -o results.csv --common common.json
+        """
         shared = None if common is None else _read(common)
         shown = sys.stderr.isatty()
         done = _tried(lambda: client.csv(name, source, output, common=shared, units=units, chunk=chunk, progress=shown, resume=not anew))
         click.echo(f"{output}: {done.rows} rows, {done.failed} of them refused")
 
     @group.command()
-    @click.argument("order", type=click.Path(exists=True, dir_okay=False))
+    @click.argument("order", type=click.Path(exists=True, dir_okay=False, allow_dash=True))
     @click.option("-o", "--output", required=True, type=click.Path(dir_okay=False), help="The file to write: .pdf, .html or .json.")
     @click.pass_obj
     def sheet(client: Client, order: str, output: str) -> None:
-        """Fetch the build sheet of an order: a JSON file with `order`, `build` and, if numbers are bare, `units`."""
-        body = _read(order)
-        given = {name: body.get(name) for name in ("units", "detail")}
-        path = _tried(lambda: client.save_build_sheet(output, order=body.get("order", {}), build=body.get("build", {}), **given))
-        click.echo(str(path))
+        """Fetch the build sheet of an order.
+
+        ORDER is a JSON file (- is standard input) with `order`, `build` and, if numbers are bare, `units`.
+
+        \b
+            borewright-client sheet order.json -o order.pdf
+        """
+        body = {"order": {}, "build": {}, **_read(order)}
+        unknown = body.keys() - {"order", "build", "units", "detail"}
+        if unknown:
+            raise click.ClickException(f"{order}: there is no {', '.join(sorted(unknown))} here, but order, build, units and detail")
+        click.echo(str(_tried(lambda: client.save_build_sheet(output, **body))))
 
     return group
 
 
 def _place(body: dict[str, Any], given: str) -> None:
+    import click
+
     name, _, text = given.partition("=")
     *above, last = name.split(".")
     for step in above:
         body = body.setdefault(step, {})
+        if not isinstance(body, dict):
+            raise click.BadParameter(f"{step} can't be a value and hold {name}")
     try:
         body[last] = json.loads(text)
     except ValueError:
@@ -122,6 +145,8 @@ def _tried(ask: Any) -> Any:
 
     try:
         return ask()
+    except OSError as error:
+        raise click.ClickException(f"{error.filename}: {error.strerror}") from None
     except BorewrightError as error:
         click.echo(f"Error: {error}", err=True)
         sys.exit(UNREACHED if isinstance(error, ConnectionFailed | TimedOut) else REFUSED)

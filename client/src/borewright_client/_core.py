@@ -225,6 +225,14 @@ def _checked_id(value: str) -> str:
     return value
 
 
+def _is_host(name: str) -> bool:
+    try:
+        name.encode("idna")  # no empty label, none that is too long
+    except UnicodeError:
+        return False
+    return name.isprintable() and " " not in name
+
+
 def _checked_url(base_url: str) -> str:
     # None of these quotes the address: a password may be in it.
     try:
@@ -234,6 +242,8 @@ def _checked_url(base_url: str) -> str:
         raise WrongSetting("base_url must have a host, and a port from 1 to 65535 if any") from None
     if parts.scheme not in {"http", "https"} or not parts.hostname or port == 0:
         raise WrongSetting("base_url must be an http or https address, like https://shop.example or http://127.0.0.1:8080/prefix")
+    if not _is_host(parts.hostname):
+        raise WrongSetting("base_url must have the name or the address of a host, like shop.example")
     if "@" in parts.netloc:
         raise WrongSetting("base_url must not hold a user name or password; give the key as api_key")
     if parts.query or parts.fragment:

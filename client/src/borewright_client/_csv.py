@@ -56,13 +56,23 @@ def read_rows(lines: Iterable[str], words: frozenset[str]) -> Iterator[dict[str,
     >>> list(read_rows(["bore [mm],alloy", "84.3,4032", ","], frozenset(["alloy"])))
     [{'bore': '84.3 mm', 'alloy': '4032'}, {'bore': None, 'alloy': None}]
     """
-    reader = csv.reader(lines)
+    reader = _whole(csv.reader(lines))
     heads = [_head(head) for head in next(reader, [])]
     for number, row in enumerate(reader, 2):
         if len(row) > len(heads):
             raise WrongSetting(f"line {number} has {len(row)} cells, and there are {len(heads)} columns")
         texts = [*row, *[""] * (len(heads) - len(row))]
         yield {name: (text.strip() or None) if name in words else cell(text, unit) for (name, unit), text in zip(heads, texts, strict=True)}
+
+
+def _whole(rows: Iterator[list[str]]) -> Iterator[list[str]]:
+    """The rows of a file that is a CSV in UTF-8."""
+    try:
+        yield from rows
+    except UnicodeDecodeError:
+        raise WrongSetting("the file is not in UTF-8") from None
+    except csv.Error as trouble:
+        raise WrongSetting(f"the file is no CSV: {trouble}") from None
 
 
 def _head(head: str) -> tuple[str, str | None]:

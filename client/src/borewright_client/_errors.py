@@ -72,7 +72,7 @@ class WrongSetting(BorewrightError, ValueError):
 
 
 class MissingExtra(BorewrightError, ImportError):
-    """What was asked for stands on a package that is not installed; the message says how to install it."""
+    """What was asked for stands on a package that is not installed; the message says how to get it."""
 
     def __init__(self, extra: str, missing: ModuleNotFoundError) -> None:
         super().__init__(f"{missing.name} is not installed: pip install 'borewright-client[{extra}]'")

@@ -11,6 +11,7 @@ from borewright_client._model import Model
 from borewright_client._units import UNITS
 
 _SPELLED = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(\S.*?)?\s*")
+_SIGNS = {None: "1", ":1": "1", '"': "in", "\u2033": "in"}  # 10.5:1, 0.040"
 _DIGITS = 12  # what the service rounds its figures to
 
 
@@ -18,7 +19,8 @@ _DIGITS = 12  # what the service rounds its figures to
 class Measured(Model):
     """A quantity of an answer; the band is there where an input had a tolerance.
 
-    Two are compared in one unit, as far as the digits that the service answers go; a text with its unit can stand for one.
+    Two are compared in one unit, as far as the digits that the service answers go. A text with its unit can stand for one, and a number
+    for a ratio, but neither finds it in a set.
 
     >>> squish = Measured({"value": 0.04, "unit": "in", "low": 0.038, "high": 0.042, "uncertainty": 0.0023})
     >>> squish.to("mm").value, squish > "1 mm", float(squish)
@@ -65,9 +67,9 @@ class Measured(Model):
         return number if self.unit == "1" else f"{number} {self.unit}"
 
     def __eq__(self, other: object) -> bool:
-        if isinstance(other, Measured):
+        if isinstance(other, Measured | str | int | float):
             try:
-                return _same(other.to(self.unit).value, self.value)
+                return _same(self._beside(other), self.value)
             except WrongUnit:
                 return False
         return super().__eq__(other)
@@ -84,7 +86,7 @@ class Measured(Model):
             found = _SPELLED.fullmatch(other)
             if found is None:
                 raise WrongUnit(f"{other!r} is no quantity like '1.2 mm'")
-            return Measured({"value": float(found[1]), "unit": found[2] or "1"}).to(self.unit).value
+            return Measured({"value": float(found[1]), "unit": _SIGNS.get(found[2], found[2])}).to(self.unit).value
         if isinstance(other, Measured):
             return other.to(self.unit).value
         if self.unit != "1":

@@ -32,6 +32,12 @@ class Model(Mapping[str, Any]):
     def __repr__(self) -> str:
         return f"{type(self).__name__}({self.raw!r})"
 
+    def __str__(self) -> str:
+        return "\n".join(_lines(self))
+
+    def __dir__(self) -> list[str]:
+        return sorted({*super().__dir__(), *_hints(type(self)), *filter(str.isidentifier, self.raw)})
+
     def __reduce__(self) -> tuple[type[Self], tuple[dict[str, Any]]]:
         return type(self), (self.raw,)
 
@@ -75,6 +81,18 @@ def made(hint: Any, value: Any) -> Any:
         _, inner = get_args(hint)
         return {name: made(inner, entry) for name, entry in value.items()}
     return hint(value) if _is_model(hint) and isinstance(value, Mapping) else value
+
+
+def _lines(held: Mapping[str, Any] | list[Any]) -> Iterator[str]:
+    """An answer as one reads it: a member a line, what is inside indented."""
+    entries = held.items() if isinstance(held, Mapping) else (("-", entry) for entry in held)
+    for name, value in entries:
+        head = name if name == "-" else f"{name}:"
+        if isinstance(value, Mapping | list) and value and not hasattr(value, "__float__"):
+            yield head
+            yield from (f"  {line}" for line in _lines(value))
+        else:
+            yield f"{head} {'none' if value is None or value == [] or value == {} else value}"
 
 
 def _is_model(hint: Any) -> bool:

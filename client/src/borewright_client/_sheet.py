@@ -78,6 +78,8 @@ class Sheets(Calls):
         """
         target = Path(path)
         form = form_of(target)
+        if not target.parent.is_dir():  # said before anything is asked
+            raise WrongSetting(f"there is no folder {target.parent}")
         document = self.build_sheet_document(order=order, build=build, units=units, detail=detail, form=form, options=options)
         self._aside(target.write_bytes, document)
         return target

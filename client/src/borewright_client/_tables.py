@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -9,7 +10,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
-from borewright_client._errors import FieldError, WrongSetting
+from borewright_client._errors import FieldError, MissingExtra, WrongSetting
 from borewright_client._types import BatchAnswer
 from borewright_client._words import Verdict
 
@@ -65,18 +66,24 @@ class Table:
 
     def to_pandas(self) -> Any:
         """The columns, the verdicts and what is wrong with a row as a pandas frame."""
-        import pandas
-
+        pandas = _extra("pandas")
         return pandas.DataFrame(self._whole())
 
     def to_polars(self) -> Any:
         """The columns, the verdicts and what is wrong with a row as a polars frame."""
-        import polars
-
+        polars = _extra("polars")
         return polars.DataFrame(self._whole(), strict=False)
 
     def _whole(self) -> Columns:
         return {**self.columns, "verdict": list(self.verdicts), "errors": [said(self.failures.get(row)) for row in range(self.rows)]}
+
+
+def _extra(name: str, module: str | None = None) -> Any:
+    """A package that an extra brings."""
+    try:
+        return importlib.import_module(module or name)
+    except ModuleNotFoundError as missing:
+        raise MissingExtra(name, missing) from None
 
 
 def said(errors: Sequence[FieldError] | None) -> str | None:
@@ -120,6 +127,9 @@ def columns_of(rows: Sequence[Mapping[str, Any]]) -> Columns:
     >>> columns_of([{"bore": 84}, {"stroke": 80}])
     {'bore': [84, None], 'stroke': [None, 80]}
     """
+    for row in rows:
+        if not isinstance(row, Mapping):
+            raise WrongSetting(f"a row is a mapping of fields, not {type(row).__name__}")
     names = list(dict.fromkeys(name for row in rows for name in row))
     return {str(name): [_entry(row.get(name)) for row in rows] for name in names}
 
@@ -211,8 +221,8 @@ def bar(wanted: bool, title: str, total: int | None) -> Iterator[Callable[[int],
     if not wanted:
         yield lambda rows: None
         return
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
-
-    with Progress(TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn()) as progress:
+    rich = _extra("progress", "rich.progress")
+    columns = (rich.TextColumn("{task.description}"), rich.BarColumn(), rich.MofNCompleteColumn(), rich.TimeRemainingColumn())
+    with rich.Progress(*columns) as progress:
         task = progress.add_task(title, total=total)
         yield lambda rows: progress.update(task, advance=rows)

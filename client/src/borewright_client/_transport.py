@@ -94,7 +94,7 @@ class Transport(Core):
                 return Reply(response.status_code, response.headers, read_body(response, left), request_id)
         except requests.exceptions.ContentDecodingError:
             trouble = UnexpectedAnswer(NOT_DECODED, response.status_code, request_id)
-        except requests.RequestException as error:
+        except (requests.RequestException, ValueError) as error:  # what it stands on finds some addresses no text for one
             trouble = failure(error, request_id)
         # Raised out here, so that the transport's error, which holds the request and with it the key, does not hang on to this one.
         raise trouble

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any, Literal, NotRequired, TypedDict
 
+from requests.structures import CaseInsensitiveDict
+
 from borewright_client._measured import Measured
 from borewright_client._model import Model
 from borewright_client._words import Basis, CheckName, Verdict
@@ -102,10 +104,10 @@ class Reply(Model):
     def __init__(self, raw: Mapping[str, Any], request_id: str | None = None, headers: Mapping[str, str] | None = None) -> None:
         super().__init__(raw)
         object.__setattr__(self, "request_id", request_id)
-        object.__setattr__(self, "headers", headers if headers is not None else {})
+        object.__setattr__(self, "headers", CaseInsensitiveDict(headers or {}))
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return type(self), (self.raw, self.request_id, dict(self.headers))
+        return type(self), (self.raw, self.request_id, self.headers)
 
 
 class Answer(Reply):

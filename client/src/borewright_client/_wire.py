@@ -67,7 +67,7 @@ def encode(body: Mapping[str, object]) -> bytes:
     >>> encode({"gasket": {"thickness": float("nan")}})
     Traceback (most recent call last):
     ...
-    borewright_client._errors.Unsendable: #/gasket/thickness: Out of range float values are not JSON compliant...
+    borewright_client._errors.Unsendable: #/gasket/thickness: nan is no number that can be sent: where nothing is known, leave it out
     """
     try:
         return _dump(_given(body)).encode()
@@ -108,7 +108,7 @@ def read_body(response: requests.Response, left: Callable[[], float]) -> bytes:
     return b"".join(pieces)
 
 
-def failure(error: requests.RequestException, request_id: str) -> BorewrightError:
+def failure(error: Exception, request_id: str) -> BorewrightError:
     """The client's error for one of the transport's.
 
     >>> failure(requests.ReadTimeout("read timed out"), "a1")
@@ -182,6 +182,8 @@ def _bad_fields(value: object, pointer: str, parents: tuple[int, ...]) -> Iterat
     elif isinstance(value, list | tuple):
         for index, member in enumerate(value):
             yield from _bad_fields(member, f"{pointer}/{index}", within)
+    elif isinstance(value, float | Decimal) and not Decimal(value).is_finite():
+        yield f"{pointer}: {value} is no number that can be sent: where nothing is known, leave it out"
     else:
         try:
             _dump(value)

@@ -10,6 +10,7 @@ from typing import Any
 from borewright_client._async.flights import AsyncFlights
 from borewright_client._batches import chunk_of, shared, skip
 from borewright_client._csv import Output, Written, read_rows
+from borewright_client._errors import WrongSetting
 from borewright_client._operations import WORD_COLUMNS
 from borewright_client._tables import CHUNK, IN_FLIGHT, Part, Table, bar
 from borewright_client._types import Options
@@ -81,6 +82,8 @@ class AsyncBatches(AsyncFlights):
         resume : False begins anew; the rest as in `table`
         """
         reading, words = Path(source), WORD_COLUMNS.get(name, frozenset())
+        if reading.resolve() == Path(target).resolve():
+            raise WrongSetting(f"{reading} can't be read and written at once: name another file to write")
         size = reading.stat().st_size
         job = {"name": name, "common": common, "units": units, "source": str(reading.resolve()), "size": size}
         rows_each, failed = chunk_of(name, chunk), list[int]()

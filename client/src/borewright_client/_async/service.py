@@ -20,7 +20,7 @@ class AsyncService(AsyncCalls):
 
         >>> await client.ask("displacement", {"bore": float("nan")})
         Traceback (most recent call last):
-        borewright_client._errors.Unsendable: #/bore: Out of range float values are not JSON compliant...
+        borewright_client._errors.Unsendable: #/bore: nan is no number that can be sent: where nothing is known, leave it out
         """
         return await self._calculate(Answer, f"/v1/{quote(name, safe='')}", body, options)
 

@@ -79,6 +79,8 @@ class AsyncSheets(AsyncCalls):
         """
         target = Path(path)
         form = form_of(target)
+        if not target.parent.is_dir():  # said before anything is asked
+            raise WrongSetting(f"there is no folder {target.parent}")
         document = await self.build_sheet_document(order=order, build=build, units=units, detail=detail, form=form, options=options)
         await self._aside(target.write_bytes, document)
         return target

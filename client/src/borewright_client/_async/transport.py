@@ -97,13 +97,13 @@ class AsyncTransport(Core):
         import httpx
 
         request_id, status = attempt.headers[REQUEST_ID], 0
-        connecting, waiting = waits(policy, left, request_id)
+        session, (connecting, waiting) = self._sessions.mine(), waits(policy, left, request_id)
         trouble: BorewrightError
         try:
             # The transport's own timeouts begin again with each piece; this one does not.
             async with (
                 asyncio.timeout(left()),
-                self._sessions.mine().stream(
+                session.stream(
                     attempt.method,
                     self.base_url + attempt.path,
                     content=content,
@@ -126,7 +126,7 @@ class AsyncTransport(Core):
             trouble = UnexpectedAnswer(NOT_DECODED, status, request_id)
         except httpx.TimeoutException as error:
             trouble = TimedOut(str(error) or _SLOW.get(type(error).__name__, "no answer in time"), request_id)
-        except (httpx.HTTPError, httpx.InvalidURL, httpx.StreamError) as error:
+        except (httpx.HTTPError, httpx.InvalidURL, httpx.StreamError, ValueError) as error:
             trouble = ConnectionFailed(_reason(error), request_id)
         # Raised out here, so that the transport's error, which holds the request and with it the key, does not hang on to this one.
         raise trouble
