@@ -51,6 +51,7 @@ __all__ = [
     "HindcastAnswer",
     "HoldoutAnswer",
     "HoneAnswer",
+    "InsteadAnswer",
     "JudgedPartAnswer",
     "JudgedPartsAnswer",
     "LeastShakeAnswer",
@@ -1329,21 +1330,29 @@ class CombinationResults(Model):
     """What a combination comes to with its machining."""
 
     compression_ratio: Measured | None
-    """(swept + clearance) / clearance; null where nothing is left above the piston"""
+    """(swept + clearance) / clearance; null where the parts can't exist together: the piston inside the head, or nothing left above it"""
     off_target: Measured | None
-    """ratio less the target; null without a target"""
+    """ratio less the target; null without a target, and null where the parts can't exist together: the piston inside the head, or
+    nothing left above it
+    """
     displacement: Measured
     """volume swept by all cylinders"""
     squish: Measured | None
-    """deck clearance and gasket thickness together; null where the thickness is not known"""
-    deck_clearance: Measured
-    """piston below the deck at its top; negative where it stands above"""
+    """deck clearance and gasket thickness together; null where the thickness is not known, and null where the parts can't exist
+    together: the piston inside the head, or nothing left above it
+    """
+    deck_clearance: Measured | None
+    """piston below the deck at its top; negative where it stands above; null where the parts can't exist together: the piston inside the
+    head, or nothing left above it
+    """
     bore: Measured
     """finished bore"""
     swept_volume: Measured
     """volume swept by one piston"""
-    clearance_volume: Measured
-    """volume left above the piston at its top"""
+    clearance_volume: Measured | None
+    """volume left above the piston at its top; null where the parts can't exist together: the piston inside the head, or nothing left
+    above it
+    """
     chamber_volume: Measured
     """chamber in the head after milling"""
     rod_ratio: Measured
@@ -1382,6 +1391,23 @@ class CombinationAnswer(Model):
     """each rule with its value and limits"""
 
 
+class InsteadAnswer(Model):
+    """A field of the request, and what it would say instead: one of the others is not null."""
+
+    pointer: str
+    """the field in the request: a JSON pointer (RFC 6901) behind a #"""
+    length: Measured | None
+    """its length"""
+    area: Measured | None
+    """its area"""
+    volume: Measured | None
+    """its volume"""
+    price: float | None
+    """its price, in the caller's currency"""
+    words: list[str]
+    """its list of words; empty where it is none"""
+
+
 class GiveAnswer(Model):
     """One rule that a combination breaks: by how much, and what would have to give."""
 
@@ -1395,6 +1421,12 @@ class GiveAnswer(Model):
     """by how much, where the rule is on the cost"""
     what: str
     """what would have to give"""
+    follows: bool
+    """whether it is kept as things are, and would only be broken once the others are kept"""
+    instead: list[InsteadAnswer]
+    """what fields of this combination's parts would say instead to keep the rule: parts of these sizes would do, others may; empty where
+    what another rule says keeps this one too, or where no size of one part would
+    """
 
 
 class NearestAnswer(Model):
@@ -1417,11 +1449,17 @@ class NearestAnswer(Model):
     checks: list[Check]
     """each rule with its value and limits"""
     gives: list[GiveAnswer]
-    """every rule that it breaks, and what would have to give"""
+    """every rule that it breaks, those after it that it would then break, and what would have to give"""
+    then_fits: bool
+    """whether it fits with everything that gives says instead, typed back into the request"""
     reach_low: Measured | None
-    """lowest compression ratio its machining reaches"""
+    """lowest compression ratio its machining reaches; null where the parts can't exist together: the piston inside the head, or nothing
+    left above it
+    """
     reach_high: Measured | None
-    """highest compression ratio its machining reaches; null where it can cut to nothing"""
+    """highest compression ratio its machining reaches; null where it can cut to nothing, and null where the parts can't exist together:
+    the piston inside the head, or nothing left above it
+    """
 
 
 class ClosestAnswer(Model):
@@ -1437,6 +1475,12 @@ class ClosestAnswer(Model):
     """by how much, where the rule is on the cost"""
     what: str
     """what would have to give"""
+    follows: bool
+    """whether it is kept as things are, and would only be broken once the others are kept"""
+    instead: list[InsteadAnswer]
+    """what fields of this combination's parts would say instead to keep the rule: parts of these sizes would do, others may; empty where
+    what another rule says keeps this one too, or where no size of one part would
+    """
     parts: PartsAnswer
     """its parts, by their ids"""
 

@@ -18,10 +18,9 @@ from borewright.calculations.part_selection.answer import (
     ClosestAnswer,
     CombinationAnswer,
     NearestAnswer,
+    closest,
     combination,
-    give,
     nearest,
-    parts,
 )
 from borewright.calculations.part_selection.candidates import (
     LONGEST,
@@ -130,7 +129,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         outcome.variances = {"nearest.results.compression_ratio": near.variances()}
         outcome.values["nearest"] = best
         outcome.values["closest"] = [
-            {**give(miss.reason, miss.by), "parts": parts(near, miss.combination.places)} for miss in found.nearest
+            closest(fitted(attempt(asked, miss.combination)), miss.combination, miss.reason) for miss in found.nearest
         ]
     if best is not None:
         outcome.checks = list(best["checks"])

@@ -9,12 +9,14 @@ from typing import Any, get_args
 import numpy as np
 from marshmallow import fields
 
-from borewright.calculations.base.answers import AnswerPart, CheckAnswer, Count, Figure, Plain, Rows, Section, Word
+from borewright.calculations.base.answers import AnswerPart, CheckAnswer, Count, Figure, Plain, Rows, Section, Truth, Word
 from borewright.calculations.base.outcome import VERDICTS
 from borewright.calculations.base.verdicts import worst_verdict
 from borewright.calculations.part_selection.catalog import LISTS
 from borewright.calculations.part_selection.checks import checks
-from borewright.calculations.part_selection.fitted import Fitted
+from borewright.calculations.part_selection.concessions import Concession, Instead, concessions
+from borewright.calculations.part_selection.fitted import HIGHEST_RATIO, Fitted
+from borewright.selection.demands import Places
 from borewright.selection.misses import REASONS
 from borewright.selection.outcome import Examined, Operation
 
@@ -25,24 +27,9 @@ STEPS: Mapping[Operation, str] = {
     "deck_cut": "cut the decks",
     "head_mill": "mill the heads",
 }
-GIVES = {  # what would have to give for each rule
-    "bore": "pistons of another bore, boring, or a block with more wall",
-    "duty-allowed": "pistons made for the duty, or an easier duty",
-    "top-land": "pistons with a taller top land, or an easier duty",
-    "second-land": "pistons with a taller second land, or an easier duty",
-    "bore-to-gasket-clearance": "a gasket with a larger bore, or smaller pistons",
-    "head-bore": "heads made for the bore, or pistons of another",
-    "pin-retention": "rods and pistons that hold the pin the same way, or honing the small ends to let it float",
-    "pin-fit": "rods and pistons made for the same pin, or a deeper hone",
-    "pin-end-room": "pistons with a shorter pin",
-    "journal-diameter": "rods made for the diameter of the crankshaft's journals, or another crankshaft",
-    "journal-width": "rods made for the width of the crankshaft's journals, or another crankshaft",
-    "counterweight-to-boss": "a crankshaft with smaller counterweights, longer rods, or pistons with less below the pin",
-    "deck-clearance": "other rods, compression height or stroke, a deeper deck cut, or wider limits of deck clearance",
-    "squish": "another gasket thickness, a deeper deck cut, or wider limits of squish",
-    "compression-target": "another chamber, crown or gasket, more milling, or a wider window of compression",
-    "cost": "cheaper parts, less work, or a higher limit of cost",
-}
+
+
+NULL = "null where the parts can't exist together: the piston inside the head, or nothing left above it"
 
 
 class PartsAnswer(AnswerPart):
@@ -68,14 +55,16 @@ class OperationAnswer(AnswerPart):
 class CombinationResults(AnswerPart):
     """What a combination comes to with its machining."""
 
-    compression_ratio = Figure("ratio", "(swept + clearance) / clearance; null where nothing is left above the piston", nullable=True)
-    off_target = Figure("ratio", "ratio less the target; null without a target", nullable=True)
+    compression_ratio = Figure("ratio", f"(swept + clearance) / clearance; {NULL}", nullable=True)
+    off_target = Figure("ratio", f"ratio less the target; null without a target, and {NULL}", nullable=True)
     displacement = Figure("displacement", "volume swept by all cylinders")
-    squish = Figure("length", "deck clearance and gasket thickness together; null where the thickness is not known", nullable=True)
-    deck_clearance = Figure("length", "piston below the deck at its top; negative where it stands above")
+    squish = Figure(
+        "length", f"deck clearance and gasket thickness together; null where the thickness is not known, and {NULL}", nullable=True
+    )
+    deck_clearance = Figure("length", f"piston below the deck at its top; negative where it stands above; {NULL}", nullable=True)
     bore = Figure("length", "finished bore")
     swept_volume = Figure("displacement", "volume swept by one piston")
-    clearance_volume = Figure("volume", "volume left above the piston at its top")
+    clearance_volume = Figure("volume", f"volume left above the piston at its top; {NULL}", nullable=True)
     chamber_volume = Figure("volume", "chamber in the head after milling")
     rod_ratio = Figure("ratio", "rod length over stroke")
 
@@ -93,6 +82,17 @@ class CombinationAnswer(AnswerPart):
     checks = Rows(fields.Nested(CheckAnswer), "each rule with its value and limits")
 
 
+class InsteadAnswer(AnswerPart):
+    """A field of the request, and what it would say instead: one of the others is not null."""
+
+    pointer = Word("the field in the request: a JSON pointer (RFC 6901) behind a #")
+    length = Figure("length", "its length", nullable=True)
+    area = Figure("area", "its area", nullable=True)
+    volume = Figure("volume", "its volume", nullable=True)
+    price = Plain("its price, in the caller's currency", nullable=True)
+    words = Rows(Word("one word"), "its list of words; empty where it is none")
+
+
 class GiveAnswer(AnswerPart):
     """One rule that a combination breaks: by how much, and what would have to give."""
 
@@ -101,14 +101,26 @@ class GiveAnswer(AnswerPart):
     ratio = Figure("ratio", "by how much, where the rule is on the compression ratio", nullable=True)
     price = Plain("by how much, where the rule is on the cost", nullable=True)
     what = Word("what would have to give")
+    follows = Truth("whether it is kept as things are, and would only be broken once the others are kept")
+    instead = Rows(
+        Section(InsteadAnswer, "one field"),
+        "what fields of this combination's parts would say instead to keep the rule: parts of these sizes would do, others may; "
+        "empty where what another rule says keeps this one too, or where no size of one part would",
+    )
 
 
 class NearestAnswer(CombinationAnswer):
     """The combination that came nearest, with the machining that brings it as near as it gets."""
 
-    gives = Rows(Section(GiveAnswer, "one rule"), "every rule that it breaks, and what would have to give")
-    reach_low = Figure("ratio", "lowest compression ratio its machining reaches", nullable=True)
-    reach_high = Figure("ratio", "highest compression ratio its machining reaches; null where it can cut to nothing", nullable=True)
+    gives = Rows(
+        Section(GiveAnswer, "one rule"),
+        "every rule that it breaks, those after it that it would then break, and what would have to give",
+    )
+    then_fits = Truth("whether it fits with everything that gives says instead, typed back into the request")
+    reach_low = Figure("ratio", f"lowest compression ratio its machining reaches; {NULL}", nullable=True)
+    reach_high = Figure(
+        "ratio", f"highest compression ratio its machining reaches; null where it can cut to nothing, and {NULL}", nullable=True
+    )
 
 
 class ClosestAnswer(GiveAnswer):
@@ -140,29 +152,53 @@ def parts(fitted: Fitted, places: tuple[int, ...]) -> dict[str, str]:
     return {name.removesuffix("s"): fitted.request[name][place]["id"] for name, place in zip(LISTS, places, strict=True)}
 
 
-def give(rule: str, by: float | None) -> dict[str, Any]:
-    """A broken rule: by how much, and what would have to give.
+def give(conceded: Concession, places: Places, *, real: bool = True) -> dict[str, Any]:
+    """A broken rule as it is answered [SI].
 
-    by : [m], of the compression ratio [1], or of the cost; None for a plain no, infinite where nothing is left above the piston
+    real : whether the combination can exist; what can't misses its ratio by no figure
 
-    >>> give("cost", 120.0)["price"], sorted(give("pin-retention", None))
-    (120.0, ['rule', 'what'])
+    >>> found = give(Concession("cost", 120.0, "cheaper parts"), (0, 0, 0, 0, 0))
+    >>> found["price"], sorted(give(Concession("pin-retention", None, "other rods"), (0, 0, 0, 0, 0)))
+    (120.0, ['follows', 'instead', 'rule', 'what'])
     """
-    found: dict[str, Any] = {"rule": rule, "what": GIVES[rule]}
+    rule, by = conceded.reason, conceded.by
+    instead = [_instead(each, places) for each in conceded.instead]
+    found: dict[str, Any] = {"rule": rule, "what": conceded.what, "instead": instead, "follows": conceded.follows}
     if by is None or not isfinite(by):
         return found
     if rule == "cost":
         found["price"] = by
+    elif rule == "compression-target":
+        found["ratio"] = np.full(1, by) if real and by <= HIGHEST_RATIO else None
     else:
-        found["ratio" if rule == "compression-target" else "length"] = np.full(1, by)
+        found["length"] = np.full(1, by)
     return found
+
+
+def _instead(each: Instead, places: Places) -> dict[str, Any]:
+    value = np.full(1, each.value) if each.kind in ("length", "area", "volume") else each.value
+    return {"pointer": each.pointer(places), "words": [], each.kind: list(each.value) if isinstance(each.value, tuple) else value}
 
 
 def nearest(fitted: Fitted, examined: Examined) -> dict[str, Any]:
     """A combination that does not fit, as it is answered [SI]."""
+    conceded, fits = conceded_by(fitted, examined)
+    low, high = (end if 1.0 < end <= HIGHEST_RATIO and fitted.real else None for end in (examined.reach.low, examined.reach.high))
     return {
         **combination(fitted),
-        "gives": [give(broken.reason, broken.by) for broken in examined.broken],
-        "reach_low": np.full(1, examined.reach.low),
-        "reach_high": np.full(1, examined.reach.high),
+        "gives": [give(each, examined.places, real=fitted.real) for each in conceded],
+        "then_fits": fits,
+        "reach_low": None if low is None else np.full(1, low),
+        "reach_high": None if high is None else np.full(1, high),
     }
+
+
+def closest(fitted: Fitted, examined: Examined, rule: str) -> dict[str, Any]:
+    """The rule that turned a combination away, as it is answered [SI]."""
+    conceded = next(each for each in conceded_by(fitted, examined)[0] if each.reason == rule)
+    return {**give(conceded, examined.places, real=fitted.real), "parts": parts(fitted, examined.places)}
+
+
+def conceded_by(fitted: Fitted, examined: Examined) -> tuple[list[Concession], bool]:
+    """What would have to give for a combination of the whole lists."""
+    return concessions(fitted.problem, examined, fitted.request["pistons"], targeted=fitted.window is not None)

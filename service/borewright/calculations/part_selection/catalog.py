@@ -69,8 +69,6 @@ def limits_held(request: Entry, duty: Mapping[str, Any], outcome: Outcome) -> di
             row = f"{name}_{duty['aspiration']}"
         if crossed:
             own["low"] = own["high"]
-        if crossed:
-            own["low"] = own["high"]
         limit = rule.limit(own, row)
         held[name] = limit
         if limit is not None and not own:

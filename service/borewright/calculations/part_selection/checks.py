@@ -46,7 +46,7 @@ def checks(fitted: Fitted) -> list[Check]:
         made.append(_rule(fitted, JOURNAL_WIDTH, held["journal_width_difference"]))
     made.append(_rule(fitted, COUNTERWEIGHT_TO_BOSS, held["counterweight_clearance"]))
     made.append(_stack(fitted, DECK_CLEARANCE, held["deck_clearance"]))
-    made.append(_stack(fitted, SQUISH, held["squish"]))
+    made.append(_squish(fitted, held["squish"]))
     made.append(_cost(fitted))
     return [check for check in made if check is not None]
 
@@ -92,6 +92,14 @@ def _stack(fitted: Fitted, rule: Rule, limit: Limit | None) -> Check:
     return _spread(rule_check(rule, facts, limit, lambda name: fitted.pointer_to(_fact(name))), fitted.spread)
 
 
+def _squish(fitted: Fitted, limit: Limit | None) -> Check:
+    """The squish; one below zero is no distance, and its check says why it fails."""
+    check = _stack(fitted, SQUISH, limit)
+    if fitted.choice.squish is not None and fitted.choice.squish < 0.0 and not fitted.real:
+        return replace(check, value=None, verdict="fail", reason=f"{fitted.why_not}; {check.reason}", missing=())
+    return check
+
+
 def _by_fact(columns: Mapping[str, FloatArray]) -> dict[Fact, FloatArray]:
     return {(name.partition(".")[0], name.partition(".")[2]): values for name, values in columns.items()}
 
@@ -112,8 +120,8 @@ def _target(fitted: Fitted) -> Check | None:
     reason = "the ratio asked for and its window; over the tolerances of the parts it must stay inside"
     ratio = fitted.assembly.compression_ratio
     check = Check("compression-target", "ratio", ratio, window.low, window.high, reason, window.basis, window.source)
-    if np.isinf(ratio[0]):  # nothing is left above the piston
-        return replace(check, value=None, verdict="fail")
+    if not fitted.real:
+        return replace(check, value=None, verdict="fail", reason=f"{fitted.why_not}; {reason}")
     return _spread(check, fitted.spread)
 
 

@@ -9,14 +9,16 @@ from typing import Any
 from borewright.calculations.base.answers import AnswerPart, CheckAnswer, Count, Figure, Rows, Section, Truth, Word
 from borewright.calculations.base.outcome import VERDICTS, Check, Outcome
 from borewright.calculations.base.verdicts import ORDER, worst_verdict
-from borewright.calculations.part_selection.answer import GIVES, PartsAnswer, parts
+from borewright.calculations.part_selection.answer import PartsAnswer, parts
 from borewright.calculations.part_selection.catalog import LISTS
 from borewright.calculations.part_selection.checks import checks
+from borewright.calculations.part_selection.concessions import what
 from borewright.calculations.part_selection.fitted import Fitted
 from borewright.calculations.part_selection.search import find
 from borewright.selection.demands import Places, Preference, SearchProblem
 from borewright.selection.examination import attempt
 from borewright.selection.outcome import Combination
+from borewright.selection.single import alone
 
 
 class JudgedPartAnswer(AnswerPart):
@@ -106,8 +108,9 @@ def _best(fit: Fitted) -> dict[str, Any]:
 
 def _nearest(fit: Fitted, rule: str) -> dict[str, Any]:
     """Which rule turns a part away, on the combination with it that came nearest."""
+    told = what(alone(fit.problem, fit.choice.places), rule)
     check = max((each for each in checks(fit) if each.name == rule), key=_badness, default=None)
-    return {"verdict": "fail", "rule": rule, "reason": f"{rule}: {GIVES[rule]}", "nearest": parts(fit, fit.choice.places), "check": check}
+    return {"verdict": "fail", "rule": rule, "reason": f"{rule}: {told}", "nearest": parts(fit, fit.choice.places), "check": check}
 
 
 def _badness(check: Check) -> int:

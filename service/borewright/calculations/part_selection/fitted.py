@@ -8,12 +8,15 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
+from borewright.calculations.base.outcome import Measured
 from borewright.calculations.base.problems import pointer
 from borewright.calculations.part_selection.catalog import LISTS, crevice_volume, gasket_volume_as_fitted
 from borewright.calculations.part_selection.spread import Spread
-from borewright.physics.arrays import FloatArray
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.mechanism.crank import rod_ratio
+from borewright.rules.judging import outside
 from borewright.rules.rule import Limit
 from borewright.selection.demands import SearchProblem
 from borewright.selection.machining import FinishedBuild, assembled
@@ -22,6 +25,7 @@ from borewright.selection.outcome import Combination
 Entry = Mapping[str, Any]
 Fact = tuple[str, str]  # part, field
 
+HIGHEST_RATIO = 100.0  # as in compression: beyond, nothing that runs
 CREVICE: tuple[Fact, ...] = (("piston", "top_land"), ("piston", "top_land_diameter"))
 STACK: tuple[Fact, ...] = (
     ("piston", "bore"),
@@ -122,26 +126,58 @@ class Fitted:
             head_mill=self.amount("head_mill"),
         )
 
+    @cached_property
+    def assembly_real(self) -> BoolArray:
+        """Where the assembly can exist: room above the piston, and no piston in the head."""
+        built = self.assembly
+        inside = np.isnan(built.squish) | (outside(built.squish, 0.0, None) <= 0.0)
+        return np.asarray(inside & (built.clearance_volume > 0.0) & (built.compression_ratio <= HIGHEST_RATIO))
+
+    @property
+    def real(self) -> bool:
+        """Whether the combination can exist, at its nominal sizes."""
+        return bool(self.assembly_real[0])
+
+    @property
+    def why_not(self) -> str:
+        """Why it can't exist."""
+        squish = float(self.assembly.squish[0])
+        if squish < 0.0:
+            return "this can't be built: the piston would stand inside the head"
+        if float(self.assembly.clearance_volume[0]) <= 0.0:
+            return "this can't be built: nothing is left above the piston"
+        return "this can't be: hardly anything is left above the piston"
+
     def results(self) -> dict[str, Any]:
-        """What the combination comes to, over its own tolerances."""
-        built, measured, columns = self.assembly, self.spread.measured, self.spread.columns
+        """What the combination comes to, over its own tolerances; what can't exist has no figures."""
+        built, columns = self.assembly, self.spread.columns
+
+        def measured(values: npt.ArrayLike) -> Measured:
+            return self.spread.measured(values)
+
+        def existing(values: FloatArray) -> Measured | None:
+            """None at the nominal sizes of what can't exist; without bounds where a corner of the tolerances can't."""
+            return measured(np.where(self.assembly_real, values, np.nan)) if self.real else None
+
         rate = columns.get("head.volume_per_depth", columns.get("head.chamber_area", np.zeros(1)))
         found: dict[str, Any] = {
-            "compression_ratio": measured(built.compression_ratio),
+            "compression_ratio": existing(built.compression_ratio),
             "displacement": measured(built.swept_volume * self.problem.block.cylinders),
             "swept_volume": measured(built.swept_volume),
-            "clearance_volume": measured(built.clearance_volume),
-            "deck_clearance": measured(built.deck_clearance),
-            "squish": None if self.choice.squish is None else measured(built.squish),
+            "clearance_volume": existing(built.clearance_volume),
+            "deck_clearance": existing(built.deck_clearance),
+            "squish": None if self.choice.squish is None else existing(built.squish),
             "bore": measured(columns["piston.bore"]),
             "chamber_volume": measured(columns["head.chamber_volume"] - rate * self.amount("head_mill")),
             "rod_ratio": measured(rod_ratio(columns["rod.length"], columns["crank.stroke"])),
         }
         if self.window is not None:
-            found["off_target"] = measured(built.compression_ratio - self.problem.target.value)
+            found["off_target"] = existing(built.compression_ratio - self.problem.target.value)
         return found
 
     def variances(self) -> dict[str, float]:
         """What each toleranced input adds to the variance of the compression ratio, by its place in the request."""
+        if not self.assembly_real.all():
+            return {}
         shares = self.spread.variances(self.assembly.compression_ratio)
         return {self.pointer_to((name.partition(".")[0], name.partition(".")[2])): share for name, share in shares.items()}
