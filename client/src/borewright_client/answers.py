@@ -627,6 +627,8 @@ class CutAnswer(Model):
     """whether this lever alone reaches the target"""
     reached: Measured
     """compression ratio it reaches: the target, or as near as it gets"""
+    reason: str | None
+    """why no amount of it does; null where one does"""
     side_effects: list[LeverSideEffect]
     """what else changes with it, as far as it goes"""
     amount: Measured | None
@@ -644,6 +646,8 @@ class GasketsAnswer(Model):
     """whether this lever alone reaches the target"""
     reached: Measured
     """compression ratio it reaches: the target, or as near as it gets"""
+    reason: str | None
+    """why no amount of it does; null where one does"""
     side_effects: list[LeverSideEffect]
     """what else changes with it, as far as it goes"""
     amount: Measured | None
@@ -661,10 +665,12 @@ class CrownsAnswer(Model):
     """whether this lever alone reaches the target"""
     reached: Measured
     """compression ratio it reaches: the target, or as near as it gets"""
+    reason: str | None
+    """why no amount of it does; null where one does"""
     side_effects: list[LeverSideEffect]
     """what else changes with it, as far as it goes"""
-    amount: Measured
-    """recess less dome that would hit the target"""
+    amount: Measured | None
+    """recess less dome that would hit the target; null where no crown holds it"""
     best: str | None
     """the crown on offer that comes nearest; null where none fits"""
 
@@ -676,6 +682,8 @@ class ChamberAnswer(Model):
     """whether this lever alone reaches the target"""
     reached: Measured
     """compression ratio it reaches: the target, or as near as it gets"""
+    reason: str | None
+    """why no amount of it does; null where one does"""
     side_effects: list[LeverSideEffect]
     """what else changes with it, as far as it goes"""
     amount: Measured | None

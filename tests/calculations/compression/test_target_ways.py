@@ -146,3 +146,52 @@ class TestCosting:
     def test_work_without_a_price_is_an_assumption(self) -> None:
         found = self.found({**self.LEVERS, "deck_cut": {"max": "1 mm"}})
         assert "levers.deck_cut.price" in {each["name"] for each in found["assumptions"]}
+
+
+class TestAmountsThatCanBe:
+    """What a lever alone would have to be, where that can be; else why not."""
+
+    @given(
+        target=st.sampled_from([3, 6, 9, 11, 14, 20, 40]),
+        chamber=st.floats(5.0, 120.0),
+        deck=st.floats(-0.8, 4.0),
+        thickness=st.floats(0.9, 3.0),
+    )
+    def test_no_amount_of_what_can_not_exist(self, target: float, chamber: float, deck: float, thickness: float) -> None:
+        body = {
+            "bore": "94 mm",
+            "stroke": "88 mm",
+            "cylinders": 4,
+            "chamber_volume": f"{chamber} cm3",
+            "gasket": {"bore": "95 mm", "thickness": f"{thickness} mm"},
+            "deck_clearance": f"{deck} mm",
+            "target": target,
+            "levers": {
+                "head_mill": {"max": "1 mm", "chamber_area": "60 cm2"},
+                "deck_cut": {"max": "1 mm"},
+                "crown_cut": {"max": "3 mm", "diameter": "60 mm"},
+                "gaskets": [{"name": "other", "bore": "95 mm", "thickness": "1.5 mm"}],
+                "crowns": [{"name": "dished", "recess": "12 cm3"}],
+                "chamber_volume": {"min": "30 cm3", "max": "80 cm3"},
+            },
+        }
+        try:
+            single = answer(CALCULATION, body)["single"]
+        except ImpossibleBuild:
+            return
+        for lever in single.values():
+            if not lever["feasible"]:
+                assert (lever["amount"] is None) == (lever["reason"] is not None)
+        amounts = {name: lever["amount"]["value"] for name, lever in single.items() if lever["amount"] is not None}
+        assert amounts.get("deck_cut", 0.0) <= deck + thickness + 1e-9
+        assert amounts.get("head_mill", 0.0) * 6.0 <= chamber + 1e-9
+        assert amounts.get("chamber_volume", 1.0) > 0.0
+        assert 0.0 <= amounts.get("gaskets", 1.0) <= 12.0
+        assert amounts.get("gaskets", 1.0) + deck >= -1e-9 or "gaskets" not in amounts
+        assert 0.0 <= amounts.get("crown_cut", 0.0) <= 30.0
+
+    def test_the_reason_is_told(self) -> None:
+        deck = {**TestDynamicTarget.ENGINE, "levers": {"deck_cut": {"max": "1 mm"}}, "target": 20}
+        assert answer(CALCULATION, deck)["single"]["deck_cut"]["reason"].startswith("the piston would stand inside the head")
+        mill = {**TestDynamicTarget.ENGINE, "levers": {"head_mill": {"max": "1 mm", "chamber_area": "50 cm2"}}, "target": 5}
+        assert answer(CALCULATION, mill)["single"]["head_mill"]["reason"].startswith("milling only raises the ratio")

@@ -15,6 +15,11 @@ from borewright.calculations.compression.compression_target.head_drop import Int
 from borewright.calculations.compression.compression_target.plans import WIDEST_RATIO, Bench, Work
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.volumes import circle_area
+from borewright.rules.judging import LENGTH_SLACK
+
+# the largest that the request takes of each
+THICKEST, LARGEST_GASKET, LARGEST_DOME, LARGEST_RECESS, DEEPEST_CUT = 12e-3, 1000e-6, 500e-6, 1000e-6, 30e-3
+Stops = tuple[tuple[bool, str], ...]
 
 
 class LeverSideEffect(AnswerPart):
@@ -30,6 +35,7 @@ class LeverAnswer(AnswerPart):
 
     feasible = Truth("whether this lever alone reaches the target")
     reached = Figure("ratio", "compression ratio it reaches: the target, or as near as it gets")
+    reason = Word("why no amount of it does; null where one does", nullable=True)
     side_effects = Rows(Section(LeverSideEffect, "one effect"), "what else changes with it, as far as it goes")
 
 
@@ -54,7 +60,7 @@ class GasketsAnswer(LeverAnswer):
 class CrownsAnswer(LeverAnswer):
     """The piston crown alone."""
 
-    amount = Figure("volume", "recess less dome that would hit the target")
+    amount = Figure("volume", "recess less dome that would hit the target; null where no crown holds it", nullable=True)
     best = Word("the crown on offer that comes nearest; null where none fits", nullable=True)
 
 
@@ -104,7 +110,13 @@ class Alone:
         limit, limited_by = milling_limit(mill, chamber)
         used = float(self.bench.mill_for(np.array(self.excess)))
         needed = float(milling_depth(mill, chamber, np.array(self.excess)))
-        answer = self._cut(used, needed, changed_build(self.request, head_mill=used))
+        gone = self.excess > float(chamber[0])
+        stops = (
+            (self.excess < 0.0, "milling only raises the ratio, and the target lies below it"),
+            (gone, "the chamber would be milled away before the target is reached"),
+            (not np.isfinite(needed), "the profile ends before the target: pour the chamber deeper"),
+        )
+        answer = self._cut(used, needed, changed_build(self.request, head_mill=used), stops)
         return {**answer, "limit": np.full(1, limit), "limited_by": limited_by}
 
     def deck_cut(self) -> dict[str, Any]:
@@ -113,7 +125,12 @@ class Alone:
         limit = float(self.bench.deck_room()[0, 0])
         used = float(np.clip(self.excess / self.bench.area, 0.0, limit))
         needed = self.excess / self.bench.area
-        answer = self._cut(used, needed, changed_build(self.request, deck_cut=used))
+        met = self.found.squish is not None and needed > float(self.found.squish[0]) + LENGTH_SLACK
+        stops = (
+            (needed < 0.0, "cutting the decks only raises the ratio, and the target lies below it"),
+            (met, "the piston would stand inside the head before the target is reached"),
+        )
+        answer = self._cut(used, needed, changed_build(self.request, deck_cut=used), stops)
         squish = answer.pop("found").squish
         answer["side_effects"].insert(0, {"name": "squish", "value": squish, "text": "squish after the cut"})
         return {**answer, "limit": np.full(1, limit), "limited_by": "max" if limit >= most else "squish"}
@@ -123,14 +140,18 @@ class Alone:
         limit = self.bench.cut_room
         needed = -self.excess / self.bench.cut_area
         used = float(np.clip(needed, 0.0, limit))
-        answer = self._cut(used, needed, changed_build(self.request, crown_cut=used))
+        stops = (
+            (needed < 0.0, "cutting the crowns only lowers the ratio, and the target lies above it"),
+            (needed > DEEPEST_CUT, "the target lies deeper than any crown is thick"),
+        )
+        answer = self._cut(used, needed, changed_build(self.request, crown_cut=used), stops)
         effects = [
             {"name": "crown-thickness", "value": np.full(1, -used), "text": "change of the crown's thickness: check its strength"},
             {"name": "balance", "value": None, "text": "a piston of another mass wants the crank balanced again"},
         ]
         return {**answer, "side_effects": effects, "limit": np.full(1, limit), "limited_by": "max"}
 
-    def _cut(self, used: float, needed: float, build: Mapping[str, Any]) -> dict[str, Any]:
+    def _cut(self, used: float, needed: float, build: Mapping[str, Any], stops: Stops) -> dict[str, Any]:
         found = geometry(build, Outcome({}))
         feasible = bool(self.bench.target.holds(found.ratio[0]))
         amount = used if feasible else needed
@@ -138,7 +159,7 @@ class Alone:
             "found": found,
             "feasible": feasible,
             "reached": _ratio(found),
-            "amount": np.full(1, amount) if amount >= 0 else None,
+            **_possible(amount, () if feasible else stops),
             "side_effects": drop_effects(np.full(1, used), self.joint),
         }
 
@@ -153,11 +174,23 @@ class Alone:
         if best is not None:
             drop = head_drop(present, fitted, 0.0)
             effects = drop_effects(drop, self.joint)
-        return {
-            **self._fitted("gaskets", best, effects),
-            "amount": np.full(1, volume / area[0]) if area is not None and volume > 0 else None,
-            "volume": np.full(1, volume) if volume > 0 else None,
-        }
+        taken = self._fitted("gaskets", best, effects)
+        thickness = volume / float(area[0]) if area is not None else np.nan
+        touching = thickness + float(self.found.deck_clearance[0]) < -LENGTH_SLACK
+        none = (
+            (volume <= 0, "even without a gasket the ratio lies below the target"),
+            (volume > LARGEST_GASKET, "no gasket holds so much"),
+        )
+        stops = (
+            *none,
+            (area is None, "the thickness can't be told from a gasket's volume: state its bore or area"),
+            (touching, "the piston would stand inside the head with a gasket so thin"),
+            (thickness > THICKEST, "no gasket is so thick"),
+        )
+        told = _possible(thickness, stops)
+        if taken["feasible"]:
+            told["reason"] = None
+        return {**taken, **told, "volume": _possible(volume, none)["amount"]}
 
     def crowns(self) -> dict[str, Any]:
         """Another crown on the same compression height."""
@@ -166,8 +199,10 @@ class Alone:
             {"name": "valve-relief", "value": None, "text": "check the room for the valves over the new crown"},
             {"name": "balance", "value": None, "text": "a piston of another mass wants the crank balanced again"},
         ]
-        amount = np.full(1, float(self.found.parts["crown"][0]) - self.excess)
-        return {**self._fitted("crowns", best, effects if best is not None else []), "amount": amount}
+        taken = self._fitted("crowns", best, effects if best is not None else [])
+        amount = float(self.found.parts["crown"][0]) - self.excess
+        told = _possible(amount, ((not -LARGEST_DOME <= amount <= LARGEST_RECESS, "no piston has such a crown"),))
+        return {**taken, **told}
 
     def _offers(self) -> FloatArray:
         """Ratio of every gasket and crown without machining, NaN where a combination can't be offered."""
@@ -208,10 +243,20 @@ class Alone:
         return {
             "feasible": feasible,
             "reached": _ratio(found),
-            "amount": np.full(1, amount) if amount > 0 else None,
+            **_possible(amount, ((amount <= 0, "even without a chamber the ratio would lie below the target"),)),
             "limit": np.full(1, low if needed < float(present[0]) else high),
             "side_effects": effects,
         }
+
+
+def _possible(amount: float, stops: Stops) -> dict[str, Any]:
+    """An amount; None where one of the stops holds, with what is said of it.
+
+    >>> _possible(0.002, ((True, "no gasket is so thick"),)), _possible(0.002, ((False, "no gasket is so thick"),))
+    ({'amount': None, 'reason': 'no gasket is so thick'}, {'amount': array([0.002]), 'reason': None})
+    """
+    reason = next((told for holds, told in stops if holds), None)
+    return {"amount": np.full(1, amount) if reason is None else None, "reason": reason}
 
 
 def _ratio(found: Geometry) -> FloatArray:
