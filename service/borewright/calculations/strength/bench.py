@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from copy import copy
+from dataclasses import dataclass, fields, replace
+from itertools import groupby
 from typing import Any
 
 import numpy as np
 
 from borewright.calculations.strength.heat import PLACES
 from borewright.calculations.strength.hot_strength import HotStrength, hot_strength
-from borewright.calculations.strength.pin import stressed_bosses, stressed_pin
+from borewright.calculations.strength.pin import stressed_bosses, stressed_pin, worst_of
 from borewright.calculations.strength.piston import stressed_crown, stressed_lands
 from borewright.calculations.strength.rod import stressed_rod
 from borewright.calculations.strength.stressed import Loading, Stressed
@@ -62,6 +64,13 @@ def columns(tree: Any) -> Any:
     if isinstance(tree, Mapping):
         return {name: columns(inner) for name, inner in tree.items()}
     return tree[:, None] if isinstance(tree, np.ndarray) else tree
+
+
+def _deeper(tree: Any) -> Any:
+    """Every number with one more axis."""
+    if isinstance(tree, Mapping):
+        return {name: _deeper(inner) for name, inner in tree.items()}
+    return tree[..., None] if isinstance(tree, np.ndarray) else tree
 
 
 def sizes(tree: Any) -> list[FloatArray]:
@@ -126,15 +135,27 @@ class Bench:
             place: None if each is None else replace(each, wanted=dict.fromkeys(each.wanted, self.wanted)) for place, each in found.items()
         }
 
+    def crossed(self) -> Bench:
+        """The same for conditions that are every strength with every load: (states, strengths, loads) instead of (states, conditions)."""
+        wide = copy(self)
+        for name in ("piston", "pin", "rod", "bore", "length", "crankcase", "own", "wanted", "on_pin", "on_rod"):
+            setattr(wide, name, _deeper(getattr(self, name)))
+        wide.moves = Motion(*(getattr(self.moves, one.name)[:, None, :] for one in fields(Motion)))
+        return wide
+
     def parts(self, peak: FloatArray, speed: Any, hot: Hot) -> list[Stressed]:
-        """Every part under conditions.
+        """Every part under conditions, each by the worst of its places; as `places`."""
+        return [worst_of(list(group)) for _, group in groupby(self.places(peak, speed, hot), key=lambda row: row.name)]
+
+    def places(self, peak: FloatArray, speed: Any, hot: Hot) -> list[Stressed]:
+        """Every place of every part under conditions.
 
         peak : (states, conditions) or (1, conditions) [Pa]
         speed : which of the speeds each condition has (conditions,)
         """
         piston = {place: found for place, found in hot.items() if found is not None}
         moves = self.moves
-        pulling, at_peak, pressing, lean = (each[:, speed] for each in (moves.pulling, moves.at_peak, moves.pressing, moves.lean))
+        pulling, at_peak, pressing, lean = (each[..., speed] for each in (moves.pulling, moves.at_peak, moves.pressing, moves.lean))
         gas = gas_force(peak, self.bore, self.crankcase)
 
         def press(mass: FloatArray, leaning: FloatArray | float = 0.0) -> FloatArray:
@@ -167,6 +188,11 @@ def least(rows: Sequence[Stressed]) -> tuple[FloatArray, Any]:
     """
     if not rows:
         return np.full((1, 1), np.inf), np.zeros((1, 1), dtype=np.intp)
-    margins = np.stack(np.broadcast_arrays(*(row.margin for row in rows)))
-    margins = np.where(np.isnan(margins), np.inf, margins)
-    return margins.min(axis=0), margins.argmin(axis=0)
+    margins = [row.margin for row in rows]
+    shape = np.broadcast_shapes(*(margin.shape for margin in margins))
+    smallest, place = np.full(shape, np.inf), np.zeros(shape, dtype=np.intp)
+    for k, margin in enumerate(margins):
+        less = np.less(margin, smallest)  # what is no number is not
+        np.copyto(smallest, margin, where=less)
+        np.copyto(place, k, where=less)
+    return smallest, place

@@ -81,25 +81,29 @@ def margins(bench: Bench, temperatures: Mapping[str, FloatArray], spread: float)
     temperatures : of each place (heats,) or (states, heats) [K]
     spread : of the peak pressure either way [1]
     """
-    known = bench.hot({place: np.atleast_2d(at) for place, at in temperatures.items()})
+    wide = bench.crossed()
+    known = wide.hot({place: np.atleast_2d(at)[..., None] for place, at in temperatures.items()})
     heats = max(np.atleast_2d(at).shape[1] for at in temperatures.values())
-    states = max(np.atleast_2d(at).shape[0] for at in temperatures.values())
-    shape = (states, len(SIDES), heats, PEAKS.size, SPEEDS)
-    sides = np.array(SIDES)[None, :, None, None, None]
+    shape = (len(SIDES), heats, PEAKS.size, SPEEDS)
+    sides = np.array(SIDES)[:, None, None]
 
     def spread_out(found: HotStrength) -> HotStrength:
         off = np.hypot(found.spread, spread)
         share = np.where(sides < 0.0, 1.0 - off, np.where(sides > 0.0, 1.0 + off, 1.0))
-        return found.arrays(lambda each: np.broadcast_to(each[:, None, :, None, None] * share, shape).reshape(states, -1))
+
+        def every(strength: FloatArray) -> FloatArray:
+            each = np.broadcast_to(strength, (strength.shape[0], heats, 1))
+            return np.asarray((each[:, None] * share).reshape(each.shape[0], -1, 1))
+
+        return found.arrays(every)
 
     hot = {place: None if found is None else spread_out(found) for place, found in known.items()}
-    peak = np.broadcast_to(PEAKS[None, None, None, :, None], (1, *shape[1:])).reshape(1, -1)
-    speed = np.broadcast_to(np.arange(SPEEDS), shape[1:]).ravel()
-    rows = bench.parts(peak, speed, hot)
-    smallest, place = least(rows)
-    smallest = smallest.reshape(-1, *shape[1:])
+    # stresses hang on the load alone and strengths on the heat: they meet where they are divided
+    rows = wide.places(np.repeat(PEAKS, SPEEDS)[None, None], np.tile(np.arange(SPEEDS), PEAKS.size), hot)
+    smallest, place = (np.broadcast_to(each, (each.shape[0], shape[0] * shape[1], shape[2] * shape[3])) for each in least(rows))
+    smallest, place = smallest.reshape(-1, *shape), place[0].reshape(shape)[1]
     lacking = next((row.lacking for row in rows if _strength_unknown(row)), "")
-    return Margins(np.log(smallest), place[0].reshape(shape[1:])[1], tuple(row.name for row in rows), lacking)
+    return Margins(np.log(smallest), place, tuple(row.name for row in rows), lacking)
 
 
 def _strength_unknown(row: Stressed) -> bool:

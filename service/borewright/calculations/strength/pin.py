@@ -41,7 +41,7 @@ LEAST_HOLE = 0.2
 
 
 def stressed_pin(pin: Mapping[str, Any], rod: Mapping[str, Any], loading: Loading, hot: HotStrength | None) -> list[Stressed]:
-    """Everything that can break a pin. Inertia at exhaust top dead center loads it the other way round than the gas.
+    """Everything that can break a pin, place by place. Inertia at exhaust top dead center loads it the other way round than the gas.
 
     pin, rod : the request's parts, every number a column (states, 1) [SI]
     hot : None where the material is not given
@@ -72,7 +72,7 @@ def stressed_pin(pin: Mapping[str, Any], rod: Mapping[str, Any], loading: Loadin
     if hot is None or bend is None:
         shown = np.full((1, 1), np.nan) if bend is None else np.maximum(bend[0], bend[1])
         rows = [unknown("pin-bending", "pin", GOODMAN, BENDING, add(lacking), worst, shown)]
-        combined = unknown("pin-combined", "pin", GOODMAN, TOGETHER, add(lacking), worst)
+        combined = [unknown("pin-combined", "pin", GOODMAN, TOGETHER, add(lacking), worst)]
     else:
         rows = [tired("pin-bending", "pin", worst, (bend[0], -bend[1]), hot, _surface(hot), BENDING)]
         combined = _combined(pin, (down, up), bend, (newton[0], newton[1]), hot)
@@ -82,8 +82,8 @@ def stressed_pin(pin: Mapping[str, Any], rod: Mapping[str, Any], loading: Loadin
         rows.append(unknown("pin-ovalization", "pin", GOODMAN, OVAL, material, worst, oval_shown))
     else:
         rows.append(_sheared(pin, (down, up), worst, shear, hot))
-        rows.append(_oval(oval, oval_shown, worst, hot))
-    return [*rows, combined]
+        rows += _oval(oval, oval_shown, worst, hot)
+    return [*rows, *combined]
 
 
 def _sheared(
@@ -106,11 +106,11 @@ def _surface(hot: HotStrength) -> FloatArray:
     return surface_factor(hot.ultimate, ground.si("coefficient"), ground.si("exponent"))
 
 
-def _oval(oval: FloatArray, shown: FloatArray, worst: FloatArray, hot: HotStrength) -> Stressed:
-    """The worst of the four places around the pin; each load presses it oval the same way, so the stress comes and goes."""
+def _oval(oval: FloatArray, shown: FloatArray, worst: FloatArray, hot: HotStrength) -> list[Stressed]:
+    """The four places around the pin; each load presses it oval the same way, so the stress comes and goes."""
     swings = [mean_and_alternating(place, np.zeros_like(place)) for place in oval]
     yields, surface = hot.local_yield / shown, _surface(hot)
-    return worst_of([swinging("pin-ovalization", "pin", worst, swing, shown, hot, surface, OVAL, LOCAL, yields) for swing in swings])
+    return [swinging("pin-ovalization", "pin", worst, swing, shown, hot, surface, OVAL, LOCAL, yields) for swing in swings]
 
 
 def _combined(
@@ -119,7 +119,7 @@ def _combined(
     bend: tuple[FloatArray, FloatArray],
     hoop: tuple[FloatArray, FloatArray],
     hot: HotStrength,
-) -> Stressed:
+) -> list[Stressed]:
     """Bending and ovalization under the load, at right angles to each other, at the hole and outside, on the side of the rod and over it.
 
     hoop : stress around the pin of a newton, at the hole and outside [Pa/N]
@@ -138,7 +138,7 @@ def _combined(
             # both directions together yield by von Mises, not by mean and amplitude
             yields = hot.local_yield / largest
             rows.append(swinging("pin-combined", "pin", load, swing, largest, hot, surface, source, MULTIAXIAL, yields))
-    return worst_of(rows)
+    return rows
 
 
 def worst_of(rows: Sequence[Stressed]) -> Stressed:
@@ -149,10 +149,14 @@ def worst_of(rows: Sequence[Stressed]) -> Stressed:
     >>> float(worst_of([strong, weak.holding({"wanted": strong.wanted})]).factor[0, 0])
     0.5
     """
+    if len(rows) == 1:
+        return rows[0]
     margins = np.stack(np.broadcast_arrays(*(row.margin for row in rows)))
     place = np.argmin(np.where(np.isnan(margins), np.inf, margins), axis=0)[None]
 
     def picked(name: str) -> FloatArray:
+        if all(getattr(row, name) is getattr(rows[0], name) for row in rows):
+            return np.asarray(getattr(rows[0], name))
         every = np.stack([np.broadcast_to(getattr(row, name), margins.shape[1:]) for row in rows])
         return np.asarray(np.take_along_axis(every, place, 0)[0])
 
