@@ -1155,7 +1155,7 @@ class Operations(Calls):
         ...     boost={"pressure": "6 psi", "intercooler_effectiveness": 0.6},
         ... )
         >>> print(answer.octane_margin.value)
-        -5.58816
+        -5.58906
         """
         return self._calculate(
             answers.DetonationMarginAnswer,
@@ -1232,7 +1232,7 @@ class Operations(Calls):
         ...     columns={"bore": ["3.892 in", "3.892 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["octane_margin.value"]]
-        ['-5.58816', '-5.58816']
+        ['-5.58906', '-5.58906']
         """
         return self._batch("detonation-margin", {"columns": columns, "common": common, "units": units}, options)
 
@@ -1986,7 +1986,7 @@ class Operations(Calls):
         ...     },
         ... )
         >>> print(answer.least_factor)
-        3.25868
+        3.25869
         """
         return self._calculate(
             answers.StrengthAnswer,

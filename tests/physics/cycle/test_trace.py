@@ -33,7 +33,7 @@ def test_where_it_starts_does_not_matter() -> None:
     charge, _, _ = cylinder_charge(columns, grid)
     heat = charge.fuel_mass * lower_heating_value(columns.fuel)
     plain = solve_trace(columns, grid, charge, heat)
-    wrong = TraceGuess(plain.pressure * 1.05, plain.unburned_temperature * 1.02, np.maximum(plain.burned_temperature, 1500.0))
+    wrong = TraceGuess(plain.guess.pressure * 1.05, plain.guess.unburned_temperature * 1.02, plain.guess.burned_temperature * 0.9)
     again = solve_trace(columns, grid, charge, heat, wrong)
     assert again.converged.all()
     assert again.pressure == pytest.approx(plain.pressure, rel=1e-4)

@@ -6,43 +6,54 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from borewright.calculations.combustion.knock_grid import Rows
 from borewright.physics.arrays import FloatArray
 from borewright.physics.cycle.cycle import solve_columns
 from borewright.physics.cycle.end_gas import octane_resistance
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, state_columns
+from borewright.physics.cycle.timing import near_trials
 from borewright.physics.gas.fuel import Fuel
 
 
 class Cases:
     """Cycles to be solved together.
 
+    tried : cycles at the trial timings, which others may start from
+
     >>> from borewright.calculations.combustion.bands import spread
     >>> state = CylinderState(0.1, 0.09, 0.15, [9.0, 10.0], 300.0)
-    >>> cases = Cases(state.fuel)
-    >>> late = cases.add(spread(state)[0], np.array([0.14, 0.14]))
+    >>> from borewright.physics.cycle.timing import try_timings
+    >>> cases = Cases(state.fuel, try_timings(state_columns(state)).cycles)
+    >>> late = cases.add(spread(state)[0], np.array([0.14, 0.14]), np.array([0, 1]))
     >>> cases.run().take(late).solved.tolist()
     [True, True]
     """
 
-    def __init__(self, fuel: Fuel) -> None:
-        self.fuel = fuel
+    def __init__(self, fuel: Fuel, tried: CycleResult) -> None:
+        self.fuel, self.tried = fuel, tried
         self.size = 0
         self._columns: list[Mapping[str, FloatArray]] = []
         self._halves: list[FloatArray] = []
+        self._near: list[Rows] = []
 
-    def add(self, columns: Mapping[str, FloatArray], half_burn: FloatArray) -> slice:
-        """Where the results will stand."""
+    def add(self, columns: Mapping[str, FloatArray], half_burn: FloatArray, near: Rows) -> slice:
+        """Where the results will stand.
+
+        near : which of the rows that were tried each is like
+        """
         first, self.size = self.size, self.size + half_burn.size
         self._columns.append(columns)
         self._halves.append(half_burn)
+        self._near.append(near)
         return slice(first, self.size)
 
     def run(self) -> CycleResult:
         """All of them, in the order in which they came."""
         stacked = {name: np.concatenate([columns[name] for columns in self._columns]) for name in self._columns[0]}
         halves = np.nan_to_num(np.clip(np.concatenate(self._halves), -1.0, 1.5))  # a state that is no number is not solved at any timing
-        return solve_columns(state_columns(CylinderState(**stacked, fuel=self.fuel)), halves)
+        guess = near_trials(self.tried, np.concatenate(self._near), halves)
+        return solve_columns(state_columns(CylinderState(**stacked, fuel=self.fuel)), halves, guess=guess)
 
 
 def log_need(found: CycleResult) -> FloatArray:

@@ -77,6 +77,7 @@ class Closing:
         self.slope = (through_trials(log_integral, timing + 0.01) - through_trials(log_integral, timing - 0.01)) / 0.02
         self.residual = grid.between(tried.cycles.residual_fraction.reshape(n, m, -1)[:, :, 0], self.speed, self.of)
         self.target = resistance
+        self.near = grid.nearest(self.speed, self.of)
         there = over.at(rows[self.of], self.speed)
         self.each = [_Closing(self, search(name, there)) for name in RANGES]
 
@@ -94,18 +95,19 @@ class _Closing:
     def __init__(self, all_: Closing, sought: Search) -> None:
         self.all, self.search = all_, sought
         self.solved = np.full(all_.speed.shape, True)
-        self.of, self.speed, self.back = all_.of, all_.speed, all_.back
+        self.of, self.speed, self.back, self.near = all_.of, all_.speed, all_.back, all_.near
         self.angle, self.retard, self.slope, self.residual = all_.angle, all_.retard, all_.slope, all_.residual
         self.steep = STEEPNESS[sought.name]
         self.sides: dict[str, _Place] = {}
 
     def _ask(self, cases: Cases, at: FloatArray, best: FloatArray) -> slice:
         """Cycles at the timing allowed."""
-        return cases.add(self.search.moved(at, self.all.over.exhaust), best + self.retard)
+        return cases.add(self.search.moved(at, self.all.over.exhaust), best + self.retard, self.near)
 
     def _ask_trials(self, cases: Cases, at: FloatArray) -> slice:
         moved, count = self.search.moved(at, self.all.over.exhaust), TRIALS.size
-        return cases.add({name: np.repeat(column, count) for name, column in moved.items()}, np.tile(TRIALS, at.size))
+        columns = {name: np.repeat(column, count) for name, column in moved.items()}
+        return cases.add(columns, np.tile(TRIALS, at.size), np.repeat(self.near, count))
 
     def _read(self, found: CycleResult, rows: slice) -> FloatArray:
         self.solved &= found.solved[rows].reshape(self.solved.size, -1).all(axis=1)
@@ -160,7 +162,7 @@ class _Closing:
         least = np.argmax(kept[self.back], axis=1)
         place = np.cumsum(kept) - 1
         self.back = np.where(kept[self.back], place[self.back], place[self.back[np.arange(self.all.count), least]][:, None])
-        for name in ("of", "speed", "angle", "retard", "slope", "residual", "solved", "steepness", "thinner"):
+        for name in ("of", "speed", "near", "angle", "retard", "slope", "residual", "solved", "steepness", "thinner"):
             setattr(self, name, getattr(self, name)[kept])
         self.tried = [_Place(one.at[kept], one.need[kept], one.best[kept]) for one in self.tried]
         self.search = self.search.take(kept)
@@ -183,7 +185,7 @@ class _Closing:
         moved = self.search.moved(value, self.all.over.exhaust)
         columns = {name: column[self.least] for name, column in moved.items()}
         residual = (self.residual * np.exp(self.thinner * (value - self.search.own)))[self.least]
-        self.ends = Ends(cases, columns, residual, (self.angles["value"] + self.retard)[self.least], assumed=assumed)
+        self.ends = Ends(cases, columns, self.near[self.least], residual, (self.angles["value"] + self.retard)[self.least], assumed=assumed)
 
     def after_second(self, found: CycleResult) -> None:
         """What the ends of the limit are for, and how steep the need is about the limit."""

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from borewright.calculations.combustion.knock_cases import Cases, log_need
+from borewright.calculations.combustion.knock_grid import Rows
 from borewright.calculations.combustion.uncertain_inputs import farther_ends
 from borewright.calculations.common.burned_fuel import Octane
 from borewright.physics.arrays import FloatArray
@@ -21,15 +22,23 @@ class Ends:
     """States [N] and the same with each uncertain input at its farther end, at one timing each."""
 
     def __init__(
-        self, cases: Cases, columns: Mapping[str, FloatArray], residual: FloatArray, half_burn: FloatArray, *, assumed: bool
+        self,
+        cases: Cases,
+        columns: Mapping[str, FloatArray],
+        near: Rows,
+        residual: FloatArray,
+        half_burn: FloatArray,
+        *,
+        assumed: bool,
     ) -> None:
         """Ask for their cycles.
 
+        near : which of the rows that were tried each is like [N]
         residual : share of burned gas that stays behind [N]; assumed : whether how the cylinder fills was guessed
         """
         self.ends = farther_ends(columns, residual, assumed=assumed)
-        self.nominal = cases.add(columns, half_burn)
-        self.slices = {name: cases.add({**columns, **end.fields}, half_burn) for name, end in self.ends.items()}
+        self.nominal = cases.add(columns, half_burn, near)
+        self.slices = {name: cases.add({**columns, **end.fields}, half_burn, near) for name, end in self.ends.items()}
 
     def told(self, found: CycleResult, value: FloatArray, octane: Octane) -> tuple[Effects, Effects]:
         """Change of the octane margin at the ends of every uncertain input, and factors on the peak pressure.

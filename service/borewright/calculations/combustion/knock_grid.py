@@ -43,6 +43,12 @@ class SpeedGrid:
         node = self.speed[row, place]
         return node, np.where(humped, np.exp(np.clip(top, x0, x2)), node)
 
+    def nearest(self, speed: FloatArray, rows: Rows | None = None) -> Rows:
+        """Place among all speeds of all states of that nearest to a speed of some rows."""
+        row = np.arange(self.count) if rows is None else rows
+        near = np.argmin(np.abs(self.log_speed[row] - np.log(speed)[:, None]), axis=1)
+        return np.asarray(row * self.speeds + near)
+
     def between(self, values: FloatArray, speed: FloatArray, rows: Rows | None = None) -> FloatArray:
         """Values of the grid [N, speeds, …] at a speed of some rows, by the parabola through the three nearest."""
         row = np.arange(self.count) if rows is None else rows

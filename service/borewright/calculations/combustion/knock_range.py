@@ -107,10 +107,17 @@ class _Block:
         place = np.argmax(self.grid.between(need, speed, own)[back].reshape(n, -1), axis=1)
         at = back.reshape(n, -1)[row, place]
         worst, residual = candidates[row, place], tried.cycles.residual_fraction.reshape(n, m, -1)[:, :, 0]
-        cases = Cases(self.fuel)
-        aimed = cases.add(self.over.at(self.rows[own[aims.rows]], speed[aims.rows]), aims.angle)
+        cases = Cases(self.fuel, tried.cycles)
+        aimed = cases.add(self.over.at(self.rows[own[aims.rows]], speed[aims.rows]), aims.angle, self.grid.nearest(speed, own)[aims.rows])
         assumed = self.over.engine.volumetric_efficiency_assumed
-        ends = Ends(cases, self.over.at(self.rows, worst), self.grid.between(residual, worst), aims.best[at], assumed=assumed)
+        ends = Ends(
+            cases,
+            self.over.at(self.rows, worst),
+            self.grid.nearest(worst),
+            self.grid.between(residual, worst),
+            aims.best[at],
+            assumed=assumed,
+        )
         closing = Closing(self.over, self.rows, self.grid, self.octane, self.late, tried, best.reshape(n, m))
         for one in closing.each:
             one.first(cases)
@@ -136,7 +143,7 @@ class _Block:
         effects, pressure = ends.told(solves, own_need, self.octane)
         margin = band(self.octane.value - here.octane_required, effects)
         numbers = {side: np.maximum(self.octane.value + getattr(margin, side) - margin.value, 1.0) for side in SIDES}
-        compression, boost = self._limits(closing, solves, numbers, offset, best_solved)
+        compression, boost = self._limits(closing, tried.cycles, solves, numbers, offset, best_solved)
         value = np.where(best_solved, here.octane_required, np.nan)
         needed = {name: (-low, -high) for name, (low, high) in effects.items() if name not in self.octane.bounds}
         highest_pressure = np.where(best_solved, timed.best.peak_pressure[at_peak], np.nan)
@@ -180,14 +187,20 @@ class _Block:
         )
 
     def _limits(
-        self, closing: Closing, solves: CycleResult, numbers: Mapping[str, FloatArray], offset: FloatArray, solved: BoolArray
+        self,
+        closing: Closing,
+        tried: CycleResult,
+        solves: CycleResult,
+        numbers: Mapping[str, FloatArray],
+        offset: FloatArray,
+        solved: BoolArray,
     ) -> list[Limit]:
         """Limits of compression and boost, from the first round of cycles on.
 
         numbers : octane number by side, to begin with
         """
         targets = {side: np.log(octane_resistance(number)) for side, number in numbers.items()}
-        second, third = Cases(self.fuel), Cases(self.fuel)
+        second, third = (Cases(self.fuel, tried) for _ in range(2))
         for one in closing.each:
             one.after_first(solves, offset)
             one.second(second, targets, assumed=self.over.engine.volumetric_efficiency_assumed)

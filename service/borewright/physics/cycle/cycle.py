@@ -7,6 +7,7 @@ exhaust's, each counted by its mean (common practice for a closed-cycle model), 
 
 from collections.abc import Callable
 from dataclasses import fields, replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -66,6 +67,11 @@ def _enrichment(charge: TrappedCharge) -> FloatArray:
     return oxygen_delay_factor((of_air * air + 0.5 * nitrous) / (air + 1.5 * nitrous), of_air)
 
 
+@cache
+def _knock_shares(degree: int, progress: float) -> FloatArray:
+    return np.asarray(integral_to(degree, np.array([progress]))[0])
+
+
 def _knock_integral(c: StateColumns, grid: CycleGrid, charge: TrappedCharge, trace: CycleTrace) -> FloatArray:
     """Knock integral from intake closing until `KNOCK_BURNED_FRACTION` of what burns has burned, or burning is cut off."""
     s, e = grid.start, grid.end
@@ -74,8 +80,11 @@ def _knock_integral(c: StateColumns, grid: CycleGrid, charge: TrappedCharge, tra
     )
     rate = 1.0 / delay
     before = (running(s)[-1] @ rate[: s + 1]) * grid.lengths[0]
-    stop = np.minimum(_KNOCK_PROGRESS * c["burn_duration"] / grid.lengths[1], 1.0)
-    after = np.sum(integral_to(e - s, stop).T * rate[s:], axis=0) * grid.lengths[1]
+    after = (_knock_shares(e - s, _KNOCK_PROGRESS) @ rate[s:]) * grid.lengths[1]
+    cut = np.flatnonzero(grid.truncated)
+    if cut.size:
+        stop = np.minimum(_KNOCK_PROGRESS * c["burn_duration"][cut] / grid.lengths[1, cut], 1.0)
+        after[cut] = np.sum(integral_to(e - s, stop).T * rate[s:, cut], axis=0) * grid.lengths[1, cut]
     result: FloatArray = (before + after) / (c["speed"] * _enrichment(charge))
     return result
 
@@ -147,6 +156,9 @@ def _solve_block(columns: StateColumns, half_burn: FloatArray, refine: float, gu
         unburned_temperature=trace.unburned_temperature.T,
         burned_temperature=trace.burned_temperature.T,
         end_gas_temperature=full.T,
+        pressure_factor=trace.guess.pressure.T,
+        unburned_factor=trace.guess.unburned_temperature.T,
+        burned_factor=trace.guess.burned_temperature.T,
         solved=reason == "",
         reason=reason,
     )
@@ -161,7 +173,7 @@ def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 
     half_burn : array [N] [rad]
     refine : float
     guess : TraceGuess or None
-        Traces to start from, at the same share of each stretch.
+        To start from.
 
     Returns
     -------
@@ -189,7 +201,7 @@ def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 
         return result
     for one in fields(result):
         if one.name not in ("solved", "reason"):
-            getattr(result, one.name)[~result.solved] = 0.0
+            getattr(result, one.name)[~result.solved] = 1.0 if one.name.endswith("_factor") else 0.0
     return result
 
 

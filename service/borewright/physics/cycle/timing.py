@@ -5,12 +5,12 @@ polynomials through the trials say where the work is greatest and where the inte
 the second is corrected until the integral is 1.
 """
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from borewright.physics.arrays import BoolArray, FloatArray
+from borewright.physics.arrays import BoolArray, FloatArray, limited
 from borewright.physics.cycle.cycle import solve_columns
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
@@ -123,16 +123,71 @@ def quiet_angle(log_integral: FloatArray, best: FloatArray) -> tuple[FloatArray,
 
 
 def _between_trials(trial: CycleResult, angle: FloatArray, rows: NDArray[np.intp]) -> TraceGuess:
-    """Traces interpolated between the trials, for solves at other timings to start from."""
-    weight = _interpolation(angle).T  # [solves, trials]
+    """What the solved trials lie to their start, interpolated between their timings, for solves at other timings to start from."""
+    weight = _interpolation(angle).T[:, None, :]  # [solves, 1, trials]
 
-    def between(trace: FloatArray) -> FloatArray:
-        tried = trace.reshape(-1, TRIALS.size, trace.shape[-1])[rows]
-        return np.ascontiguousarray(np.matmul(weight[:, None, :], tried)[:, 0, :].T)
+    def between(factor: FloatArray) -> FloatArray:
+        tried = factor.reshape(-1, TRIALS.size, factor.shape[-1])[rows]
+        return limited(np.matmul(weight, tried)[:, 0, :].T, 0.5, 2.0)
 
-    pressure = np.maximum(between(trial.pressure), 1e3)
-    unburned = np.clip(between(trial.unburned_temperature), 250.0, 1600.0)
-    return TraceGuess(pressure, unburned, np.clip(between(trial.burned_temperature), 1000.0, 3400.0))
+    return TraceGuess(between(trial.pressure_factor), between(trial.unburned_factor), between(trial.burned_factor))
+
+
+def near_trials(trial: CycleResult, rows: NDArray[np.intp], angle: FloatArray) -> TraceGuess:
+    """What the solved trials lie to their start, each of the nearest timing.
+
+    Parameters
+    ----------
+    trial : CycleResult
+        Of `try_timings`.
+    rows : array of int [N]
+        Which of the rows that were tried.
+    angle : array [N] [rad]
+
+    Returns
+    -------
+    TraceGuess
+
+    References
+    ----------
+    As `TraceGuess`.
+
+    Examples
+    --------
+    >>> columns = state_columns(CylinderState(0.1, 0.09, 0.15, 9.0, 300.0))
+    >>> tried = try_timings(columns)
+    >>> near_trials(tried.cycles, np.array([0, 0]), np.array([0.1, 0.2])).pressure.shape[1]
+    2
+    """
+    timing = np.argmin(np.abs(angle[:, None] - TRIALS), axis=1)
+    place = rows * TRIALS.size + timing
+    return own_guess(trial, place)
+
+
+def own_guess(cycle: CycleResult, rows: NDArray[np.intp]) -> TraceGuess:
+    """What some solved rows lie to their start.
+
+    Parameters
+    ----------
+    cycle : CycleResult
+    rows : array of int [N]
+
+    Returns
+    -------
+    TraceGuess
+
+    References
+    ----------
+    As `TraceGuess`.
+
+    Examples
+    --------
+    >>> from borewright.physics.cycle.cycle import run_cycle
+    >>> cycle = run_cycle(CylinderState(0.1, 0.09, 0.15, [9.0, 10.0], 300.0), 0.14)
+    >>> own_guess(cycle, np.array([1])).burned_temperature.shape[1]
+    1
+    """
+    return TraceGuess(cycle.pressure_factor[rows].T, cycle.unburned_factor[rows].T, cycle.burned_factor[rows].T)
 
 
 def _log(integral: FloatArray) -> FloatArray:
@@ -337,8 +392,7 @@ def _corrected(columns: StateColumns, allowed: CycleResult, log_integral: FloatA
             2.0 * step
         )
         move = np.clip(-off[wrong] / np.minimum(slope, -0.5), np.radians(-3.0), np.radians(3.0))
-        near = TraceGuess(*(getattr(allowed, one.name)[wrong].T for one in fields(TraceGuess)))
-        again = solve_columns(columns.take(wrong), np.maximum(now[wrong] + move, earliest[wrong]), guess=near)
+        again = solve_columns(columns.take(wrong), np.maximum(now[wrong] + move, earliest[wrong]), guess=own_guess(allowed, wrong))
         for name in CycleResult.__dataclass_fields__:
             getattr(allowed, name)[wrong] = getattr(again, name)
     return allowed

@@ -21,9 +21,9 @@ from borewright.physics.cycle.state import StateColumns
 from borewright.physics.cycle.trapped_charge import NITROUS_DECOMPOSITION
 from borewright.physics.gas.thermo import GAS_CONSTANT, heat_capacity, internal_energy
 
-TOLERANCE = 1e-4
-"""Largest residual of the first law at any node over the heat of the fuel before the last correction, which leaves a small part of it:
-pressures then lie within some 1e-5 of where they would end."""
+TOLERANCE, COMPRESSION_TOLERANCE = 6e-4, 5e-4
+"""Largest residual of the first law at any node over the heat of the fuel before the last correction, which leaves a hundredth of it:
+pressures then lie within some 1e-5 of where they would end. The other is of the compression, which answers more evenly."""
 
 PASSES = 60
 LARGEST_WARMING = 400.0
@@ -52,11 +52,15 @@ class CycleTrace:
     energy_end: FloatArray
     converged: BoolArray
     passes: NDArray[np.int_]
+    guess: "TraceGuess"
 
 
 @dataclass(frozen=True)
 class TraceGuess:
-    """Traces to start from [S, N], such as those of a neighboring timing: pressure [Pa], zone temperatures [K]."""
+    """How solved traces lie to what they were begun with, pressure and zone temperatures from the start of burning on [S − start, N] [1].
+
+    Of a neighbor in timing, speed or compression they nearly hold as well.
+    """
 
     pressure: FloatArray
     unburned_temperature: FloatArray
@@ -119,7 +123,7 @@ def _compress(grid: CycleGrid, charge: TrappedCharge, walls: _Walls, first: Floa
             loss_steps = np.stack([steep[1:] * turned, steep[:-1] * turned])
         residual = charge.mass * (u - u[0]) + grid.compression_integral(slope * p + rate)
         change = pressure_correction(residual, cp / R - 1.0, V, work_steps, loss_steps)
-        fresh = (np.abs(residual).max(axis=0) < TOLERANCE * heat) & (passes == 0)
+        fresh = (np.abs(residual).max(axis=0) < COMPRESSION_TOLERANCE * heat) & (passes == 0)
         share = limited(change / p, -0.3, 0.3)
         p = p * np.exp(share)
         if fresh.any():  # each row is kept as it first fulfills the first law, so it does not depend on the rows beside it
@@ -205,14 +209,13 @@ def solve_trace(
     unburned_R = mu * R
     carbon, hydrogen, oxygen, nitrogen, _ = charge.elements.T
     undissociated = carbon + (hydrogen + nitrogen + np.maximum(oxygen - 2.0 * carbon - hydrogen / 2.0, 0.0)) / 2.0
-    if guess is None:
-        p = _first_pressure(columns, grid, charge, begun, heat)
-        T = (p / begun) ** (1.0 - 1.0 / UNBURNED_GUESS) * began
-        room = V_lit - unburned_R[lit] * T[lit] / p[lit]
-        burned_T = _first_temperature(columns, grid, p[lit], T[lit], room, mbR * undissociated)
-    else:
-        p = guess.pressure[s:] * (begun / guess.pressure[s])
-        T, burned_T = guess.unburned_temperature[s:], guess.burned_temperature[s + 1 :]
+    p = first_p = _first_pressure(columns, grid, charge, begun, heat)
+    T = first_T = (p / begun) ** (1.0 - 1.0 / UNBURNED_GUESS) * began
+    room = V_lit - unburned_R[lit] * T[lit] / p[lit]
+    burned_T = first_burned_T = _first_temperature(columns, grid, p[lit], T[lit], room, mbR * undissociated)
+    if guess is not None:
+        p, T = p * guess.pressure, T * guess.unburned_temperature
+        burned_T = limited(burned_T * guess.burned_temperature[lit], COLDEST_BURNED, HOTTEST_BURNED)
     moles: FloatArray = np.broadcast_to(undissociated, xb.shape)
     log_x = None
     rate, answer, entropy_lost = np.zeros(V.shape), np.zeros(V.shape), np.zeros(1)
@@ -267,7 +270,7 @@ def solve_trace(
         stiffness = burned.energy_slope / (GAS_CONSTANT * swell)
         residual[lit] += stiffness * gap
         residual[0] = 0.0
-        fresh = (np.abs(residual).max(axis=0) < TOLERANCE * heat) & (passes == 0)
+        fresh = (np.abs(residual).max(axis=0) < TOLERANCE * heat) & (passes == 0) & (sweep > 1)
 
         swing = Vu * (1.0 - R / cp[lit])
         yields = Vb + swing
@@ -302,4 +305,9 @@ def solve_trace(
         end,
         solved,
         np.where(solved, passes, 0),
+        TraceGuess(
+            np.where(solved, pressure / first_p, 1.0),
+            np.where(solved, unburned / first_T, 1.0),
+            np.where(solved, np.concatenate([np.ones((1, m.size)), hot / first_burned_T]), 1.0),
+        ),
     )
