@@ -1,6 +1,7 @@
 """The app factory: nothing kept between requests, nothing shared between apps."""
 
 import pytest
+from flask import request, session
 
 from borewright.web.app import create_app
 from borewright.web.settings import Settings
@@ -28,3 +29,23 @@ def test_no_cookies_and_no_secret() -> None:
     app = create_app()
     assert app.secret_key is None
     assert "Set-Cookie" not in app.test_client().get("/health/live").headers
+
+
+def test_nothing_is_kept_in_a_session() -> None:
+    """The one session of all requests is empty and can't be written, and no cookie is set."""
+    app = create_app()
+    with app.test_request_context():
+        assert not session
+        with pytest.raises(RuntimeError):
+            session["bore"] = 1
+    assert "Set-Cookie" not in app.test_client().get("/health/live").headers
+
+
+@pytest.mark.parametrize(("trusted", "seen"), [(0, "10.0.0.9"), (1, "192.0.2.7"), (2, "192.0.2.1")])
+def test_as_many_proxies_are_believed_as_are_trusted(trusted: int, seen: str) -> None:
+    app = create_app(Settings(trusted_proxies=trusted))
+    found = []
+    app.before_request(lambda: found.append(request.remote_addr))
+    told = {"X-Forwarded-For": "192.0.2.1, 192.0.2.7"}
+    app.test_client().get("/health/live", headers=told, environ_overrides={"REMOTE_ADDR": "10.0.0.9"})
+    assert found == [seen]

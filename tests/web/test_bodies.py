@@ -10,13 +10,14 @@ from typing import Any
 
 import numpy as np
 import pytest
+from flask import Response
 from flask.testing import FlaskClient
 from hypothesis import given
 from hypothesis import strategies as st
-from werkzeug.test import TestResponse
+from werkzeug.test import TestResponse, create_environ
 
 from borewright.web.app import create_app
-from borewright.web.bodies import decompressed, json_response
+from borewright.web.bodies import Written, decompressed, json_response
 from borewright.web.problems import Problem
 from borewright.web.settings import Settings
 from borewright.web.strict_json import DIGITS, NESTING, STRING_LENGTH
@@ -205,3 +206,15 @@ def test_a_body_that_comes_too_slowly(client: FlaskClient, expect_problem: Check
         environ_overrides={"wsgi.input": Slow(), "wsgi.input_terminated": True, "CONTENT_LENGTH": "100"},
     )
     expect_problem(response, 408, "request-timeout")
+
+
+@pytest.mark.parametrize("body", [b"", b"{}", b"x" * 100_000])
+@pytest.mark.parametrize("added", [{}, {"Vary": "Origin"}, {"Content-Encoding": "gzip", "Vary": "Accept-Encoding"}])
+def test_an_answer_whose_bytes_are_all_there_goes_out_as_any_other(body: bytes, added: dict[str, str]) -> None:
+    """Status, headers and body, to the letter and in the same order."""
+    sent = []
+    for response in (Written(body), Response(body, mimetype="application/json")):
+        response.headers.extend(added)
+        body_, status, headers = response.get_wsgi_response(create_environ(method="POST"))
+        sent.append((b"".join(body_), status, headers))
+    assert sent[0] == sent[1]

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from flask import Flask, Response
+from flask import Flask, Request, Response
+from flask.sessions import NullSession, SessionInterface
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from borewright.calculations.base.limits import Limits, configure
@@ -26,12 +27,29 @@ if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIEnvironment
 
 
+class NoSessions(SessionInterface):
+    """What keeps nothing between requests: Flask would make an empty session for each."""
+
+    _none = NullSession()
+
+    def open_session(self, app: Flask, request: Request) -> NullSession:
+        """The one that is empty and refuses to be written."""
+        return self._none
+
+
 class Service(Flask):
     """Flask, believing as many proxies as it is told of who the caller is."""
 
+    session_interface = NoSessions()
+
     def __init__(self, trusted_proxies: int) -> None:
         super().__init__("borewright", static_folder=None, template_folder="web/templates")
-        self._within = ProxyFix(super().wsgi_app, x_for=trusted_proxies, x_proto=0, x_host=0)
+        app = super().wsgi_app
+        self._within = ProxyFix(app, x_for=trusted_proxies, x_proto=0, x_host=0) if trusted_proxies else app
+
+    def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
+        """The function as it is: none here is a coroutine, and Flask would ask each of them at each request."""
+        return func
 
     def wsgi_app(self, environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
         """The app as WSGI has it."""

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Callable, Iterable, Iterator
-from typing import Any
+from typing import IO, TYPE_CHECKING, Any
 
 import orjson
 from flask import Response, request
 from gunicorn.http.errors import ParseException
+from werkzeug.wsgi import get_content_length, get_input_stream
 
 from borewright.web.problems import Problem
+
+if TYPE_CHECKING:
+    from _typeshed.wsgi import WSGIEnvironment
+    from werkzeug.datastructures import Headers
 
 JSON = "application/json"
 IDENTITY = "identity"
@@ -27,11 +32,13 @@ def read_body(most_bytes: int, take: Callable[[int], None]) -> bytes:
 
     Raises Problem for a wrong media type, a coding other than gzip, a body over a limit or one that does not come in time.
     """
-    charset = request.mimetype_params.get("charset", "utf-8").lower()
-    if request.mimetype != JSON or charset not in ("utf-8", "utf8"):
-        shown = request.headers.get("Content-Type", "none")[:100]
-        raise Problem("unsupported-media-type", f"the Content-Type is {shown}: send {JSON} in UTF-8", headers={"Accept-Post": JSON})
-    coding = request.headers.get("Content-Encoding", IDENTITY).strip().lower()
+    sent = request.environ
+    if sent.get("CONTENT_TYPE") != JSON:  # mostly it is, to the letter
+        charset = request.mimetype_params.get("charset", "utf-8").lower()
+        if request.mimetype != JSON or charset not in ("utf-8", "utf8"):
+            shown = request.headers.get("Content-Type", "none")[:100]
+            raise Problem("unsupported-media-type", f"the Content-Type is {shown}: send {JSON} in UTF-8", headers={"Accept-Post": JSON})
+    coding = sent.get("HTTP_CONTENT_ENCODING", IDENTITY).strip().lower()
     if coding not in (IDENTITY, *GZIP):
         raise Problem(
             "unsupported-media-type",
@@ -50,21 +57,24 @@ def _taken(parts: Iterable[bytes], take: Callable[[int], None]) -> Iterator[byte
 
 def _parts(most_bytes: int) -> Iterator[bytes]:
     """The body piece by piece, at most the limit: a declared length is believed only to refuse, chunks are counted."""
-    if (request.content_length or 0) > most_bytes:
+    environ = request.environ
+    declared, stream, size = get_content_length(environ) or 0, get_input_stream(environ), 0
+    if declared > most_bytes:
         raise _too_large(most_bytes)
-    size = 0
-    while part := _part(min(_CHUNK, most_bytes + 1 - size)):
+    while part := _part(stream, min(_CHUNK, most_bytes + 1 - size)):
         size += len(part)
         if size > most_bytes:
             raise _too_large(most_bytes)
         yield part
-    if size < (request.content_length or 0):  # else what was cut off might read as a whole
-        raise Problem("bad-request", f"the body ended after {size} bytes of {request.content_length}", headers={"Connection": "close"})
+        if size == declared:
+            return
+    if size < declared:  # else what was cut off might read as a whole
+        raise Problem("bad-request", f"the body ended after {size} bytes of {declared}", headers={"Connection": "close"})
 
 
-def _part(size: int) -> bytes:
+def _part(stream: IO[bytes], size: int) -> bytes:
     try:
-        return request.stream.read(size)
+        return stream.read(size)
     except TimeoutError:
         raise Problem("request-timeout", "the body did not come in time: send it faster", headers={"Connection": "close"}) from None
     except (ParseException, OSError) as error:  # that chunks are broken or end early shows as they are read
@@ -100,6 +110,18 @@ def decompressed(parts: Iterable[bytes], most_bytes: int) -> Iterator[bytes]:
 
 def _too_large(most_bytes: int, when: str = "") -> Problem:
     return Problem("too-large", f"the body is larger than {most_bytes} bytes{when}: send less at once", headers={"Connection": "close"})
+
+
+class Written(Response):
+    """An answer (200) whose bytes are all there: its headers go out as they are, without the copy that others are made of theirs."""
+
+    def __init__(self, body: bytes, media_type: str = JSON) -> None:
+        super().__init__(body, content_type=media_type)
+
+    def get_wsgi_headers(self, environ: WSGIEnvironment) -> Headers:
+        """The headers, with the length."""
+        self.headers["Content-Length"] = str(self.calculate_content_length())
+        return self.headers
 
 
 def json_response(answer: Any, status: int = 200) -> Response:

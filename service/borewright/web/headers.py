@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-import uuid
+import secrets
 
 from flask import Flask, Response, g, request
 
@@ -19,6 +19,7 @@ SECURITY = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
 }
+_ALWAYS = tuple((name.lower(), (name, value)) for name, value in {**SECURITY, "Cache-Control": "no-store"}.items())
 
 
 def new_request_id() -> str:
@@ -27,7 +28,7 @@ def new_request_id() -> str:
     >>> len(new_request_id())
     32
     """
-    return uuid.uuid4().hex
+    return secrets.token_hex(16)
 
 
 def register(app: Flask) -> None:
@@ -35,23 +36,21 @@ def register(app: Flask) -> None:
 
     @app.before_request
     def _begin() -> None:
-        given = request.headers.get("X-Request-Id", "")
-        g.request_id = given if _REQUEST_ID.fullmatch(given) else new_request_id()
-        host = request.headers.get("Host")  # RFC 9112, section 3.2: without a good one there is no answer but 400
-        if (host is None and request.environ.get("SERVER_PROTOCOL") != "HTTP/1.0") or not _HOST.fullmatch(host or ""):
+        sent = request.environ  # as WSGI has the headers; to look a header up that is not there costs as much as a small calculation
+        given = sent.get("HTTP_X_REQUEST_ID")
+        g.request_id = given if given and _REQUEST_ID.fullmatch(given) else new_request_id()
+        host = sent.get("HTTP_HOST")  # RFC 9112, section 3.2: without a good one there is no answer but 400
+        if (host is None and sent.get("SERVER_PROTOCOL") != "HTTP/1.0") or not _HOST.fullmatch(host or ""):
             raise Problem("bad-request", "the request has no Host header that can be read")
-        coding = request.headers.get("Transfer-Encoding", CHUNKED)
-        if coding.strip().lower() != CHUNKED:  # a coding that nobody here undoes, which another reader of the request may
+        coding = sent.get("HTTP_TRANSFER_ENCODING", CHUNKED)
+        if coding != CHUNKED and coding.strip().lower() != CHUNKED:  # nobody here undoes it, and another reader of the request may
             detail = f"the Transfer-Encoding is {coding[:100]}: send {CHUNKED} alone, and what is packed with Content-Encoding"
             raise Problem("bad-request", detail, headers={"Connection": "close"})
 
     @app.after_request
     def _end(response: Response) -> Response:
-        response.headers["X-Request-Id"] = g.request_id
-        if request.method == "OPTIONS" and response.status_code == 200:  # Flask's own answer: Allow, and an empty body that is no HTML
+        if response.status_code == 200 and request.method == "OPTIONS":  # Flask's own answer: Allow, and an empty body that is no HTML
             response.headers.pop("Content-Type", None)
-        for name, value in SECURITY.items():
-            response.headers.setdefault(name, value)
-        if not response.cache_control.max_age:
-            response.headers.setdefault("Cache-Control", "no-store")
+        present = {name.lower() for name, _ in response.headers}
+        response.headers.extend([("X-Request-Id", g.request_id), *(pair for name, pair in _ALWAYS if name not in present)])
         return response

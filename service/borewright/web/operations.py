@@ -8,7 +8,7 @@ from flask import Blueprint, Response, g
 
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
-from borewright.web.bodies import JSON, read_body
+from borewright.web.bodies import Written, read_body
 from borewright.web.calculating.calculators import Calculators
 from borewright.web.calculating.jobs import Job, Kind
 from borewright.web.server.room import Room
@@ -44,7 +44,7 @@ def blueprint(settings: Settings, jobs: Mapping[str, Job], calculators: Calculat
         def made(take: Take) -> Response:
             raw = read_body(settings.body_bytes, take)
             found = job(raw) if is_light(calculation, raw) else calculators.run(name, raw)
-            return Response(found.body, mimetype=JSON)
+            return Written(found.body)
 
         return lambda: room.answered(made)
 
@@ -53,7 +53,7 @@ def blueprint(settings: Settings, jobs: Mapping[str, Job], calculators: Calculat
             raw = read_body(settings.batch_body_bytes, take)
             found = calculators.run(name, raw, Kind.BATCH)
             g.rows = found.rows
-            return Response(found.body, mimetype=JSON)
+            return Written(found.body)
 
         return lambda: room.answered(made)
 

@@ -133,6 +133,11 @@ class GunicornLogger(Logger):
         """Say nothing: the app says it."""
 
 
+def look_up_no_more_than_is_told() -> None:
+    """Have Python's logging not look up the thread and the process of every record, which no line tells."""
+    logging.logThreads = logging.logProcesses = logging.logMultiprocessing = False
+
+
 def configuration(level: str) -> dict[str, Any]:
     """The log's configuration, as logging.config takes it.
 

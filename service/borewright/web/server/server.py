@@ -21,7 +21,7 @@ from borewright.web.calculating.jobs import Job, jobs
 from borewright.web.health import Readiness
 from borewright.web.observing import metrics, spans
 from borewright.web.observing.counts import Counts
-from borewright.web.observing.logs import GunicornLogger, configuration
+from borewright.web.observing.logs import GunicornLogger, configuration, look_up_no_more_than_is_told
 from borewright.web.server.ending import ending
 from borewright.web.server.lifecycle import Lifecycle
 from borewright.web.setting_values import SettingError
@@ -146,6 +146,7 @@ def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> N
             "`borewright key NAME` and name the file that holds its line in BOREWRIGHT_KEYS_FILE, or say --open to answer anybody"
         )
     preload()
+    look_up_no_more_than_is_told()
     make_room()
     counts = metrics.share(2 * workers + 4)  # a reload has them twice
     readiness, origin = Readiness(), Host(partial(_calculating, settings))
