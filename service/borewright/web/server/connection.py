@@ -31,6 +31,7 @@ class Connection(cooperative.socket):
     """An accepted connection."""
 
     begun = 0.0  # when the present request did, as far as it was seen
+    _holding, _held = False, b""
 
     @classmethod
     def of(cls, accepted: cooperative.socket) -> Connection:
@@ -54,14 +55,23 @@ class Connection(cooperative.socket):
         self.begun = time.monotonic()
         return found
 
+    def hold(self) -> None:
+        """Keep the head that is sent next until its body is, so that both go out as one: gunicorn sends one after the other."""
+        self._holding = True
+
     def sendall(self, data: Buffer, flags: int = 0) -> None:
         """Send an answer, and let everybody else have a turn before the next.
 
         Raises ConnectionResetError where the caller does not take it in time.
         """
+        if self._holding:
+            self._holding, self._held = False, bytes(data)
+            return
         self.begun = 0.0
         self.settimeout(ANSWER_SECONDS)
         try:
+            if self._held:
+                data, self._held = self._held + data, b""
             super().sendall(data, flags)
         except TimeoutError:
             raise ConnectionResetError(errno.ECONNRESET, "the caller did not take the answer") from None
@@ -70,6 +80,8 @@ class Connection(cooperative.socket):
     def close(self) -> None:
         """Say that nothing more is sent, and wait a little for the caller to close: else the answer may be lost on its way."""
         with suppress(OSError, ValueError):
+            if self._held:  # the body never came
+                super().sendall(self._held)
             self.shutdown(socket.SHUT_WR)
             end, drained = time.monotonic() + LINGER_SECONDS, 0
             while (left := end - time.monotonic()) > 0 and drained < MOST_DRAINED:
