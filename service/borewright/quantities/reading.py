@@ -143,7 +143,7 @@ def _from_number(number: float, table: Kind, units: System | None) -> Reading:
         first, second = table.inch, table.metric
         like = f'"{given:g} {first}"' if first == second else f'"{given:g} {first}" or "{given:g} {second}"'
         raise NoUnitError(f'{given:g} has no unit: write it with one, like {like}, or say "units": "inch" or "metric" in the request')
-    return _reading(given, "1" if units is None else table.bare_means[units], table)
+    return Reading(_si(given, "1" if units is None else table.bare_means[units], table))
 
 
 def _from_string(given: str, table: Kind) -> Reading:
@@ -161,9 +161,11 @@ def _from_string(given: str, table: Kind) -> Reading:
         unit = "1"
     elif sides and last is None and table.name not in BARE_KINDS:
         raise NoUnitError(f"the tolerance in {given!r} has no unit: write {_wanted(table)}")
-    value = _reading(_number(match["value"]), unit, table)
+    value = _si(_number(match["value"]), unit, table)
+    if not sides:
+        return Reading(value)
     reach = {sign: _scaled(_number(size), own or last or unit, table) for sign, size, own in sides}
-    return Reading(value.value, reach.get("-", 0.0), reach.get("+", 0.0))
+    return Reading(value, reach.get("-", 0.0), reach.get("+", 0.0))
 
 
 def _sides(match: re.Match[str], given: str) -> list[tuple[str, str, str | None]]:
@@ -202,7 +204,7 @@ def _from_object(given: Mapping[object, object], table: Kind) -> Reading:
     if not isinstance(unit, str):
         raise UnknownUnitError(f'"unit" must name a unit: one of {_listed(table)}')
     below, above = (_scaled(_float(side), unit, table) for side in _sides_of(tolerance))
-    return Reading(_reading(_float(value), unit, table).value, below, above)
+    return Reading(_si(_float(value), unit, table), below, above)
 
 
 def _sides_of(tolerance: object) -> tuple[int | float, int | float]:
@@ -228,12 +230,12 @@ def _float(number: float) -> float:
         return math.inf
 
 
-def _reading(value: float, unit: str, table: Kind) -> Reading:
+def _si(value: float, unit: str, table: Kind) -> float:
     found = _known(unit, table)
     si = value * found.factor + found.offset
     if not math.isfinite(si):
         raise TooLargeError("the number must be finite")
-    return Reading(si)
+    return si
 
 
 def _scaled(tolerance: float, unit: str, table: Kind) -> float:
@@ -245,6 +247,9 @@ def _scaled(tolerance: float, unit: str, table: Kind) -> float:
 
 
 def _known(unit: str, table: Kind) -> Unit:
+    found = table.units.get(unit)
+    if found is not None:
+        return found
     unit = " ".join(unit.split())
     found = table.read(unit)
     if found is not None:

@@ -6,7 +6,7 @@ the double next to the decimal. Numbers so small or so large that no such power 
 
 from __future__ import annotations
 
-import math
+from math import floor, isfinite, log10
 
 import numpy as np
 import numpy.typing as npt
@@ -15,6 +15,8 @@ from borewright.physics.arrays import FloatArray
 
 SIGNIFICANT = 12
 _POWERS = tuple(float(10**exponent) for exponent in range(23))  # each exactly itself: 10^22 is the last power of ten that is
+# added to a number below 2^51, it leaves no room for a fraction: the sum is rounded to the nearest whole, ties to even
+_WHOLE = 1.5 * 2.0**52
 _TABLE = np.array(_POWERS)
 LEAST, MOST = 1.001e-11, 0.999e33  # between them the powers of ten that are needed are in the table, however a logarithm is rounded
 
@@ -55,13 +57,13 @@ def rounded(value: float) -> float:
     """
     size = abs(value)
     if LEAST <= size <= MOST:
-        places = SIGNIFICANT - 1 - math.floor(math.log10(size))
+        places = SIGNIFICANT - 1 - floor(log10(size))
         if places >= 0:
             up = _POWERS[places]
-            return round(value * up) / up
+            return (value * up + _WHOLE - _WHOLE) / up
         down = _POWERS[-places]
-        return round(value / down) * down
-    return _as_written(value) if size > 0.0 and math.isfinite(value) else value
+        return (value / down + _WHOLE - _WHOLE) * down
+    return _as_written(value) if size > 0.0 and isfinite(value) else value
 
 
 def _as_written(value: float) -> float:

@@ -200,7 +200,8 @@ def figure(value: Any, kind: str, system: System, found: Summaries | None = None
     if known is not None:
         low, high, uncertainty = known.low, known.high, known.uncertainty
         if low is not None and high is not None:
-            answer["low"], answer["high"] = _in_unit(low, factor, offset, nothing), _in_unit(high, factor, offset, nothing)
+            answer["low"] = shown if low == nominal else _in_unit(low, factor, offset, nothing)
+            answer["high"] = shown if high == nominal else _in_unit(high, factor, offset, nothing)
         if uncertainty is not None:
             answer["uncertainty"] = _in_unit(uncertainty, factor, 0.0, nothing)
     return answer
@@ -210,7 +211,7 @@ def _in_unit(value: float, factor: float, offset: float, nothing: float) -> floa
     """A number in its unit, rounded; 0 for what is nothing of its kind, None for what is no number."""
     if offset and abs(value - offset) < nothing:  # nought degrees, reckoned in kelvins
         return 0.0
-    shown = rounded(((0.0 if abs(value) < nothing else value) - offset) / factor)
+    shown = rounded(((0.0 if -nothing < value < nothing else value) - offset) / factor)
     return shown if shown - shown == 0.0 else None  # neither NaN nor infinite
 
 
@@ -268,16 +269,22 @@ def results_in(values: Any) -> Iterator[FloatArray]:
     >>> list(results_in({"one": np.array([1.0]), "more": [{"two": np.array([2.0]), "word": "x"}]}))
     [array([1.]), array([2.])]
     """
+    found: list[FloatArray] = []
+    _gather(values, found)
+    return iter(found)
+
+
+def _gather(values: Any, found: list[FloatArray]) -> None:
     if isinstance(values, np.ndarray):
-        yield values
+        found.append(values)
     elif isinstance(values, Mapping):
         for inner in values.values():
-            yield from results_in(inner)
+            _gather(inner, found)
     elif isinstance(values, list):
         for inner in values:
-            yield from results_in(inner)
+            _gather(inner, found)
     elif isinstance(values, Check):
-        yield from results_in(values.value)
+        _gather(values.value, found)
 
 
 def wanted(schema: Schema, values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:

@@ -333,6 +333,17 @@ class RequestPart(Schema):
         return loaded if len(loaded) == len(data) and not self.check_alternatives(data) else None
 
     @cached_property
+    def defaulting(self) -> list[tuple[str, fields.Field[Any], Assumed | None]]:
+        """The fields with a default or with fields inside that have one, and the default."""
+
+        def inside(field: Any) -> bool:
+            part = field.inner if isinstance(field, Many) else field
+            return isinstance(part, Part | QuantityOrPart) and bool(cast("RequestPart", part.schema).defaulting)
+
+        assumed = {name: getattr(field, "assumed", None) for name, field in self.fields.items()}
+        return [(name, field, assumed[name]) for name, field in self.fields.items() if assumed[name] is not None or inside(field)]
+
+    @cached_property
     def _ordered(self) -> list[tuple[str, fields.Field[Any], RequestPart | None]] | None:
         """The fields, with the schema of those that are parts; None where marshmallow does more for one of them than `quick` does."""
         plain = not any(self._hooks.values()) and all(

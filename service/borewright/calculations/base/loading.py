@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, cast
 
 from marshmallow import Schema, ValidationError, fields
 
-from borewright.calculations.base.fields import Assumed, Many, Part, Quantity, QuantityOrPart, Request, request_units
+from borewright.calculations.base.fields import Assumed, Many, Part, Quantity, QuantityOrPart, Request, RequestPart, request_units
 from borewright.calculations.base.mistakes import Code, Said
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, pointer
 from borewright.quantities import SYSTEMS, Reading, System, read_quantity
@@ -67,7 +67,9 @@ def load(schema: Request, body: Any, *, partial: Sequence[str] = (), prefix: tup
         raise _refusal(error, prefix) from None
     finally:
         request_units.reset(token)
-    defaults = [] if partial else list(_fill(schema, data, ""))
+    defaults: list[UsedDefault] = []
+    if not partial:
+        _fill(schema, data, "", defaults)
     return Loaded(data, defaults, named or "metric")
 
 
@@ -88,18 +90,18 @@ def _walk(messages: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ..
         yield steps, messages
 
 
-def _fill(schema: Schema, data: dict[str, Any], path: str) -> Iterator[UsedDefault]:
-    for name, field in schema.fields.items():
-        assumed: Assumed | None = getattr(field, "assumed", None)
-        if name in data:
-            if isinstance(field, Part) or (isinstance(field, QuantityOrPart) and isinstance(data[name], Mapping)):
-                yield from _fill(field.schema, data[name], f"{path}{name}.")
-            elif isinstance(field, Many) and isinstance(field.inner, Part):
-                for index, entry in enumerate(data[name]):
-                    yield from _fill(field.inner.schema, entry, f"{path}{name}[{index}].")
-        elif assumed is not None:
-            data[name] = _read(assumed.value, field.kind) if isinstance(field, Quantity) else assumed.value
-            yield UsedDefault(path + name, field, assumed)
+def _fill(schema: Schema, data: dict[str, Any], path: str, used: list[UsedDefault]) -> None:
+    """Fill in the defaults of what was left out, and list them."""
+    for name, field, assumed in cast("RequestPart", schema).defaulting:
+        if name not in data:
+            if assumed is not None:
+                data[name] = _read(assumed.value, field.kind) if isinstance(field, Quantity) else assumed.value
+                used.append(UsedDefault(path + name, field, assumed))
+        elif isinstance(field, Part) or (isinstance(field, QuantityOrPart) and isinstance(data[name], Mapping)):
+            _fill(field.schema, data[name], f"{path}{name}.", used)
+        elif isinstance(field, Many) and isinstance(field.inner, Part):
+            for index, entry in enumerate(data[name]):
+                _fill(field.inner.schema, entry, f"{path}{name}[{index}].", used)
 
 
 @cache
@@ -113,11 +115,17 @@ def readings(data: Any, steps: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[Any
     >>> list(readings({"gasket": {"thickness": Reading(0.001)}, "levels": [Reading(0.1)]}))
     [(('gasket', 'thickness'), Reading(value=0.001, below=0.0, above=0.0)), (('levels', 0), Reading(value=0.1, below=0.0, above=0.0))]
     """
+    found: list[tuple[tuple[Any, ...], Reading]] = []
+    _gather(data, steps, found)
+    return iter(found)
+
+
+def _gather(data: Any, steps: tuple[Any, ...], found: list[tuple[tuple[Any, ...], Reading]]) -> None:
     if isinstance(data, Reading):
-        yield steps, data
-    elif isinstance(data, Mapping):
-        for name, inner in data.items():
-            yield from readings(inner, (*steps, name))
-    elif isinstance(data, list):
-        for index, inner in enumerate(data):
-            yield from readings(inner, (*steps, index))
+        found.append((steps, data))
+    elif isinstance(data, dict | list):
+        for name, inner in data.items() if isinstance(data, dict) else enumerate(data):
+            if isinstance(inner, Reading):
+                found.append(((*steps, name), inner))
+            elif isinstance(inner, dict | list):
+                _gather(inner, (*steps, name), found)

@@ -119,7 +119,7 @@ class Check:
             if _is_one(self.value):
                 return "pass"
             if ends is not None:
-                return "watch" if any(self._beyond(end)[side] for side, end in enumerate(ends)) else "pass"
+                return "watch" if self._beyond(ends[0])[0] or self._beyond(ends[1])[1] else "pass"
         return "pass" if bool(corners(self.inside()).all()) else "watch"
 
     def _nominal(self) -> int:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -18,7 +17,7 @@ from borewright.calculations.common.linkage import refuse_other_rod, rod_that_tu
 from borewright.calculations.common.rule_checks import rule_check
 from borewright.physics.arrays import FloatArray
 from borewright.physics.mechanism.crank import bottom_angle, pin_height, piston_travel, top_angle, travel_extent
-from borewright.physics.mechanism.volumes import annulus_volume, circle_area, cylinder_volume_of_height
+from borewright.physics.mechanism.volumes import annulus_volume, circle_area
 from borewright.practice.tables import table
 from borewright.rules.judging import outside
 from borewright.rules.stack import BORE_TO_GASKET, SQUISH
@@ -26,7 +25,12 @@ from borewright.rules.stack import BORE_TO_GASKET, SQUISH
 
 @dataclass(frozen=True)
 class Geometry:
-    """One cylinder in SI arrays: what it sweeps, what stays, and where the piston stands."""
+    """One cylinder in SI arrays: what it sweeps, what stays, and where the piston stands.
+
+    clearance : volume above the piston at its top [m³], the sum of its parts
+    ratio : compression ratio (swept + clearance) / clearance [1]; its own sign check is the caller's
+    squish : piston flat to head at top dead center [m], None where the gasket's thickness is not known
+    """
 
     bore: FloatArray
     stroke: FloatArray
@@ -37,21 +41,9 @@ class Geometry:
     parts: Mapping[str, FloatArray]
     deck_clearance: FloatArray
     gasket_thickness: FloatArray | None
-
-    @cached_property
-    def clearance(self) -> FloatArray:
-        """Volume above the piston at its top [m³]."""
-        return sum(self.parts.values(), np.zeros(1))
-
-    @cached_property
-    def ratio(self) -> FloatArray:
-        """Compression ratio (swept + clearance) / clearance [1]; its own sign check is the caller's."""
-        return 1.0 + self.swept / self.clearance
-
-    @cached_property
-    def squish(self) -> FloatArray | None:
-        """Piston flat to head at top dead center [m], None where the gasket's thickness is not known."""
-        return None if self.gasket_thickness is None else self.deck_clearance + self.gasket_thickness
+    clearance: FloatArray
+    ratio: FloatArray
+    squish: FloatArray | None
 
 
 def gasket_volume(gasket: Mapping[str, Any]) -> FloatArray:
@@ -108,7 +100,7 @@ def geometry(request: Mapping[str, Any], outcome: Outcome) -> Geometry:
     parts = {
         "chamber": request["chamber_volume"],
         "gasket": gasket_volume(gasket),
-        "deck": cylinder_volume_of_height(bore, deck),
+        "deck": area * deck,
         "crown": crown["recess"] - crown["dome"],
         "top_land": zero,
     }
@@ -117,7 +109,9 @@ def geometry(request: Mapping[str, Any], outcome: Outcome) -> Geometry:
             land["diameter"], land["diameter"] > bore, "#/top_land/diameter", "the top land can't be wider than the bore"
         )
         parts["top_land"] = annulus_volume(bore, inner, land["height"])
-    found = Geometry(bore, stroke, request["cylinders"], rod, offset, area * travel, parts, deck, gasket.get("thickness"))
+    swept, clearance, thickness = area * travel, sum(parts.values(), zero), gasket.get("thickness")
+    ratio, squish = 1.0 + swept / clearance, None if thickness is None else deck + thickness
+    found = Geometry(bore, stroke, request["cylinders"], rod, offset, swept, parts, deck, thickness, clearance, ratio, squish)
     _refuse_what_meets(found, request, outcome)
     return found
 

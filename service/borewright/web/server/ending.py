@@ -57,7 +57,7 @@ def ending(app: Callable[..., Iterable[bytes]], readiness: Readiness) -> Callabl
             return start_response(status, headers, exc_info)
 
         answer = app(environ, start)
-        connection = environ["gunicorn.socket"]
+        connection = environ.get("gunicorn.socket")
         if joined and isinstance(connection, Connection) and not isinstance(answer, environ["wsgi.file_wrapper"]):
             connection.hold()
         return answer
