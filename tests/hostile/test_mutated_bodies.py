@@ -201,6 +201,7 @@ def test_mutated_bodies(
         slowest = max(slowest, (time.monotonic() - asked, path, sent))
         assert answer.status in (200, 400, 413, 422, 503), f"{path}\n{sent!r}\n{answer.body!r}\n{live.log.read_text()[-4000:]}"
         assert lawful(answer) is not None, f"{path}\n{sent!r}"
+        assert b"ended" not in answer.body or answer.status != 503, f"a calculator died of {path}\n{sent!r}"
         statuses[answer.status] += 1
     took, growth = time.monotonic() - begun, live.resident() - before
     with capsys.disabled():

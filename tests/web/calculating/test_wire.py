@@ -20,6 +20,15 @@ def test_what_is_sent_is_received(size: int) -> None:
         sending.join()
 
 
+def test_any_text_is_sent() -> None:
+    """A name of the caller's with half a surrogate in it is told in a refusal like any other."""
+    ours, theirs = socket.socketpair()
+    with ours, theirs:
+        head = {"errors": [["#/\ud800", "\udfff\0\n\u2028 🛠", "unknown"]], "seconds": 0.001}
+        send(ours, head, b"")
+        assert receive(theirs) == (head, b"")
+
+
 def test_drop_by_drop() -> None:
     ours, theirs = socket.socketpair()
     with ours, theirs:

@@ -105,11 +105,18 @@ class Host:
                 if os.fork() == 0:
                     asked.close()
                     with socket.socket(fileno=connections[0]) as connection:
-                        calculate(connection, jobs)
+                        _calculate(connection, jobs)
                     os._exit(0)
             except OSError as error:  # no more processes: who waits sees the connection end
                 log.warning("no calculator can be started: %s", error.strerror)
             os.close(connections[0])
+
+
+def _calculate(connection: socket.socket, jobs: Mapping[str, Job]) -> None:
+    try:
+        calculate(connection, jobs)
+    except Exception:
+        log.exception("a calculator failed in a way it never should")
 
 
 def calculate(connection: socket.socket, jobs: Mapping[str, Job]) -> None:
@@ -119,7 +126,10 @@ def calculate(connection: socket.socket, jobs: Mapping[str, Job]) -> None:
     """
     _bound_memory()
     most = _largest() + MOST_GROWN
-    connection.sendall(READY)
+    try:
+        connection.sendall(READY)
+    except OSError:  # whoever wanted it has gone meanwhile
+        return
     while True:
         connection.settimeout(IDLE_SECONDS)
         try:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import json
 import socket
 import struct
 from typing import Any
-
-import orjson
 
 _SIZES = struct.Struct("!IQ")  # of the head and of the body
 _PART = 1_048_576
 
 
 def send(connection: socket.socket, head: dict[str, Any], body: bytes) -> None:
-    """Send a message."""
-    written = orjson.dumps(head)
+    """Send a message.
+
+    head : may hold any text, half a surrogate of the caller's own among it, which a stricter writer of JSON would not take
+    """
+    written = json.dumps(head).encode()
     connection.sendall(_SIZES.pack(len(written), len(body)) + written)
     connection.sendall(body)
 
@@ -25,7 +27,7 @@ def receive(connection: socket.socket) -> tuple[dict[str, Any], bytes]:
     Raises EOFError where the other side is gone.
     """
     head, body = _SIZES.unpack(_exactly(connection, _SIZES.size))
-    return orjson.loads(_exactly(connection, head)), _exactly(connection, body)
+    return json.loads(_exactly(connection, head)), _exactly(connection, body)
 
 
 def _exactly(connection: socket.socket, size: int) -> bytes:
