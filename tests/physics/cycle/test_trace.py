@@ -5,7 +5,7 @@ import pytest
 
 from borewright.physics.cycle.grid import cycle_grid
 from borewright.physics.cycle.state import CylinderState, state_columns
-from borewright.physics.cycle.trace import TraceGuess, solve_trace
+from borewright.physics.cycle.trace import solve_trace
 from borewright.physics.cycle.trapped_charge import cylinder_charge
 from borewright.physics.gas.fuel import lower_heating_value
 from borewright.physics.gas.thermo import GAS_CONSTANT
@@ -33,7 +33,7 @@ def test_where_it_starts_does_not_matter() -> None:
     charge, _, _ = cylinder_charge(columns, grid)
     heat = charge.fuel_mass * lower_heating_value(columns.fuel)
     plain = solve_trace(columns, grid, charge, heat)
-    wrong = TraceGuess(plain.guess.pressure * 1.05, plain.guess.unburned_temperature * 1.02, plain.guess.burned_temperature * 0.9)
+    wrong = plain.held * np.linspace(0.95, 1.05, plain.held.shape[0])[:, None]
     again = solve_trace(columns, grid, charge, heat, wrong)
     assert again.converged.all()
     assert again.pressure == pytest.approx(plain.pressure, rel=1e-4)

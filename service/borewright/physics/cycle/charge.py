@@ -1,9 +1,9 @@
 """What the cylinder traps: compressor, intercooler, nitrous oxide, residual gas, and the mixture at intake closing."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.gas.fuel import AIR, NITROUS_OXIDE, Fuel, charge_mixture
@@ -233,6 +233,11 @@ class TrappedCharge:
     temperature: FloatArray
     gas: FrozenGas
     elements: FloatArray
+
+    def take(self, rows: NDArray[np.intp]) -> "TrappedCharge":
+        """Some of the rows."""
+        arrays = {one.name: getattr(self, one.name)[rows] for one in fields(self) if one.name != "gas"}
+        return replace(self, gas=self.gas.take(rows), **arrays)
 
 
 def trapped_charge(

@@ -8,6 +8,7 @@ exhaust's, each counted by its mean (common practice for a closed-cycle model), 
 from collections.abc import Callable
 from dataclasses import fields, replace
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -20,16 +21,15 @@ from borewright.physics.cycle.grid import DEGREES, SHOWN_STEPS, CycleGrid, cycle
 from borewright.physics.cycle.integrals import even, integral_to, running, straight
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
-from borewright.physics.cycle.trace import CycleTrace, TraceGuess, solve_trace
+from borewright.physics.cycle.trace import CycleTrace, solve_trace
 from borewright.physics.cycle.trapped_charge import NITROUS_DECOMPOSITION, cylinder_charge
 from borewright.physics.cycle.wiebe import COMPLETENESS, wiebe_progress
 from borewright.physics.gas.fuel import AIR, NITROUS_OXIDE, lower_heating_value
 from borewright.physics.gas.knock import oxygen_delay_factor
 from borewright.physics.gas.thermo import INDEX
 
-BLOCK = 128
-"""Rows solved at once: their traces stay in the processor's cache, and its matrices so small that the library for them starts no threads.
-Results do not depend on it."""
+BLOCK = 400
+"""Most rows solved at once: memory stays small, and what a call costs is shared. Results do not depend on it."""
 
 KNOCK_BURNED_FRACTION = 0.9
 """Share burned up to which the knock integral runs. Calibration, common practice in closed-cycle models: the last tenth lies cool along
@@ -38,20 +38,20 @@ the walls, burns too late and is too little to be heard. With it the usual build
 PEAK_STEPS = (24, 48)
 """Even steps of compression and burning among which the highest pressure is looked for."""
 
+_STRETCH = np.repeat([0, 1], PEAK_STEPS)
+_SHARE = np.concatenate([np.arange(1, steps + 1) / steps for steps in PEAK_STEPS])
+
 _KNOCK_PROGRESS = float(wiebe_progress(KNOCK_BURNED_FRACTION * -np.expm1(-COMPLETENESS)))
 
 
 def _peak(grid: CycleGrid, pressure: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Angle and height of the highest pressure: the top of the parabola through the highest of many places and its neighbors."""
-    stretches = ((0, grid.start, PEAK_STEPS[0]), (grid.start, grid.end, PEAK_STEPS[1]))
-
-    def evenly(values: FloatArray) -> FloatArray:
-        return np.concatenate([even(last - first, steps) @ values[first : last + 1] for first, last, steps in stretches])
-
-    angle, fine = evenly(grid.angle), evenly(pressure)
+    (early, late), s, e = PEAK_STEPS, grid.start, grid.end
+    fine = np.concatenate([even(s, early) @ pressure[: s + 1], even(e - s, late) @ pressure[s : e + 1]])
     top = np.clip(np.argmax(fine, axis=0), 1, fine.shape[0] - 2)
     rows = np.arange(top.size)
-    x0, x1, x2 = (angle[top + k, rows] for k in (-1, 0, 1))
+    begins, lengths = grid.angle[[0, s]], grid.lengths[:2]
+    x0, x1, x2 = (begins[_STRETCH[top + k], rows] + _SHARE[top + k] * lengths[_STRETCH[top + k], rows] for k in (-1, 0, 1))
     y0, y1, y2 = (fine[top + k, rows] for k in (-1, 0, 1))
     d1, d2 = (y1 - y0) / (x1 - x0), (y2 - y1) / (x2 - x1)
     bend = (d2 - d1) / (x2 - x0)
@@ -89,7 +89,7 @@ def _knock_integral(c: StateColumns, grid: CycleGrid, charge: TrappedCharge, tra
     return result
 
 
-def _solve_block(columns: StateColumns, half_burn: FloatArray, refine: float, guess: TraceGuess | None) -> CycleResult:
+def _solve_block(columns: StateColumns, half_burn: FloatArray, refine: float, guess: FloatArray | None) -> CycleResult:
     c = columns
     grid = cycle_grid(c, half_burn, refine)
     charge, manifold, compressor = cylinder_charge(c, grid)
@@ -156,15 +156,13 @@ def _solve_block(columns: StateColumns, half_burn: FloatArray, refine: float, gu
         unburned_temperature=trace.unburned_temperature.T,
         burned_temperature=trace.burned_temperature.T,
         end_gas_temperature=full.T,
-        pressure_factor=trace.guess.pressure.T,
-        unburned_factor=trace.guess.unburned_temperature.T,
-        burned_factor=trace.guess.burned_temperature.T,
+        held=trace.held.T,
         solved=reason == "",
         reason=reason,
     )
 
 
-def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 1.0, guess: TraceGuess | None = None) -> CycleResult:
+def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 1.0, guess: FloatArray | None = None) -> CycleResult:
     """Cycles of rows already spread out, their traces at the nodes of the solver; see `run_cycle`.
 
     Parameters
@@ -172,8 +170,8 @@ def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 
     columns : StateColumns
     half_burn : array [N] [rad]
     refine : float
-    guess : TraceGuess or None
-        To start from.
+    guess : array [K, N] or None
+        What solved neighbors hold, as `CycleResult.held`, to start from.
 
     Returns
     -------
@@ -190,9 +188,10 @@ def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 
     [True, True]
     """
     parts = []
-    for first in range(0, columns.size, BLOCK):
-        rows = slice(first, first + BLOCK)
-        near = None if guess is None else guess.take(rows)
+    ends = np.linspace(0, columns.size, -(-columns.size // BLOCK) + 1).astype(int)
+    for first, last in pairwise(ends):
+        rows = slice(first, last)
+        near = None if guess is None else guess[:, rows]
         parts.append(_solve_block(columns.take(rows), half_burn[rows], refine, near))
     result = parts[0]
     if len(parts) > 1:
@@ -201,7 +200,7 @@ def solve_columns(columns: StateColumns, half_burn: FloatArray, refine: float = 
         return result
     for one in fields(result):
         if one.name not in ("solved", "reason"):
-            getattr(result, one.name)[~result.solved] = 1.0 if one.name.endswith("_factor") else 0.0
+            getattr(result, one.name)[~result.solved] = 1.0 if one.name == "held" else 0.0
     return result
 
 

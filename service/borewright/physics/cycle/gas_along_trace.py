@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from borewright.physics.arrays import FloatArray, limited
-from borewright.physics.gas.equilibrium import POSITION, REACTION_HIGH, split
+from borewright.physics.gas.equilibrium import POSITION, REACTION_HIGH
 from borewright.physics.gas.thermo import GAS_CONSTANT, HIGH, STANDARD_PRESSURE, SWITCH_TEMPERATURE, FrozenGas
 
 # internal energy over R of each product from 1, T, …, T⁵ over 1000 K, and a last row that counts the moles
@@ -22,9 +22,13 @@ _ENERGY = np.vstack(
 )
 
 # T·d ln K/dT from 1, T, T², T³, T⁴, 1/T, 1
+_REACTIONS = np.ascontiguousarray(REACTION_HIGH.T)
 _REACTION_SLOPES = REACTION_HIGH.T * np.array([1.0, 1.0, 2.0, 3.0, 4.0, -1.0, 0.0])
 
-FIRST_OXYGEN_STEPS, OXYGEN_STEPS = 4, 1
+PRODUCT_LENGTH = 3000
+"""Columns of a product of matrices at a time."""
+
+FIRST_OXYGEN_STEPS, OXYGEN_STEPS = 3, 1
 """Steps of Newton's rule that bring the oxygen near its balance before the properties are taken: from a guess, and from the last pass.
 One more is taken with them. Without them the balance lags behind the temperatures and the trace wants another pass."""
 
@@ -113,6 +117,35 @@ class BurnedGas:
     log_x_slope: FloatArray
 
 
+def _oxygen_off(
+    log_x: FloatArray, k: FloatArray, carbon: FloatArray, hydrogen: FloatArray, oxygen: FloatArray, nitrogen: FloatArray
+) -> FloatArray:
+    """How far ln √p(O2) is off by Newton's rule: as `equilibrium.split`, with the oxygen's balance alone."""
+    x = np.exp(log_x)
+    k2x, k4x, k5x = k[1] * x, k[3] * x, k[4] * x
+    share = 1.0 / (1.0 + k[0] * x)
+    co2 = carbon - carbon * share
+    a, b = 1.0 + k2x, k[2] + k4x
+    y = 2.0 * hydrogen / (b + np.sqrt(b * b + 8.0 * a * hydrogen))
+    z = 2.0 * nitrogen / (k5x + np.sqrt(k5x * k5x + 8.0 * nitrogen))
+    h2o, oh, no, o2, o = k2x * y * y, k4x * y, k5x * z, x * x, k[5] * x
+    linear = h2o + oh + o + 4.0 * o2
+    taken = linear + co2 + no - 2.0 * o2
+    by_h = (2.0 * k2x * y + k4x) * (2.0 * h2o + oh) / (4.0 * a * y + b)
+    slope = linear + co2 * share - by_h + no * (1.0 - k5x / (4.0 * z + k5x))
+    return limited(np.log(taken / (oxygen - carbon)) * taken / slope, -1.5, 1.5)
+
+
+def _times(matrix: FloatArray, rows: FloatArray) -> FloatArray:
+    """A small matrix with long rows, in such lengths that the library for it starts no threads, which cost more than they bring here."""
+    flat = rows.reshape(rows.shape[0], -1)
+    whole = np.empty((matrix.shape[0], flat.shape[1]))
+    for first in range(0, flat.shape[1], PRODUCT_LENGTH):
+        part = slice(first, first + PRODUCT_LENGTH)
+        np.matmul(matrix, flat[:, part], out=whole[:, part])
+    return whole.reshape(matrix.shape[0], *rows.shape[1:])
+
+
 def burned_properties(T: FloatArray, p: FloatArray, moles: FloatArray, log_x: FloatArray | None, elements: FloatArray) -> BurnedGas:
     """One pass of the equilibrium at given temperature and pressure, from the last pass's moles and oxygen.
 
@@ -160,17 +193,16 @@ def burned_properties(T: FloatArray, p: FloatArray, moles: FloatArray, log_x: Fl
         np.multiply(basis[j - 1], T, out=basis[j])
     np.divide(1.0, T, out=basis[5])
     basis[6] = 1.0
-    flat = (7, T.size)
-    k = np.exp(REACTION_HIGH.T @ basis.reshape(flat)).reshape(6, *T.shape)
+    k = _times(_REACTIONS, basis)
+    np.exp(k, out=k)
     # T·d ln K/dT = ΔH/RT: the basis' own slopes times T are 1, T, 2T², 3T³, 4T⁴, −1/T, 0
     basis[0] = 1.0
-    heat = (_REACTION_SLOPES @ basis.reshape(flat)).reshape(6, *T.shape)
+    heat = _times(_REACTION_SLOPES, basis)
     steps = OXYGEN_STEPS
     if log_x is None:
         log_x, steps = oxygen_guess(T, (carbon, hydrogen, oxygen, nitrogen)), FIRST_OXYGEN_STEPS
     for _ in range(steps):
-        now = split(np.exp(log_x), tuple(k), (carbon, hydrogen, nitrogen))
-        log_x = log_x - limited(np.log(now.oxygen / (oxygen - carbon)) * now.oxygen / now.slope, -1.5, 1.5)
+        log_x = log_x - _oxygen_off(log_x, k, carbon, hydrogen, oxygen, nitrogen)
 
     x = np.exp(log_x)
     k1x, k2x, k4x, k5x = k[0] * x, k[1] * x, k[3] * x, k[4] * x
@@ -217,8 +249,7 @@ def burned_properties(T: FloatArray, p: FloatArray, moles: FloatArray, log_x: Fl
         total: FloatArray = c[0] + T * (c[1] + T * (c[2] + T * (c[3] + T * (c[4] + T * c[5]))))
         return total
 
-    sums = (_ENERGY @ gas.reshape(10, -1)).reshape(7, *T.shape)
-    moved = (_ENERGY @ change.reshape(10, -1)).reshape(7, *T.shape)
+    sums, moved = _times(_ENERGY, gas), _times(_ENERGY, change)
     factor = GAS_CONSTANT / scale
     frozen = sums[1] + T * (2.0 * sums[2] + T * (3.0 * sums[3] + T * (4.0 * sums[4] + T * 5.0 * sums[5])))
     correction = limited(np.log(taken / (oxygen - carbon)) * taken / slope, -1.5, 1.5)

@@ -1,8 +1,9 @@
 """Nodes of a closed cycle, row by row: intake closing to start of burning, burning, to exhaust opening."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from borewright.physics.arrays import FloatArray
 from borewright.physics.cycle.integrals import nodes, running
@@ -48,6 +49,11 @@ class CycleGrid:
     clearance: FloatArray
     truncated: FloatArray
 
+    def take(self, rows: NDArray[np.intp]) -> "CycleGrid":
+        """Some of the rows."""
+        arrays = {one.name: getattr(self, one.name)[..., rows] for one in fields(self) if one.name not in ("start", "end")}
+        return replace(self, **arrays)
+
     def compression_integral(self, values: FloatArray) -> FloatArray:
         """Running integral over the angle, from intake closing to the start of burning, of values there [start + 1, N]."""
         result: FloatArray = running(self.start) @ values
@@ -62,6 +68,12 @@ class CycleGrid:
         np.multiply(running(values.shape[0] - 1 - n)[1:] @ values[n:], self.lengths[2], out=result[n + 1 :])
         result[n + 1 :] += result[n]
         return result
+
+    def burn_total(self, values: FloatArray) -> FloatArray:
+        """The whole of it [N]."""
+        n = self.end - self.start
+        parts = running(n)[-1] @ values[: n + 1], running(values.shape[0] - 1 - n)[-1] @ values[n:]
+        return np.asarray(parts[0] * self.lengths[1] + parts[1] * self.lengths[2])
 
 
 def cycle_grid(columns: StateColumns, half_burn: FloatArray, refine: float = 1.0) -> CycleGrid:

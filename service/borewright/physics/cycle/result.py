@@ -16,7 +16,7 @@ class CycleResult:
     the walls, heating value of the fuel, heat of decomposition of nitrous oxide, and what leaves with the exhaust (internal energy at
     exhaust opening over that of the charge, unburned heat included), so that closed_work + heat_loss + exhaust_energy =
     fuel_energy + nitrous_energy. Pressures [Pa]: indicated, pumping, friction and brake mean effective pressure and the peak.
-    Angles [rad] after top dead center. The factors are what a neighbor may
+    Angles [rad] after top dead center. `held` is what solving a neighbor may
     start from. `octane_required` makes the knock integral 1 at this timing.
     """
 
@@ -57,9 +57,7 @@ class CycleResult:
     unburned_temperature: FloatArray
     burned_temperature: FloatArray
     end_gas_temperature: FloatArray
-    pressure_factor: FloatArray
-    unburned_factor: FloatArray
-    burned_factor: FloatArray
+    held: FloatArray
     solved: BoolArray
     reason: NDArray[np.str_]
 

@@ -10,11 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from borewright.physics.arrays import BoolArray, FloatArray, limited
+from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.cycle import solve_columns
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
-from borewright.physics.cycle.trace import TraceGuess
 
 TRIALS = np.radians([2.0, 9.0, 17.0, 28.0, 42.0])
 """Angles of half burning tried [rad]: from ahead of any MBT timing to as late as an engine is run."""
@@ -122,19 +121,15 @@ def quiet_angle(log_integral: FloatArray, best: FloatArray) -> tuple[FloatArray,
     return np.where(found, np.maximum(angle, best), LATEST), found
 
 
-def _between_trials(trial: CycleResult, angle: FloatArray, rows: NDArray[np.intp]) -> TraceGuess:
-    """What the solved trials lie to their start, interpolated between their timings, for solves at other timings to start from."""
+def _between_trials(trial: CycleResult, angle: FloatArray, rows: NDArray[np.intp]) -> FloatArray:
+    """What the trials hold for solves at other timings to start from, interpolated between theirs [K, solves]."""
     weight = _interpolation(angle).T[:, None, :]  # [solves, 1, trials]
-
-    def between(factor: FloatArray) -> FloatArray:
-        tried = factor.reshape(-1, TRIALS.size, factor.shape[-1])[rows]
-        return limited(np.matmul(weight, tried)[:, 0, :].T, 0.5, 2.0)
-
-    return TraceGuess(between(trial.pressure_factor), between(trial.unburned_factor), between(trial.burned_factor))
+    tried = trial.held.reshape(-1, TRIALS.size, trial.held.shape[-1])[rows]
+    return np.asarray(np.matmul(weight, tried)[:, 0, :].T)
 
 
-def near_trials(trial: CycleResult, rows: NDArray[np.intp], angle: FloatArray) -> TraceGuess:
-    """What the solved trials lie to their start, each of the nearest timing.
+def near_trials(trial: CycleResult, rows: NDArray[np.intp], angle: FloatArray) -> FloatArray:
+    """What the trials hold for solves at other timings to start from, each of the nearest.
 
     Parameters
     ----------
@@ -146,48 +141,21 @@ def near_trials(trial: CycleResult, rows: NDArray[np.intp], angle: FloatArray) -
 
     Returns
     -------
-    TraceGuess
+    array [K, N]
 
     References
     ----------
-    As `TraceGuess`.
+    As `CycleResult.held`.
 
     Examples
     --------
     >>> columns = state_columns(CylinderState(0.1, 0.09, 0.15, 9.0, 300.0))
     >>> tried = try_timings(columns)
-    >>> near_trials(tried.cycles, np.array([0, 0]), np.array([0.1, 0.2])).pressure.shape[1]
+    >>> near_trials(tried.cycles, np.array([0, 0]), np.array([0.1, 0.2])).shape[1]
     2
     """
     timing = np.argmin(np.abs(angle[:, None] - TRIALS), axis=1)
-    place = rows * TRIALS.size + timing
-    return own_guess(trial, place)
-
-
-def own_guess(cycle: CycleResult, rows: NDArray[np.intp]) -> TraceGuess:
-    """What some solved rows lie to their start.
-
-    Parameters
-    ----------
-    cycle : CycleResult
-    rows : array of int [N]
-
-    Returns
-    -------
-    TraceGuess
-
-    References
-    ----------
-    As `TraceGuess`.
-
-    Examples
-    --------
-    >>> from borewright.physics.cycle.cycle import run_cycle
-    >>> cycle = run_cycle(CylinderState(0.1, 0.09, 0.15, [9.0, 10.0], 300.0), 0.14)
-    >>> own_guess(cycle, np.array([1])).burned_temperature.shape[1]
-    1
-    """
-    return TraceGuess(cycle.pressure_factor[rows].T, cycle.unburned_factor[rows].T, cycle.burned_factor[rows].T)
+    return np.asarray(trial.held[rows * TRIALS.size + timing].T)
 
 
 def _log(integral: FloatArray) -> FloatArray:
@@ -392,7 +360,7 @@ def _corrected(columns: StateColumns, allowed: CycleResult, log_integral: FloatA
             2.0 * step
         )
         move = np.clip(-off[wrong] / np.minimum(slope, -0.5), np.radians(-3.0), np.radians(3.0))
-        again = solve_columns(columns.take(wrong), np.maximum(now[wrong] + move, earliest[wrong]), guess=own_guess(allowed, wrong))
+        again = solve_columns(columns.take(wrong), np.maximum(now[wrong] + move, earliest[wrong]), guess=allowed.held[wrong].T)
         for name in CycleResult.__dataclass_fields__:
             getattr(allowed, name)[wrong] = getattr(again, name)
     return allowed

@@ -13,19 +13,21 @@ from numpy.typing import NDArray
 
 from borewright.physics.arrays import BoolArray, FloatArray, limited
 from borewright.physics.cycle.charge import TrappedCharge
+from borewright.physics.cycle.compression import PASSES, Walls, compress, walls_of
 from borewright.physics.cycle.gas_along_trace import burned_properties, unburned_properties
 from borewright.physics.cycle.grid import CycleGrid
-from borewright.physics.cycle.heat_loss import COMBUSTION_SPEED_FACTOR, COMPRESSION_SPEED_FACTOR, WOSCHNI_FACTOR
-from borewright.physics.cycle.integrals import pressure_correction, running
+from borewright.physics.cycle.integrals import pressure_correction
 from borewright.physics.cycle.state import StateColumns
 from borewright.physics.cycle.trapped_charge import NITROUS_DECOMPOSITION
-from borewright.physics.gas.thermo import GAS_CONSTANT, heat_capacity, internal_energy
+from borewright.physics.gas.thermo import GAS_CONSTANT, internal_energy
 
-TOLERANCE, COMPRESSION_TOLERANCE = 6e-4, 5e-4
+TOLERANCE = 6e-4
 """Largest residual of the first law at any node over the heat of the fuel before the last correction, which leaves a hundredth of it:
-pressures then lie within some 1e-5 of where they would end. The other is of the compression, which answers more evenly."""
+pressures then lie within some 1e-5 of where they would end."""
 
-PASSES = 60
+FEW = 0.3
+"""When so few of the rows are left, they go on by themselves."""
+
 LARGEST_WARMING = 400.0
 """Most that a pass may change the burned gas' temperature [K]: early on a speck of burned gas answers wildly to the pressure."""
 COLDEST_BURNED, HOTTEST_BURNED = 900.0, 4500.0
@@ -34,14 +36,18 @@ COLDEST_BURNED, HOTTEST_BURNED = 900.0, 4500.0
 MOTORED_EXPONENT = 1.32
 """For Woschni's motored pressure."""
 
-UNBURNED_GUESS, GUESS_TEMPERATURE = 1.31, 600.0
-"""Ratio of heat capacities, and where they are taken [K], to start from. These and the other numbers of the first trace were fitted to
-solved cycles; they leave no trace in the result."""
+UNBURNED_GUESS = 1.31
+"""Ratio of heat capacities to start from. It and the other numbers of the first trace were fitted to solved cycles; they leave no trace in
+the result."""
 
 
 @dataclass(frozen=True)
 class CycleTrace:
-    """At each node [S, N]: pressure [Pa], temperatures [K]; of the whole [N]: energies [J]; whether the first law holds at every node."""
+    """At each node [S, N]: pressure [Pa], temperatures [K]; of the whole [N]: energies [J], whether the first law holds at every node.
+
+    held : what solving a neighbor may start from [K, N]: of compression pressure, then of pressure, unburned and burned temperature, over
+        what the solver begins with where it knows nothing
+    """
 
     pressure: FloatArray
     unburned_temperature: FloatArray
@@ -52,88 +58,31 @@ class CycleTrace:
     energy_end: FloatArray
     converged: BoolArray
     passes: NDArray[np.int_]
-    guess: "TraceGuess"
+    held: FloatArray
 
 
 @dataclass(frozen=True)
-class TraceGuess:
-    """How solved traces lie to what they were begun with, pressure and zone temperatures from the start of burning on [S − start, N] [1].
+class Begun:
+    """Where burning starts from [N]: pressure at intake closing, pressure and temperature as burning starts [Pa], [Pa], [K]."""
 
-    Of a neighbor in timing, speed or compression they nearly hold as well.
-    """
-
+    first: FloatArray
     pressure: FloatArray
-    unburned_temperature: FloatArray
-    burned_temperature: FloatArray
+    temperature: FloatArray
 
-    def take(self, rows: NDArray[np.intp] | slice) -> "TraceGuess":
+    def take(self, rows: NDArray[np.intp]) -> "Begun":
         """Some of the rows."""
-        return TraceGuess(self.pressure[:, rows], self.unburned_temperature[:, rows], self.burned_temperature[:, rows])
+        return Begun(self.first[rows], self.pressure[rows], self.temperature[rows])
 
 
 @dataclass(frozen=True)
-class _Walls:
-    """Woschni's heat loss: film, the coefficient times wall area without p, T and w, for each radian [S, N]; the rest of each row [N]."""
-
-    film: FloatArray
-    temperature: FloatArray
-    motored_speed: FloatArray
-    combustion: FloatArray
-    lossless: bool
-
-
-def _walls(columns: StateColumns, grid: CycleGrid, charge: TrappedCharge, first: FloatArray) -> _Walls:
-    factor = columns["heat_transfer_factor"] * WOSCHNI_FACTOR * columns["bore"] ** -0.2 * 1e-3**0.8 / columns["speed"]
-    motored = COMPRESSION_SPEED_FACTOR / np.pi * columns["stroke"] * columns["speed"]
-    combustion = COMBUSTION_SPEED_FACTOR * grid.swept * charge.temperature / (first * grid.volume[0])
-    return _Walls(factor * grid.area, columns["wall_temperature"], motored, combustion, not np.any(factor))
-
-
-@dataclass(frozen=True)
-class _Compressed:
-    """Until the start of burning: pressure and temperature [s + 1, N]; whole work and heat loss [N] [J]; where the first law holds."""
+class _Burning:
+    """A trace between two passes, [S − start, N]: pressure and unburned temperature; one less: burned temperature, moles, ln √p(O2)."""
 
     pressure: FloatArray
-    temperature: FloatArray
-    work: FloatArray
-    loss: FloatArray
-    passes: NDArray[np.int_]
-
-
-def _compress(grid: CycleGrid, charge: TrappedCharge, walls: _Walls, first: FloatArray, heat: FloatArray) -> _Compressed:
-    """From intake closing to the start of burning, one gas of fixed composition."""
-    early = slice(0, grid.start + 1)
-    V, slope, film = grid.volume[early], grid.slope[early], walls.film[early]
-    R, mR = charge.gas.gas_constant, charge.mass * charge.gas.gas_constant
-    capacity = heat_capacity(charge.gas, GUESS_TEMPERATURE)
-    p = first * (V[0] / V) ** (1.324 + 0.75 * (capacity / (capacity - R) - 1.31))
-    work_steps, turned = np.diff(np.log(V), axis=0), np.diff(grid.angle[early], axis=0)
-    rate, answer, loss_steps = np.zeros(V.shape), np.zeros(V.shape), None
-    kept = np.zeros((4, *V.shape))
-    passes = np.zeros(R.shape, dtype=np.int_)
-    for sweep in range(1, PASSES + 1):
-        pV = p * V
-        T = pV / mR
-        cp, _, u = unburned_properties(charge.gas, T)
-        if not walls.lossless:
-            coefficient = film * np.exp(0.8 * np.log(p * walls.motored_speed) - 0.55 * np.log(T))
-            rate = coefficient * (T - walls.temperature)
-            answer = coefficient * T + 0.25 * rate
-            steep = answer / pV
-            loss_steps = np.stack([steep[1:] * turned, steep[:-1] * turned])
-        residual = charge.mass * (u - u[0]) + grid.compression_integral(slope * p + rate)
-        change = pressure_correction(residual, cp / R - 1.0, V, work_steps, loss_steps)
-        fresh = (np.abs(residual).max(axis=0) < COMPRESSION_TOLERANCE * heat) & (passes == 0)
-        share = limited(change / p, -0.3, 0.3)
-        p = p * np.exp(share)
-        if fresh.any():  # each row is kept as it first fulfills the first law, so it does not depend on the rows beside it
-            passes[fresh] = sweep
-            for stored, now in zip(kept, (p, p * V / mR, slope * p, rate + answer * share), strict=True):
-                stored[:, fresh] = now[:, fresh]
-            if passes.all():
-                break
-    whole = running(grid.start)[-1]
-    return _Compressed(kept[0], kept[1], whole @ kept[2] * grid.lengths[0], whole @ kept[3] * grid.lengths[0], passes)
+    unburned: FloatArray
+    burned: FloatArray
+    moles: FloatArray
+    log_x: FloatArray | None
 
 
 def _first_pressure(columns: StateColumns, grid: CycleGrid, charge: TrappedCharge, begun: FloatArray, heat: FloatArray) -> FloatArray:
@@ -162,73 +111,58 @@ def _first_temperature(
     return limited(flame + weight * (limited(pressure * room / moles_R, 1000.0, 3500.0) - flame), 1100.0, 3200.0)
 
 
-def solve_trace(
-    columns: StateColumns, grid: CycleGrid, charge: TrappedCharge, heat: FloatArray, guess: TraceGuess | None = None
-) -> CycleTrace:
-    """Pressure and temperatures from intake closing to exhaust opening.
+def _first(
+    columns: StateColumns, grid: CycleGrid, charge: TrappedCharge, begun: Begun, heat: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Pressure, unburned and burned temperature to begin with, the last from behind the start of burning [S − start, N]."""
+    p = _first_pressure(columns, grid, charge, begun.pressure, heat)
+    T = (p / begun.pressure) ** (1.0 - 1.0 / UNBURNED_GUESS) * begun.temperature
+    later = slice(grid.start + 1, None)
+    x, V = grid.burned[later], grid.volume[later]
+    room = V - charge.mass * (1.0 - x) * charge.gas.gas_constant * T[1:] / p[1:]
+    return p, T, _first_temperature(columns, grid, p[1:], T[1:], room, charge.mass * GAS_CONSTANT * _undissociated(charge) * x)
 
-    Heat goes to the walls by Woschni's coefficient at the mean temperature of the whole gas. The unburned zone bears it on the wall it
-    touches, 1 − √x of the whole, the burned zone the rest.
 
-    Parameters
-    ----------
-    columns : StateColumns
-    grid : CycleGrid
-    charge : TrappedCharge
-    heat : array [N] [J]
-        Of the fuel, to scale the residual and for the first guess.
-    guess : TraceGuess or None
+def _undissociated(charge: TrappedCharge) -> FloatArray:
+    """Moles of a kilogram of cold burned gas [N]."""
+    carbon, hydrogen, oxygen, nitrogen, _ = charge.elements.T
+    spare = np.maximum(oxygen - 2.0 * carbon - hydrogen / 2.0, 0.0)
+    return np.asarray(carbon + (hydrogen + nitrogen + spare) / 2.0)
 
-    Returns
-    -------
-    CycleTrace
 
-    References
-    ----------
-    First law; J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, ch. 14.4, for the two zones; wall shares by the root of
-    the burned fraction: C. R. Ferguson, A. T. Kirkpatrick, Internal Combustion Engines, 2001, ch. 2 (from memory).
+def _burn(
+    grid: CycleGrid,
+    charge: TrappedCharge,
+    walls: Walls,
+    heat: FloatArray,
+    begun: Begun,
+    state: _Burning,
+    passes: NDArray[np.int_],
+    sweep: int,
+) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Pressure, unburned and burned temperature, and work, heat lost and the end's energy [3, N], from the start of burning on.
 
-    Examples
-    --------
-    >>> from borewright.physics.cycle.cycle import run_cycle
-    >>> from borewright.physics.cycle.state import CylinderState
-    >>> bool(run_cycle(CylinderState(0.0843, 0.0853, 0.14235, 10.0, 300.0), 0.14).solved[0])
-    True
+    passes : in which the first law came to hold, set in place [N]; sweep : the pass that comes next
     """
     s = grid.start
     m, R, gas = charge.mass, charge.gas.gas_constant, charge.gas
-    p0 = m * R * charge.temperature / grid.volume[0]
-    walls = _walls(columns, grid, charge, p0)
-    early = _compress(grid, charge, walls, p0, heat)
     V, x, slope, film, wall = grid.volume[s:], grid.burned[s:], grid.slope[s:], walls.film[s:], walls.temperature
-    begun, began = early.pressure[-1], early.temperature[-1]
     lit = slice(1, None)  # all nodes but the first, where nothing has burned yet
-    motored = p0 * (grid.volume[0] / V) ** MOTORED_EXPONENT
     xb, V_lit = x[lit], V[lit]
-    mu, mbR, weight = m * (1.0 - x), m * GAS_CONSTANT * xb, m * xb
-    unburned_R = mu * R
-    carbon, hydrogen, oxygen, nitrogen, _ = charge.elements.T
-    undissociated = carbon + (hydrogen + nitrogen + np.maximum(oxygen - 2.0 * carbon - hydrogen / 2.0, 0.0)) / 2.0
-    p = first_p = _first_pressure(columns, grid, charge, begun, heat)
-    T = first_T = (p / begun) ** (1.0 - 1.0 / UNBURNED_GUESS) * began
-    room = V_lit - unburned_R[lit] * T[lit] / p[lit]
-    burned_T = first_burned_T = _first_temperature(columns, grid, p[lit], T[lit], room, mbR * undissociated)
-    if guess is not None:
-        p, T = p * guess.pressure, T * guess.unburned_temperature
-        burned_T = limited(burned_T * guess.burned_temperature[lit], COLDEST_BURNED, HOTTEST_BURNED)
-    moles: FloatArray = np.broadcast_to(undissociated, xb.shape)
-    log_x = None
+    mu, weight = m * (1.0 - x), m * xb
+    mbR, unburned_R = weight * GAS_CONSTANT, mu * R
+    motored = begun.first * (grid.volume[0] / V) ** MOTORED_EXPONENT
+    p, T, burned_T, moles, log_x = state.pressure, state.unburned, state.burned, state.moles, state.log_x
     rate, answer, entropy_lost = np.zeros(V.shape), np.zeros(V.shape), np.zeros(1)
-    result = (*(np.zeros(shape) for shape in (V.shape, V.shape, xb.shape)), *(np.zeros(m.shape) for _ in range(3)))
-    passes = np.where(early.passes > 0, 0, PASSES + 1)
-
-    work_steps, turned, loss_steps = np.diff(np.log(V), axis=0), np.diff(grid.angle[s:], axis=0), np.empty((2, V.shape[0] - 1, m.size))
+    result = (np.zeros(V.shape), np.zeros(V.shape), np.zeros(xb.shape), np.zeros((3, m.size)))
+    log_V, angle = np.log(V), grid.angle[s:]
+    work_steps, turned, loss_steps = log_V[1:] - log_V[:-1], angle[1:] - angle[:-1], np.empty((2, V.shape[0] - 1, m.size))
     energy, stiff, mass_R = (np.empty(V.shape) for _ in range(3))
     stiff[0] = 1.0  # the first pressure stands
     mass_R[0] = unburned_R[0]
     touched = m * (1.0 + np.sqrt(x))
-    _, begun_entropy, begun_energy = (each[0] for each in unburned_properties(gas, began[None]))
-    for sweep in range(1, PASSES + 1):
+    _, begun_entropy, begun_energy = (each[0] for each in unburned_properties(gas, begun.temperature[None]))
+    for now in range(sweep, PASSES + 1):
         pb, pV = p[lit], p * V
         flow = slope * p
         if not walls.lossless:
@@ -248,7 +182,7 @@ def solve_trace(
             entropy_lost = grid.burn_integral(coefficient * (1.0 - wall / T) / touched)
 
         cp, entropy, u = unburned_properties(gas, T)
-        off = R * np.log(p / begun) + begun_entropy
+        off = R * np.log(p / begun.pressure) + begun_entropy
         off -= entropy_lost
         off -= entropy
         off /= cp
@@ -270,7 +204,7 @@ def solve_trace(
         stiffness = burned.energy_slope / (GAS_CONSTANT * swell)
         residual[lit] += stiffness * gap
         residual[0] = 0.0
-        fresh = (np.abs(residual).max(axis=0) < TOLERANCE * heat) & (passes == 0) & (sweep > 1)
+        fresh = (np.abs(residual).max(axis=0) < TOLERANCE * heat) & (passes == 0) & (now > 1)
 
         swing = Vu * (1.0 - R / cp[lit])
         yields = Vb + swing
@@ -281,18 +215,80 @@ def solve_trace(
         share = limited(change / p, -0.3, 0.3)
         p = p * np.exp(share)
         if fresh.any():  # each row is kept as it first fulfills the first law, so it does not depend on the rows beside it
-            passes[fresh] = sweep
+            passes[fresh] = now
             end = energy[-1] + stiff[-1] * V[-1] * change[-1] + (stiffness * gap)[-1]
             isentropic = T * (1.0 + share * R / cp)
-            work, lost = (grid.burn_integral(each)[-1] for each in (slope * p, rate + answer * share))
-            for kept, now in zip(result, (p, isentropic, burned_T, work, lost, end), strict=True):
-                kept[..., fresh] = now[..., fresh]
+            work, lost = (grid.burn_total(each) for each in (slope * p, rate + answer * share))
+            for kept, found in zip(result, (p, isentropic, burned_T, np.stack([work, lost, end])), strict=True):
+                kept[:, fresh] = found[:, fresh]
             if passes.all():
                 break
         log_x = burned.log_x + burned.log_x_slope * before * (1.0 - before / burned_T)  # ln x runs straight over 1/T
         moles = burned.moles + burned.moles_slope * (burned_T - before)
+        rest = np.flatnonzero(passes == 0)
+        if rest.size == 0:
+            break
+        if rest.size < FEW * passes.size:
+            left = _Burning(p[:, rest], T[:, rest], burned_T[:, rest], moles[:, rest], log_x[:, rest])
+            taken = passes[rest]
+            alone = _burn(grid.take(rest), charge.take(rest), walls.take(rest), heat[rest], begun.take(rest), left, taken, now + 1)
+            passes[rest] = taken
+            for kept, found in zip(result, alone, strict=True):
+                kept[:, rest] = found
+            break
+    return result
 
-    pressure, unburned, hot, work, lost, end = result
+
+def solve_trace(
+    columns: StateColumns, grid: CycleGrid, charge: TrappedCharge, heat: FloatArray, guess: FloatArray | None = None
+) -> CycleTrace:
+    """Pressure and temperatures from intake closing to exhaust opening.
+
+    Heat goes to the walls by Woschni's coefficient at the mean temperature of the whole gas. The unburned zone bears it on the wall it
+    touches, 1 − √x of the whole, the burned zone the rest.
+
+    Parameters
+    ----------
+    columns : StateColumns
+    grid : CycleGrid
+    charge : TrappedCharge
+    heat : array [N] [J]
+        Of the fuel, to scale the residual and for the first guess.
+    guess : array [K, N] or None
+        What a solved neighbor holds, `CycleTrace.held`.
+
+    Returns
+    -------
+    CycleTrace
+
+    References
+    ----------
+    First law; J. B. Heywood, Internal Combustion Engine Fundamentals, 1988, ch. 14.4, for the two zones; wall shares by the root of
+    the burned fraction: C. R. Ferguson, A. T. Kirkpatrick, Internal Combustion Engines, 2001, ch. 2 (from memory).
+
+    Examples
+    --------
+    >>> from borewright.physics.cycle.cycle import run_cycle
+    >>> from borewright.physics.cycle.state import CylinderState
+    >>> bool(run_cycle(CylinderState(0.0843, 0.0853, 0.14235, 10.0, 300.0), 0.14).solved[0])
+    True
+    """
+    s = grid.start
+    m, gas = charge.mass, charge.gas
+    p0 = m * gas.gas_constant * charge.temperature / grid.volume[0]
+    walls = walls_of(columns, grid, charge, p0)
+    early = compress(grid, charge, walls, p0, heat, None if guess is None else guess[: s + 1])
+    begun = Begun(p0, early.pressure[-1], early.temperature[-1])
+    start = _first(columns, grid, charge, begun, heat)
+    p, T, burned_T = start
+    if guess is not None:
+        count = p.shape[0]
+        over_p, over_T, over_burned = np.split(guess[s + 1 :], [count, 2 * count])
+        p, T, burned_T = p * over_p, T * over_T, limited(burned_T * over_burned, COLDEST_BURNED, HOTTEST_BURNED)
+    state = _Burning(p, T, burned_T, np.broadcast_to(_undissociated(charge), burned_T.shape), None)
+    passes = np.where(early.passes > 0, 0, PASSES + 1)
+    pressure, unburned, hot, totals = _burn(grid, charge, walls, heat, begun, state, passes, 1)
+    work, lost, end = totals
     last = hot[grid.end - s - 1 :]
     solved = (passes > 0) & (passes <= PASSES) & np.all((last > COLDEST_BURNED) & (last < HOTTEST_BURNED), axis=0)
     return CycleTrace(
@@ -305,9 +301,5 @@ def solve_trace(
         end,
         solved,
         np.where(solved, passes, 0),
-        TraceGuess(
-            np.where(solved, pressure / first_p, 1.0),
-            np.where(solved, unburned / first_T, 1.0),
-            np.where(solved, np.concatenate([np.ones((1, m.size)), hot / first_burned_T]), 1.0),
-        ),
+        np.concatenate([early.factor, pressure / start[0], unburned / start[1], hot / start[2]]),
     )

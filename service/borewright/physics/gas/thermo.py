@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from borewright.physics.arrays import FloatArray, defined, floats, require
 
@@ -56,9 +56,9 @@ class FrozenGas:
     low: FloatArray
     high: FloatArray
 
-    def column(self) -> "FrozenGas":
-        """The same gases with one more axis, so that each meets a row of temperatures."""
-        return FrozenGas(self.gas_constant[..., None], self.low[..., None, :], self.high[..., None, :])
+    def take(self, rows: NDArray[np.intp]) -> "FrozenGas":
+        """Some of the gases."""
+        return FrozenGas(self.gas_constant[rows], self.low[rows], self.high[rows])
 
 
 def mixture(moles: Mapping[str, ArrayLike]) -> FloatArray:
