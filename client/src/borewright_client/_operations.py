@@ -1155,7 +1155,7 @@ class Operations(Calls):
         ...     boost={"pressure": "6 psi", "intercooler_effectiveness": 0.6},
         ... )
         >>> print(answer.octane_margin.value)
-        -5.58906
+        -5.58903
         """
         return self._calculate(
             answers.DetonationMarginAnswer,
@@ -1232,7 +1232,7 @@ class Operations(Calls):
         ...     columns={"bore": ["3.892 in", "3.892 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["octane_margin.value"]]
-        ['-5.58906', '-5.58906']
+        ['-5.58903', '-5.58903']
         """
         return self._batch("detonation-margin", {"columns": columns, "common": common, "units": units}, options)
 

@@ -1084,7 +1084,7 @@ class AsyncOperations(AsyncCalls):
         ...     boost={"pressure": "6 psi", "intercooler_effectiveness": 0.6},
         ... )
         >>> print(answer.octane_margin.value)
-        -5.58906
+        -5.58903
         """
         return await self._calculate(
             answers.DetonationMarginAnswer,
@@ -1161,7 +1161,7 @@ class AsyncOperations(AsyncCalls):
         ...     columns={"bore": ["3.892 in", "3.892 in"]},
         ... )
         >>> [f"{value:.6g}" for value in answer.columns["octane_margin.value"]]
-        ['-5.58906', '-5.58906']
+        ['-5.58903', '-5.58903']
         """
         return await self._batch("detonation-margin", {"columns": columns, "common": common, "units": units}, options)
 

@@ -130,7 +130,8 @@ def compress(
     capacity = heat_capacity(charge.gas, GUESS_TEMPERATURE)
     log_V = np.log(V)
     begun = first * np.exp((log_V[0] - log_V) * (1.324 + 0.75 * (capacity / (capacity - R) - 1.31)))
-    p = begun if guess is None else begun * guess
+    p = begun.copy() if guess is None else begun * guess
+    p[0] = first
     work_steps, turned = log_V[1:] - log_V[:-1], grid.angle[1 : grid.start + 1] - grid.angle[: grid.start]
     rate, answer, loss_steps = np.zeros(V.shape), np.zeros(V.shape), None
     kept = np.zeros((4, *V.shape))

@@ -285,6 +285,7 @@ def solve_trace(
         count = p.shape[0]
         over_p, over_T, over_burned = np.split(guess[s + 1 :], [count, 2 * count])
         p, T, burned_T = p * over_p, T * over_T, limited(burned_T * over_burned, COLDEST_BURNED, HOTTEST_BURNED)
+        p[0], T[0] = begun.pressure, begun.temperature
     state = _Burning(p, T, burned_T, np.broadcast_to(_undissociated(charge), burned_T.shape), None)
     passes = np.where(early.passes > 0, 0, PASSES + 1)
     pressure, unburned, hot, totals = _burn(grid, charge, walls, heat, begun, state, passes, 1)
