@@ -10,6 +10,7 @@ from borewright.quantities.reading import (
     SpellingTooLongError,
     TooLargeError,
     UnknownUnitError,
+    plain_name,
     read_quantity,
     spelling_pattern,
 )
@@ -37,6 +38,7 @@ __all__ = [
     "Unit",
     "UnknownUnitError",
     "from_si",
+    "plain_name",
     "read_quantity",
     "rounded",
     "significant",

@@ -257,11 +257,11 @@ def _known(unit: str, table: Kind) -> Unit:
     other = next((kind.name for kind in KINDS.values() if kind.read(unit) is not None), None)
     if other is not None:
         raise OtherKindError(
-            f"{unit!r} is a unit of {_plain(other)}, and this must be {_with_article(table.name)}: one of {_listed(table)}"
+            f"{unit!r} is a unit of {plain_name(other)}, and this must be {_with_article(table.name)}: one of {_listed(table)}"
         )
     nearest = table.nearest(unit[:40])
     hint = f"did you mean {nearest!r}? Accepted" if nearest else "accepted"
-    raise UnknownUnitError(f"{unit[:40]!r} is not a known unit of {_plain(table.name)}: {hint} are {_listed(table)}")
+    raise UnknownUnitError(f"{unit[:40]!r} is not a known unit of {plain_name(table.name)}: {hint} are {_listed(table)}")
 
 
 def _remedy(given: str) -> str:
@@ -273,12 +273,17 @@ def _remedy(given: str) -> str:
     return ""
 
 
-def _plain(name: str) -> str:
+def plain_name(name: str) -> str:
+    """What a kind is called in a sentence.
+
+    >>> plain_name("rotation"), plain_name("volume_per_length")
+    ('rotational speed', 'volume per length')
+    """
     return {"rotation": "rotational speed"}.get(name, name.replace("_", " "))
 
 
 def _with_article(name: str) -> str:
-    plain = _plain(name)
+    plain = plain_name(name)
     return f"an {plain}" if plain[0] in "aeiou" else f"a {plain}"
 
 

@@ -28,6 +28,35 @@ METRIC_HORSEPOWER = 75 * STANDARD_GRAVITY
 MECHANICAL_HORSEPOWER = 550 * FOOT * POUND_FORCE
 OUNCE = POUND / 16
 
+# names that people write out, each with the unit to write
+NAMES: Mapping[str, str] = MappingProxyType(
+    {
+        "millimeter": "mm",
+        "centimeter": "cm",
+        "meter": "m",
+        "micrometer": "um",
+        "foot": "ft",
+        "milliliter": "mL",
+        "liter": "L",
+        "cubic centimeter": "cm3",
+        "cubic inch": "in3",
+        "gram": "g",
+        "kilogram": "kg",
+        "pound": "lb",
+        "ounce": "oz",
+        "newton": "N",
+        "kilopascal": "kPa",
+        "megapascal": "MPa",
+        "celsius": "degC",
+        "fahrenheit": "degF",
+        "kelvin": "K",
+        "degree": "deg",
+        "radian": "rad",
+        "kilowatt": "kW",
+        "horsepower": "hp",
+        "percent": "%",
+    }
+)
 FOOT_MARKS: Mapping[str, str] = MappingProxyType({"'": "ft", "′": "ft"})
 """Marks that stand for a foot on paper; not read, for a lost stroke would make an inch of it, but known when a unit is suggested."""
 
@@ -77,10 +106,16 @@ class Kind:
         'mm'
         >>> KINDS["length"].nearest("'")
         'ft'
+        >>> KINDS["length"].nearest("milimetres")
+        'mm'
         """
         marked = FOOT_MARKS.get(spelling)
         if marked in self.units:
             return marked
+        names = {name: unit for name, unit in NAMES.items() if unit in self.units}
+        named = difflib.get_close_matches(spelling.casefold(), names, n=1, cutoff=0.7)
+        if named:
+            return names[named[0]]
         folded = {name.casefold(): name for name in self.units}
         found = difflib.get_close_matches(spelling.casefold(), folded, n=1, cutoff=0.5)
         return folded[found[0]] if found else None

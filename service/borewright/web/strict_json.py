@@ -94,7 +94,7 @@ class StrictDecoder:
             text = raw.decode("utf-8")
             body = self._decoder.decode(text)
         except UnicodeDecodeError as error:
-            raise NotJsonError(f"the body is not UTF-8: byte {error.start} can't be read") from None
+            raise NotJsonError(f"the body is not UTF-8: byte {error.start} can't be read; send it in UTF-8") from None
         except json.JSONDecodeError as error:
             raise NotJsonError(f"the body is not JSON: {error.msg} at line {error.lineno}, column {error.colno}") from None
         except RecursionError:
@@ -157,7 +157,7 @@ class StrictDecoder:
         if len(text) > self.digits:
             return _Refused(f"a number of {len(text)} digits: at most {self.digits} are taken")
         value = float(text)
-        return value if math.isfinite(value) else _Refused(f"{text} is too large for a number")
+        return value if math.isfinite(value) else _Refused(f"{text} is too large for a number: give a smaller one")
 
     def _whole(self, text: str) -> Any:
         return int(text) if len(text) <= _EXACT_DIGITS else self._float(text)
@@ -217,7 +217,7 @@ def _object(pairs: list[tuple[str, Any]]) -> Any:
         seen: set[str] = set()
         for name, _ in pairs:
             if name in seen:
-                found[name] = _Refused("this name is given twice in one object")
+                found[name] = _Refused("this name is given twice in one object: give it once")
             seen.add(name)
     return found
 

@@ -15,7 +15,7 @@ from typing import Any, ClassVar, cast
 from marshmallow import Schema, ValidationError, fields, missing
 
 from borewright.calculations.base.mistakes import Code, Said
-from borewright.calculations.base.problems import nearest, unknown_field
+from borewright.calculations.base.problems import MOST_NAMED, nearest, unknown_field
 from borewright.practice.tables import Basis
 from borewright.quantities import (
     KINDS,
@@ -29,6 +29,7 @@ from borewright.quantities import (
     TooLargeError,
     UnknownUnitError,
     from_si,
+    plain_name,
     read_quantity,
 )
 
@@ -106,7 +107,7 @@ class Quantity(_Described):
     def __init__(
         self, kind: str, low: str | float, high: str | float, text: str, *, required: bool = False, assumed: Assumed | None = None
     ) -> None:
-        super().__init__(required=required, error_messages={"required": f"this {KINDS[kind].name} is missing: {text}"})
+        super().__init__(required=required, error_messages={"required": f"this {plain_name(kind)} is missing: {text}"})
         self.kind, self.text, self.assumed = kind, text, assumed
         lowest, highest = read_quantity(low, kind).value, read_quantity(high, kind).value
         # a limit as it is printed, to nine digits in another unit, is inside it
@@ -166,7 +167,8 @@ class Whole(_Described):
             return int(value.value)
         whole = isinstance(value, int) and not isinstance(value, bool)
         if not whole and not (isinstance(value, float) and value.is_integer()):  # JSON Schema: 8.0 is an integer
-            raise wrong(f"this must be a whole number from {self.low} to {self.high}", Code.WRONG_TYPE)
+            told = f"this must be a whole number from {self.low} to {self.high}{', not a text' if isinstance(value, str) else ''}"
+            raise wrong(told, Code.WRONG_TYPE)
         if not self.low <= value <= self.high:
             raise wrong(f"this is outside the allowed range {self.low} to {self.high}", Code.OUT_OF_RANGE)
         return int(value)
@@ -198,7 +200,7 @@ class Choice(_Described):
             value = self.spellings.get(value, value)
         if isinstance(value, str) and value in self.options:
             return value
-        close = nearest(value, self.options) if isinstance(value, str) else None
+        close = nearest(value, self.options) or nearest(value.casefold(), self.options) if isinstance(value, str) else None
         hint = f"; did you mean {close!r}?" if close else ""
         raise wrong(f"this must be one of {', '.join(repr(option) for option in self.options)}{hint}", Code.NOT_AN_OPTION)
 
@@ -268,7 +270,12 @@ class Many(_Described, fields.List[Any]):
 
     def __init__(self, inner: fields.Field[Any], text: str, *, shortest: int = 1, longest: int = 200, required: bool = False) -> None:
         super().__init__(
-            inner, required=required, error_messages={"required": f"this list is missing: {text}", "invalid": "this must be a list"}
+            inner,
+            required=required,
+            error_messages={
+                "required": f"this list is missing: {text}",
+                "invalid": f"this must be a list of {shortest} to {longest} entries",
+            },
         )
         self.text, self.assumed, self.shortest, self.longest = text, None, shortest, longest
 
@@ -290,7 +297,9 @@ class RequestPart(Schema):
 
     def __init__(self, **options: Any) -> None:
         super().__init__(**options)
-        told = {"type": OBJECT, "unknown": "there is no such field"}
+        names = ", ".join(self.fields)
+        whole = OBJECT if len(self.fields) > MOST_NAMED else f"{OBJECT}; its fields are {names}"
+        told = {"type": whole, "unknown": "there is no such field"}
         self.error_messages |= {key: Said(text, _OF_MARSHMALLOW[key]) for key, text in told.items()}
 
     def check_alternatives(self, given: Mapping[str, Any]) -> list[Said]:

@@ -208,7 +208,7 @@ class Outcome:
         """A size where it can be, and no number where it can't and is refused: formulas hand that on, and no other state is touched.
 
         >>> outcome = Outcome({})
-        >>> outcome.possible(np.array([0.02, 0.2]), [False, True], "#/pin/outer", "the pin can't be as thick as the bore").tolist()
+        >>> outcome.possible(np.array([0.02, 0.2]), [False, True], "#/pin/outer", "thicker than the bore: check both").tolist()
         [0.02, nan]
         >>> outcome.impossible[0].pointer
         '#/pin/outer'

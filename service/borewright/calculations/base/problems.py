@@ -69,9 +69,13 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 
     >>> nearest("gaskets_bore", ["gasket", "bore", "gasket_bore"])
     'gasket_bore'
+    >>> nearest("sae", ["iso-1585", "sae-j1349"])
+    'sae-j1349'
     """
-    found = difflib.get_close_matches(word[:80], list(known), n=1, cutoff=0.6)
-    return found[0] if found else None
+    names = list(known)
+    found = difflib.get_close_matches(word[:80], names, n=1, cutoff=0.6)
+    begun = (name for name in names if len(word) > 2 and name.startswith(word))
+    return found[0] if found else next(begun, None)
 
 
 def unknown_field(name: str, known: Iterable[str]) -> str:

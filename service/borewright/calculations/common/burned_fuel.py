@@ -78,7 +78,7 @@ def sound_blend(given: Mapping[str, Any], outcome: Outcome) -> Mapping[str, Any]
         return given
     outcome.refuse_where("name" in given, "#/fuel/name", "blend says what burns: leave one of them out", Code.GIVEN_TWICE)
     empty = not any(given["blend"].values())
-    outcome.refuse_where(empty, "#/fuel/blend", "a blend needs a part above zero", Code.IMPOSSIBLE)
+    outcome.refuse_where(empty, "#/fuel/blend", "a blend needs a part above zero: say what it is made of", Code.IMPOSSIBLE)
     return {**given, "blend": {"gasoline": 1} if empty else given["blend"]}
 
 

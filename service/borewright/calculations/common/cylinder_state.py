@@ -159,7 +159,7 @@ def _events(request: Mapping[str, Any], outcome: Outcome) -> tuple[FloatArray, F
         row = table("cycle").row(name)
         found[name] = request[name] if name in request else assume(outcome, name, np.array([row.si("angle")]), row, "angle")
     crossed = found["intake_closing"] + found["exhaust_opening"] >= 2.0 * np.pi
-    told = "the exhaust would open before the intake has closed: its opening counts back from bottom dead center"
+    told = "the exhaust would open before the intake has closed: its opening counts back from bottom dead center; check both angles"
     outcome.refuse_where(crossed, "#/exhaust_opening", told, Code.IMPOSSIBLE)
     return found["intake_closing"], found["exhaust_opening"]
 

@@ -89,7 +89,9 @@ def geometry(request: Mapping[str, Any], outcome: Outcome) -> Geometry:
     area = circle_area(bore)
     rod = stack["rod_length"] if stack is not None else rod
     if rod is None:
-        outcome.refuse_where(offset != 0, "#/rod_length", "with a pin offset the rod length is needed to work out the travel", Code.MISSING)
+        outcome.refuse_where(
+            offset != 0, "#/rod_length", "with a pin offset the rod length is needed to work out the travel: state it", Code.MISSING
+        )
         travel, deck = stroke + 0.0 * offset, request["deck_clearance"]
     else:
         rod = rod_that_turns(stroke, rod, offset, "#/stack/rod_length" if stack is not None else "#/rod_length", outcome)
@@ -106,7 +108,7 @@ def geometry(request: Mapping[str, Any], outcome: Outcome) -> Geometry:
     }
     if land is not None:
         inner = outcome.possible(
-            land["diameter"], land["diameter"] > bore, "#/top_land/diameter", "the top land can't be wider than the bore"
+            land["diameter"], land["diameter"] > bore, "#/top_land/diameter", "the top land can't be wider than the bore: check both sizes"
         )
         parts["top_land"] = annulus_volume(bore, inner, land["height"])
     swept, clearance, thickness = area * travel, sum(parts.values(), zero), gasket.get("thickness")
@@ -122,13 +124,13 @@ def _refuse_what_meets(found: Geometry, request: Mapping[str, Any], outcome: Out
         outcome.refuse_where(
             outside(found.squish, 0.0, None) > 0.0,
             blame,
-            "the piston would stand inside the head: deck clearance and gasket thickness together are below zero",
+            "the piston would stand inside the head: deck clearance and gasket thickness together are below zero: check both",
             Code.IMPOSSIBLE,
         )
     outcome.refuse_where(
         found.clearance <= 0,
         "#/chamber_volume",
-        "nothing is left above the piston: chamber, gasket, deck and crown together make no volume",
+        "nothing is left above the piston: chamber, gasket, deck and crown together make no volume: check them and their units",
         Code.IMPOSSIBLE,
     )
     outcome.refuse_where(

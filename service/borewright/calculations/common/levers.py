@@ -148,12 +148,18 @@ def check_levers(levers: Mapping[str, Any], chamber_volume: FloatArray, bore: Fl
     squish = levers.get("limits", {}).get("squish", {})
     if "low" in squish and "high" in squish:
         outcome.refuse_where(
-            squish["low"] > squish["high"], "#/levers/limits/squish/low", "the tightest squish is above the widest", Code.WRONG_ORDER
+            squish["low"] > squish["high"],
+            "#/levers/limits/squish/low",
+            "the tightest squish is above the widest: exchange them",
+            Code.WRONG_ORDER,
         )
     chamber = levers.get("chamber_volume")
     if chamber is not None:
         outcome.refuse_where(
-            chamber["min"] > chamber["max"], "#/levers/chamber_volume/min", "the smallest chamber is above the largest", Code.WRONG_ORDER
+            chamber["min"] > chamber["max"],
+            "#/levers/chamber_volume/min",
+            "the smallest chamber is above the largest: exchange them",
+            Code.WRONG_ORDER,
         )
     _cuts_within(levers.get("crown_cut"), bore, outcome)
     mill = levers.get("head_mill")

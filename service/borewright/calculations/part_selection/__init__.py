@@ -149,7 +149,7 @@ def _target(request: dict[str, Any], outcome: Outcome) -> tuple[Target, Limit | 
         outcome.refuse_where(
             len(request[several]) > 1 and not request.get("each_part"),
             "#/target_compression",
-            f"this is needed to choose among several: {several} has more than one part",
+            f"{several} has more than one part: state the ratio wanted to choose among them, or ask for each_part",
             Code.MISSING,
         )
         return ANY_RATIO, None

@@ -29,6 +29,7 @@ STEPS: Mapping[Operation, str] = {
 }
 
 
+UNTOLD = "first what keeps the piston out of the head and leaves room above it: only then is there a ratio to tell"
 NULL = "null where the parts can't exist together: the piston inside the head, or nothing left above it"
 
 
@@ -163,13 +164,14 @@ def give(conceded: Concession, places: Places, *, real: bool = True) -> dict[str
     """
     rule, by = conceded.reason, conceded.by
     instead = [_instead(each, places) for each in conceded.instead]
-    found: dict[str, Any] = {"rule": rule, "what": conceded.what, "instead": instead, "follows": conceded.follows}
+    untold = rule == "compression-target" and not real
+    found: dict[str, Any] = {"rule": rule, "what": UNTOLD if untold else conceded.what, "instead": instead, "follows": conceded.follows}
     if by is None or not isfinite(by):
         return found
     if rule == "cost":
         found["price"] = by
     elif rule == "compression-target":
-        found["ratio"] = np.full(1, by) if real and by <= HIGHEST_RATIO else None
+        found["ratio"] = None if untold or by > HIGHEST_RATIO else np.full(1, by)
     else:
         found["length"] = np.full(1, by)
     return found

@@ -118,7 +118,10 @@ def _refuse_what_cannot_turn(request: Entry, outcome: Outcome) -> None:
     for place, entry in enumerate(request["rods"]):
         short = float(entry["length"].min()) <= throw
         outcome.refuse_where(
-            short, f"#/rods/{place}/length", "no longer than the throw of a crankshaft in the list: it could not turn", Code.IMPOSSIBLE
+            short,
+            f"#/rods/{place}/length",
+            "this rod is no longer than the throw of a crankshaft in the list, which could not turn: check both sizes",
+            Code.IMPOSSIBLE,
         )
 
 
@@ -182,7 +185,10 @@ def _piston(entry: Entry, place: int, outcome: Outcome) -> Piston:
         where = f"#/pistons/{place}/top_land_diameter"
         outcome.refuse_where("top_land" not in entry, where, "the height of the top land is missing: add top_land", Code.MISSING)
         outcome.refuse_where(
-            [diameter[0] > bore[0], diameter.max() > bore.min()], where, "the top land can't be wider than the bore", Code.IMPOSSIBLE
+            [diameter[0] > bore[0], diameter.max() > bore.min()],
+            where,
+            "the top land can't be wider than the bore: check both sizes",
+            Code.IMPOSSIBLE,
         )
         if "top_land" in entry:
             crevice = float(crevice_volume(bore[:1], entry["top_land"][:1], diameter[:1])[0])

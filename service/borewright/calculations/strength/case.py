@@ -90,7 +90,10 @@ def bench_of(request: Mapping[str, Any], gear: Gear, now: Pressed, hanging: Floa
             strengths["yield_strength"] > strengths["ultimate_strength"]
         )
         outcome.refuse_where(
-            order, f"#/strengths/{place}", "fatigue and yield strength can't be above the ultimate strength", Code.IMPOSSIBLE
+            order,
+            f"#/strengths/{place}",
+            "fatigue and yield strength can't be above the ultimate strength: check the three",
+            Code.IMPOSSIBLE,
         )
     return Bench(
         possible_piston(request["piston"], gear.bore, outcome),

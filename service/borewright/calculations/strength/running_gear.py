@@ -120,7 +120,9 @@ def possible_piston(piston: Mapping[str, Any], bore: FloatArray, outcome: Outcom
         found["land_groove_root"] = outcome.possible(root, root >= bore, "#/piston/land_groove_root", told)
     if "crown_span" in piston:
         span = piston["crown_span"]
-        found["crown_span"] = outcome.possible(span, span > bore, "#/piston/crown_span", "no part of the crown can be wider than the bore")
+        found["crown_span"] = outcome.possible(
+            span, span > bore, "#/piston/crown_span", "no part of the crown can be wider than the bore: check both sizes"
+        )
     return found
 
 
@@ -135,9 +137,11 @@ def possible_pin(pin: Mapping[str, Any], bore: FloatArray, outcome: Outcome) -> 
     """
     found = dict(pin)
     outer, inner, length = pin["outer"], pin["inner"], pin["length"]
-    found["outer"] = outcome.possible(outer, outer >= bore, "#/pin/outer", "the pin can't be as thick as the bore")
+    found["outer"] = outcome.possible(outer, outer >= bore, "#/pin/outer", "the pin can't be as thick as the bore: check both sizes")
     found["inner"] = outcome.possible(inner, inner >= outer, "#/pin/inner", "the hole must be smaller than the pin")
-    found["length"] = outcome.possible(length, length > bore, "#/pin/length", "the pin can't be longer than the bore is wide")
+    found["length"] = outcome.possible(
+        length, length > bore, "#/pin/length", "the pin can't be longer than the bore is wide: check both sizes"
+    )
     if "boss_span" in pin:
         span = pin["boss_span"]
         told = "the pin must reach into both bosses: it is shorter than the gap"
@@ -157,7 +161,7 @@ def possible_rod(rod: Mapping[str, Any], pin: Mapping[str, Any], outcome: Outcom
     found = dict(rod)
     if "mass" in rod and "small_end_mass" in rod:
         end = rod["small_end_mass"]
-        told = "one end can't weigh as much as the whole rod"
+        told = "one end can't weigh as much as the whole rod: weigh both again"
         found["small_end_mass"] = outcome.possible(end, end >= rod["mass"], "#/rod/small_end_mass", told)
     if "small_end_width" in rod and "boss_span" in pin:
         width = rod["small_end_width"]
@@ -176,8 +180,8 @@ def _possible_shank(shank: Mapping[str, Any], outcome: Outcome) -> dict[str, Any
         outcome.refuse_where(name in shank, f"#/rod/shank/{name}", told, Code.NOT_APPLICABLE)
     if drawn:
         web, flange = shank["web"], shank["flange"]
-        told = "the web can't be thicker than the flanges are wide"
+        told = "the web can't be thicker than the flanges are wide: check both sizes"
         part["web"] = outcome.possible(web, web > shank["width"], "#/rod/shank/web", told)
-        told = "two flanges can't be thicker than the whole section"
+        told = "two flanges can't be thicker than the whole section: check both sizes"
         part["flange"] = outcome.possible(flange, 2 * flange > shank["height"], "#/rod/shank/flange", told)
     return part

@@ -119,7 +119,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         outcome.refuse_where(
             block["cylinder_length"] >= block["deck_height"],
             "#/block/cylinder_length",
-            "the cylinder can't reach down to the crank",
+            "the cylinder can't reach down to the crank: check its length and the deck height",
             Code.IMPOSSIBLE,
         )
     facts = facts_of(request, turning, retention)
@@ -128,7 +128,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         outcome.refuse_where(
             outside(squish, 0.0, None) > 0.0,
             "#/piston/compression_height",
-            "the piston would stand inside the head: deck clearance and gasket thickness together are below zero",
+            "the piston would stand inside the head: deck clearance and gasket thickness together are below zero: check both",
             Code.IMPOSSIBLE,
         )
     boss, skirt = _known(COUNTERWEIGHT_TO_BOSS, facts), _known(COUNTERWEIGHT_TO_SKIRT, facts)
@@ -166,17 +166,17 @@ def _possible(request: Mapping[str, Any], outcome: Outcome) -> dict[str, Any]:
         outcome.refuse_where(
             pin >= 2 * height,
             "#/piston/pin_diameter",
-            "the pin would stick out of the crown: its radius reaches the compression height",
+            "the pin would stick out of the crown, its radius reaches the compression height: check both sizes",
             Code.IMPOSSIBLE,
         )
         if diameter is not None:
             piston["pin_diameter"] = outcome.possible(
-                pin, pin >= diameter, "#/piston/pin_diameter", "the pin can't be as thick as the bore"
+                pin, pin >= diameter, "#/piston/pin_diameter", "the pin can't be as thick as the bore: check both sizes"
             )
     if "width_at_boss" in piston and diameter is not None:
         width = piston["width_at_boss"]
         piston["width_at_boss"] = outcome.possible(
-            width, width > diameter, "#/piston/width_at_boss", "the piston can't be wider than the bore"
+            width, width > diameter, "#/piston/width_at_boss", "the piston can't be wider than the bore: check both sizes"
         )
     return piston
 

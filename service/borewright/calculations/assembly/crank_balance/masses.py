@@ -113,7 +113,10 @@ def take_offs(request: Mapping[str, Any], outcome: Outcome, most_cylinders: int)
             number in seen, f"#/weighed/{index}/cylinder", "this cylinder stands here twice: give each once", Code.GIVEN_TWICE
         )
         outcome.refuse_where(
-            number > most_cylinders, f"#/weighed/{index}/cylinder", f"the layout has {most_cylinders} cylinders", Code.IMPOSSIBLE
+            number > most_cylinders,
+            f"#/weighed/{index}/cylinder",
+            f"the layout has {most_cylinders} cylinders: number them from 1",
+            Code.IMPOSSIBLE,
         )
         seen.add(number)
     rows: list[dict[str, Any]] = []

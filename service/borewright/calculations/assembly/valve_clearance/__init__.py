@@ -111,7 +111,7 @@ def compute(request: dict[str, Any]) -> Outcome:
     turning, deck = _deck(request, outcome)
     gasket, mill, cut = request["gasket"]["thickness"], request["head_mill"], request["deck_cut"]
     fitted = request.get("new_gasket_thickness", gasket)
-    met = "the piston would stand inside the head: deck clearance and gasket thickness together are below zero"
+    met = "the piston would stand inside the head: deck clearance and gasket thickness together are below zero: check both"
     place = "#/stack/compression_height" if "stack" in request else "#/deck_clearance"
     outcome.refuse_where(outside(deck + gasket, 0.0, None) > 0.0, place, met, Code.IMPOSSIBLE)
     outcome.refuse_where(

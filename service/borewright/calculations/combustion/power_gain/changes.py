@@ -131,7 +131,7 @@ def _machined(found: dict[str, Any], outcome: Outcome) -> dict[str, Any]:
     where = "#/after/head_mill" if milled is not None else "#/after/deck_cut"
     if "bore" not in found or ("compression_ratio" in found and "stroke" not in found):
         outcome.refuse_where(
-            True, where, "bore and stroke are needed to know what this takes off the volume above the piston", Code.MISSING
+            True, where, "bore and stroke are needed to know what this takes off the volume above the piston: state them", Code.MISSING
         )
         return found
     area = circle_area(found["bore"])
@@ -140,12 +140,16 @@ def _machined(found: dict[str, Any], outcome: Outcome) -> dict[str, Any]:
     if "compression_ratio" in found:
         swept = area * found["stroke"]
         left = swept / (found["compression_ratio"] - 1.0) - lost - area * depth
-        left = outcome.possible(left, left <= swept / 39.0, where, "this takes off more than the volume above the piston holds")
+        left = outcome.possible(
+            left, left <= swept / 39.0, where, "this takes off more than the volume above the piston holds: lower it, or check its unit"
+        )
         found["compression_ratio"] = 1.0 + swept / left
         return found
     if milled is not None and "chamber_volume" in found:
         left = found["chamber_volume"] - lost
-        found["chamber_volume"] = outcome.possible(left, left < 0.0, where, "this takes off more than the chamber holds")
+        found["chamber_volume"] = outcome.possible(
+            left, left < 0.0, where, "this takes off more than the chamber holds: lower it, or check its unit"
+        )
     if cut is not None and "stack" in found:
         found["stack"] = {**found["stack"], "deck_height": found["stack"]["deck_height"] - depth}
     elif cut is not None and "deck_clearance" in found:

@@ -121,7 +121,9 @@ def _poured(request: Mapping[str, Any], outcome: Outcome) -> FloatArray | None:
         )
         if land is not None:
             wide = land["diameter"] > bore
-            outcome.refuse_where(wide, "#/top_land/diameter", "the top land can't be wider than the bore", Code.IMPOSSIBLE)
+            outcome.refuse_where(
+                wide, "#/top_land/diameter", "the top land can't be wider than the bore: check both sizes", Code.IMPOSSIBLE
+            )
             volume = volume - annulus_volume(bore, np.where(wide, bore, land["diameter"]), land["height"])
             outcome.refuse_where(
                 volume < 0.0, "#/bench/pour/volume", "this is less than the crevice above the top ring holds: pour again", Code.IMPOSSIBLE

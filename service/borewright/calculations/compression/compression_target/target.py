@@ -60,7 +60,7 @@ def asked(request: Mapping[str, Any], found: Geometry, outcome: Outcome) -> Aske
         counted = None if closing is None else dynamic_ratio(found, closing)
         if counted is None:
             where = "#/intake_closing" if closing is None else "#/rod_length"
-            outcome.refuse_where(True, where, "a dynamic ratio counts from intake closing: it needs this", Code.MISSING)
+            outcome.refuse_where(True, where, "a dynamic ratio counts from intake closing: state this", Code.MISSING)
             return None
         left = (counted - 1.0) / (found.ratio - 1.0)
     name = "target_dynamic" if dynamic else "target"

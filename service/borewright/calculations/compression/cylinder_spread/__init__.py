@@ -95,7 +95,10 @@ def _geometries(request: Mapping[str, Any], listed: Sequence[Mapping[str, Any]],
         number = entry["cylinder"]
         outcome.refuse_where(number in seen, f"{within}/cylinder", "this cylinder stands here twice: give each once", Code.GIVEN_TWICE)
         outcome.refuse_where(
-            number > request["cylinders"], f"{within}/cylinder", "the engine has fewer cylinders than this number", Code.IMPOSSIBLE
+            number > request["cylinders"],
+            f"{within}/cylinder",
+            "the engine has fewer cylinders than this number: number them from 1",
+            Code.IMPOSSIBLE,
         )
         seen.add(number)
         own = {name: entry[name] for name in SIZES if name in entry}

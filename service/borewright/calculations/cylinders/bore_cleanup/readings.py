@@ -125,14 +125,17 @@ def wear(request: Mapping[str, Any], outcome: Outcome, stated: Mapping[int, tupl
 
 def _check_row(index: int, row: Mapping[str, Any], nominal: FloatArray, before: list[float], outcome: Outcome) -> None:
     outcome.refuse_where(
-        _depth(row) in before, f"#/readings/{index}/depth", f"cylinder {row['cylinder']} has this level twice", Code.GIVEN_TWICE
+        _depth(row) in before,
+        f"#/readings/{index}/depth",
+        f"cylinder {row['cylinder']} has this level twice: give each once",
+        Code.GIVEN_TWICE,
     )
     found = [("thrust", row["thrust"]), ("axial", row["axial"])]
     seen: list[float] = []
     for number, other in enumerate(row.get("others", [])):
         found.append((f"others/{number}/diameter", other["diameter"]))
         where = f"#/readings/{index}/others/{number}/angle"
-        outcome.refuse_where(_angle(other) in seen, where, "this direction is given twice", Code.GIVEN_TWICE)
+        outcome.refuse_where(_angle(other) in seen, where, "this direction is given twice: give each once", Code.GIVEN_TWICE)
         seen.append(_angle(other))
     for name, diameter in found:
         far = abs(diameter[0] - nominal[0]) > NEAR * nominal[0]
