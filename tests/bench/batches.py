@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import statistics
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 import numpy as np
@@ -15,8 +15,8 @@ from questions import rows
 
 from borewright.calculations.base.batch import answer_batch
 from borewright.calculations.base.registry import calculations
+from borewright.web.calculating.jobs import jobs, written
 from borewright.web.settings import Settings
-from borewright.web.strict_json import decoder
 
 ROWS = 100_000
 KINDS = {
@@ -28,29 +28,24 @@ KINDS = {
 }
 
 
-def least(work: Callable[[], object], repeats: int) -> float:
-    """Median time of a few runs [s]."""
-    times = []
+def medians(works: Sequence[Callable[[], object]], repeats: int) -> list[float]:
+    """Median times of the process [s] for a few runs of each work, in turn: what else runs on the machine has no part in it."""
+    times: list[list[float]] = [[] for _ in works]
     for _ in range(repeats):
-        begun = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - begun)
-    return statistics.median(times)
-
-
-def written(answer: Any) -> bytes:
-    """An answer as the service writes it."""
-    return orjson.dumps(answer, option=orjson.OPT_SERIALIZE_NUMPY)
+        for work, taken in zip(works, times, strict=True):
+            begun = time.process_time()
+            work()
+            taken.append(time.process_time() - begun)
+    return [statistics.median(taken) for taken in times]
 
 
 def costs(kind: str, count: int, repeats: int) -> tuple[float, float]:
     """What a batch costs from bytes to bytes, and its floor [s]."""
-    calculation = calculations()["ring-gap" if kind == "word" else "compression"]
     raw = json.dumps(rows(count, kind)).encode()
-    decode = decoder(Settings()).decode
+    job = jobs(Settings(batch_rows=count))["ring-gap/batch" if kind == "word" else "compression/batch"]
 
     def ours() -> bytes:
-        return written(answer_batch(calculation, decode(raw), most_rows=10**6))
+        return job(raw).body
 
     body = orjson.loads(ours())
     numbers = {name: np.array(column, dtype=np.float64) for name, column in body["columns"].items() if not isinstance(column[0], str)}
@@ -60,8 +55,8 @@ def costs(kind: str, count: int, repeats: int) -> tuple[float, float]:
         orjson.loads(raw)
         return written(body)
 
-    ours()
-    return least(ours, repeats), least(floor, repeats)
+    taken = medians((ours, floor), repeats)
+    return taken[0], taken[1]
 
 
 def measure(quick: bool) -> Iterator[tuple[str, str, float]]:
@@ -82,7 +77,7 @@ def measure(quick: bool) -> Iterator[tuple[str, str, float]]:
 
     found = answer_batch(calculation, body, most_rows=10**6)
     np.testing.assert_allclose(found["columns"]["compression_ratio"], expression(), rtol=1e-11)
-    ours, plain = least(lambda: answer_batch(calculation, body, most_rows=10**6), repeats), least(expression, repeats)
+    ours, plain = medians((lambda: answer_batch(calculation, body, most_rows=10**6), expression), repeats)
     said = (
         f"ours {ours * 1e3:.0f} ms with {len(found['columns'])} results and {len(found['checks'])} checks, expression {plain * 1e3:.1f} ms"
     )

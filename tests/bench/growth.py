@@ -9,7 +9,7 @@ from functools import partial
 from pathlib import Path
 
 import matplotlib as mpl
-from batches import costs, least
+from batches import costs, medians
 from loopback import rate, served
 from questions import compression, toleranced
 
@@ -29,7 +29,7 @@ def draw(quick: bool) -> Iterator[tuple[str, str, float]]:
     """Draw the plots; the ratios of their ends."""
     found = [costs("numbers", rows, 3 if quick else 7) for rows in ROWS]
     calculation = calculations()["compression"]
-    times = [least(partial(answer, calculation, toleranced(count)), 5 if quick else 30) for count in TOLERANCES]
+    times = medians([partial(answer, calculation, toleranced(count)) for count in TOLERANCES], 5 if quick else 30)
     rates = []
     for workers in WORKERS:
         with served("ours", workers) as (port, _):

@@ -1,5 +1,6 @@
 """Rounding to significant digits against the decimal module."""
 
+import math
 from decimal import ROUND_HALF_EVEN, Context, Decimal
 
 import numpy as np
@@ -9,6 +10,7 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
 from borewright.quantities import rounded, significant
+from borewright.quantities.rounding import BLOCK
 
 ANY = st.floats(allow_nan=False, allow_infinity=False)
 ROUNDED = st.floats(1e-290, 1e307) | st.floats(-1e307, -1e-290)
@@ -79,3 +81,34 @@ def test_one_number_is_rounded_as_a_column(value: float) -> None:
     alone, column = rounded(value), float(significant([value, 1.0])[0])
     assert np.array([alone]).tobytes() == np.array([column]).tobytes()
     assert isinstance(alone, float)
+
+
+@given(
+    st.lists(st.floats(1e-12, 1e12) | st.sampled_from([999.9999999999999, 1000.0, 1000.0000000000001, 1e-11, 0.0, math.nan]), max_size=6),
+    st.floats(1e-10, 1e10),
+    st.floats(0.0, 1.5),
+    st.sampled_from([1.0, -1.0]),
+    st.sampled_from([65, BLOCK, BLOCK + 1, 2 * BLOCK + 7]),
+)
+def test_long_columns_are_rounded_as_one_number_after_the_other(
+    odd: list[float], least: float, decades: float, sign: float, size: int
+) -> None:
+    """To the last bit, wherever blocks begin, whether numbers lie between two powers of ten or not, whatever stands among them."""
+    column = sign * least * 10.0 ** np.linspace(0.0, decades, size)
+    if odd:
+        column[:: max(1, size // len(odd))][: len(odd)] = odd
+    some = np.unique(np.r_[0 : size : max(1, size // 300), np.flatnonzero(np.isin(column, odd) | np.isnan(column)), size - 1])
+    found = significant(column)
+    alone = np.array([rounded(value) for value in column[some].tolist()])
+    assert found.shape == column.shape
+    np.testing.assert_array_equal(found[some], alone)
+
+
+@pytest.mark.parametrize("exponent", [*range(-12, 35, 3), 11, 12, 13])
+def test_columns_at_a_power_of_ten(exponent: int) -> None:
+    """A hundred doubles on either side of it, on each side by themselves too."""
+    steps = np.arange(1, 100)
+    power = float(f"1e{exponent}")
+    below, above = power * (1.0 - steps * 1.2e-16), power * (1.0 + steps * 2.3e-16)
+    for column in (below, above, np.r_[below, above], np.r_[power, above, power * 9.9999999999999], power * (1.0 + steps / 20.0)):
+        np.testing.assert_array_equal(significant(column), [rounded(value) for value in column.tolist()])

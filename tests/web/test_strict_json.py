@@ -2,9 +2,11 @@
 
 import json
 import math
+import re
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from typing import Any
+from unittest import mock
 
 import pytest
 from hypothesis import given
@@ -13,7 +15,7 @@ from hypothesis import strategies as st
 from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, InvalidRequest
 from borewright.web import strict_json
-from borewright.web.strict_json import MOST_NAMES, MOST_TOLD, NotJsonError, StrictDecoder
+from borewright.web.strict_json import MOST_NAMES, MOST_TOLD, STRING_LENGTH, NotJsonError, StrictDecoder
 
 NoHang = Callable[[], AbstractContextManager[None]]
 DECODER = StrictDecoder(nesting=24, digits=400, string_length=1000)
@@ -283,3 +285,33 @@ def test_depth_is_told_whatever_stands_in_texts_and_however_long_the_body_is(bod
         assert strict_json._depth(json.dumps(body).encode(), 100) == deepest(body)
     finally:
         strict_json._PIECE = before
+
+
+PIECES = st.lists(
+    st.sampled_from([b'"', b"7", b"77777", b"x", b" " * 9, b"1" * 18, b"1" * 19, b"1" * 20, b"[", b'"",', b'"abcdefgh"']), max_size=40
+)
+
+
+@given(PIECES, st.integers(3, 12), st.sampled_from([1, 19, 65_536]))
+def test_long_texts_and_numbers_are_found_as_by_looking_at_each(pieces: list[bytes], most: int, stretch: int) -> None:
+    """From quote to quote and stretch by stretch, against splitting the whole and against a pattern."""
+    raw = b"".join(pieces)
+    if raw.count(b'"') % 2 == 0:  # else a text has no end, and is no JSON
+        assert strict_json._has_long_text(raw, most) == (max(map(len, raw.split(b'"')[1::2]), default=0) > most)
+    with mock.patch.object(strict_json, "_STRETCH", stretch):
+        assert strict_json._has_long_number(raw) == (re.search(rb"[0-9]{19}", raw) is not None)
+
+
+@pytest.mark.parametrize("raw", [b"", b",", b"{,}" * 5000, bytes(range(256)) * 100])
+def test_signs_are_counted_alike_in_small_and_large_bodies(raw: bytes) -> None:
+    assert [strict_json._count(raw, sign) for sign in (b",", b"{", b"[", b":")] == [raw.count(sign) for sign in (b",", b"{", b"[", b":")]
+
+
+def test_a_body_of_many_gaps_is_not_gone_through_again_for_each() -> None:
+    """Long stretches without a quote, in a body of the largest size: each part of it is counted once."""
+    raw = b'["a",' + b" " * 140_000
+    body = b"[" + b",".join([raw[1:] + b'"b"'] * 40) + b"]"
+    counted: list[int] = []
+    with mock.patch.object(strict_json, "_count", side_effect=lambda part, sign: counted.append(len(part)) or part.count(sign)):
+        assert not strict_json._has_long_text(body, STRING_LENGTH)
+    assert sum(counted) <= len(body)

@@ -18,6 +18,9 @@ _POWERS = tuple(float(10**exponent) for exponent in range(23))  # each exactly i
 # added to a number below 2^51, it leaves no room for a fraction: the sum is rounded to the nearest whole, ties to even
 _WHOLE = 1.5 * 2.0**52
 _TABLE = np.array(_POWERS)
+_FEW = 64  # up to so many, to look for what they have in common costs as much as it saves
+_CLEAR = 1.0 + 1e-9
+BLOCK = 8192  # numbers that are worked on together: what is made on the way stays in the processor's cache
 LEAST, MOST = 1.001e-11, 0.999e33  # between them the powers of ten that are needed are in the table, however a logarithm is rounded
 
 
@@ -28,6 +31,20 @@ def significant(values: npt.ArrayLike) -> FloatArray:
     array([3.0000000e-01, 5.7354724e+03, 0.0000000e+00])
     """
     given = np.atleast_1d(np.asarray(values, dtype=np.float64))
+    if given.size <= BLOCK or given.ndim > 1:
+        return _significant(given)
+    found = np.empty(given.size)
+    for at in range(0, given.size, BLOCK):
+        found[at : at + BLOCK] = _significant(given[at : at + BLOCK])
+    return found
+
+
+def _significant(given: FloatArray) -> FloatArray:
+    if given.size > _FEW:
+        common = _common_places(float(given.min()), float(given.max()))
+        if common is not None:
+            scale = _POWERS[common]
+            return np.asarray(np.rint(given * scale) / scale)
     size = np.abs(given)
     usual = (size >= LEAST) & (size <= MOST)
     all_usual = bool(usual.all())
@@ -47,6 +64,22 @@ def significant(values: npt.ArrayLike) -> FloatArray:
     for place in np.argwhere(~usual & np.isfinite(given) & (size > 0.0)):
         result[tuple(place)] = _as_written(float(given[tuple(place)]))
     return result
+
+
+def _common_places(low: float, high: float) -> int | None:
+    """How many decimals all numbers of a range are rounded to, where it lies well between two powers of ten and these are not below zero.
+
+    >>> _common_places(3.8, 4.1), _common_places(-4.1, -3.8), _common_places(9.0, 11.0), _common_places(3.8, float("nan"))
+    (11, 11, None, None)
+    """
+    if high < 0.0:
+        low, high = -high, -low
+    if not (low >= LEAST and high <= MOST):  # also where either is no number
+        return None
+    exponent = floor(log10(low))
+    power = 10.0**exponent
+    near = low < power * _CLEAR or high > 10.0 * power / _CLEAR  # where a logarithm may round to the other side
+    return None if near or exponent >= SIGNIFICANT else SIGNIFICANT - 1 - exponent
 
 
 def rounded(value: float) -> float:

@@ -168,4 +168,5 @@ def without_residue(values: ArrayLike, kind: str) -> FloatArray:
     [0.0, 2e-09]
     """
     x = floats(values)
-    return np.where(np.abs(x) < NOTHING.get(kind, 0.0), 0.0, x)
+    nothing = np.abs(x) < NOTHING.get(kind, 0.0)
+    return np.where(nothing, 0.0, x) if np.count_nonzero(nothing) else x

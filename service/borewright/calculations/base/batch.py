@@ -235,10 +235,12 @@ def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | No
 def _scaled(given: list[Any], unit: Unit) -> FloatArray | None:
     """Numbers and nulls in SI, NaN for a null; None where one is too large, which the slower way then says."""
     try:
-        numbers = np.asarray(given, dtype=np.float64) * unit.factor + unit.offset
+        numbers = np.array(given, dtype=np.float64)
     except OverflowError:  # an integer may have any number of digits
         return None
-    return None if np.isinf(numbers).any() else numbers
+    numbers *= unit.factor
+    numbers += unit.offset
+    return None if np.count_nonzero(np.isinf(numbers)) else numbers
 
 
 def _spelled_alike(field: Quantity, given: list[str]) -> FloatArray | None:

@@ -19,6 +19,7 @@ from borewright.calculations.base.problems import FieldError
 from borewright.calculations.base.single import shown_choices, shown_default
 from borewright.physics.arrays import FloatArray
 from borewright.quantities import KINDS, System, significant
+from borewright.quantities.rounding import BLOCK
 from borewright.rules.cautions import caution_texts
 from borewright.rules.judging import without_residue
 
@@ -26,7 +27,7 @@ Members = npt.NDArray[np.intp]
 Why = tuple[Members, list[FieldError]]
 _WORDS = np.array([*VERDICTS, None], dtype=object)
 _BY_WEIGHT: tuple[Verdict, ...] = ("pass", "unknown", "watch", "fail")  # of several the heaviest counts
-_WEIGHTS = np.array([_BY_WEIGHT.index(verdict) for verdict in VERDICTS])
+_WEIGHTS = np.array([_BY_WEIGHT.index(verdict) for verdict in VERDICTS], dtype=np.int8)
 _WEIGHED = np.array([*_BY_WEIGHT, None], dtype=object)
 
 
@@ -37,8 +38,8 @@ class Results:
         self.calculation, self.rows, self.system, self.failures = calculation, rows, system, failures
         self.columns: dict[str, Any] = {}
         self.units: dict[str, str] = {}
-        self.checks: dict[str, npt.NDArray[np.object_]] = {}
-        self.verdicts = np.full(rows, None, dtype=object)
+        self.checks: dict[str, npt.NDArray[np.int8]] = {}  # places in _WORDS
+        self.verdicts = np.full(rows, len(_BY_WEIGHT), dtype=np.int8)  # places in _WEIGHED
         self.cautions: dict[str, None] = {}
         self.assumptions: dict[str, Any] = {}
 
@@ -56,16 +57,18 @@ class Results:
             wrong |= states
         found = list(_flat(self.calculation.answer_schema, outcome.values, ""))
         numbers = {name: self._numbers(name, field, value, members) for name, field, value in found if isinstance(field, Figure | Plain)}
+        lost = {name: ~np.isfinite(column) for name, column in numbers.items()}
         for name, field, _ in found:
-            if isinstance(field, Figure | Plain) and not field.nullable:
-                lost = ~np.isfinite(numbers[name]) & ~wrong
-                for lost_states, errors in why(name, np.flatnonzero(lost)) if lost.any() else ():
+            if isinstance(field, Figure | Plain) and not field.nullable and np.count_nonzero(lost[name]):
+                unsaid = lost[name] & ~wrong
+                for lost_states, errors in why(name, np.flatnonzero(unsaid)) if np.count_nonzero(unsaid) else ():
                     self.failures.add(members[lost_states], *errors)
-                wrong |= lost
+                wrong |= unsaid
+        fails = bool(np.count_nonzero(wrong))
         for name, field, value in found:
             if name in numbers:
-                lost = wrong | ~np.isfinite(numbers[name])
-                shown = np.where(lost, np.nan, numbers[name]) if lost.any() else numbers[name]
+                nothing = wrong | lost[name]
+                shown = np.where(nothing, np.nan, numbers[name]) if fails or np.count_nonzero(nothing) else numbers[name]
                 if members.size == self.rows:
                     self.columns[name] = shown
                 else:
@@ -75,19 +78,29 @@ class Results:
                 given = _plain(field, np.broadcast_to(np.asarray(value), members.shape))
                 given[wrong] = None
                 column[members] = given
-        worst = np.zeros(members.size, dtype=np.intp)
+        worst = np.zeros(members.size, dtype=np.int8)
         for check in outcome.checks:
             codes = check.codes()
-            worst = np.maximum(worst, _WEIGHTS[codes])
-            verdicts = self.checks.setdefault(check.name, np.full(self.rows, None, dtype=object))
-            verdicts[members] = _WORDS[np.where(wrong, len(VERDICTS), codes)]
-        self.verdicts[members] = _WEIGHED[np.where(wrong, len(_BY_WEIGHT), worst)]
+            np.maximum(worst, _WEIGHTS[codes], out=worst)
+            verdicts = self.checks.setdefault(check.name, np.full(self.rows, len(VERDICTS), dtype=np.int8))
+            verdicts[members] = np.where(wrong, len(VERDICTS), codes) if fails else codes
+        self.verdicts[members] = np.where(wrong, len(_BY_WEIGHT), worst) if fails else worst
         self.cautions.update(dict.fromkeys(outcome.cautions))
         for assumed in (*(shown_default(used, self.system) for used in defaults), *shown_choices(outcome, self.system)):
             self.assumptions.setdefault(assumed["name"], assumed)
 
     def _numbers(self, name: str, field: fields.Field[Any], value: Any, members: Members) -> FloatArray:
-        numbers = np.broadcast_to(np.asarray(value, dtype=np.float64), members.shape)
+        numbers = np.asarray(value, dtype=np.float64)
+        if numbers.shape != members.shape:  # one for all rows, mostly
+            shown = self._shown(name, field, np.atleast_1d(numbers))
+            return np.full(members.shape, shown[0]) if shown.size == 1 else np.broadcast_to(shown, members.shape)
+        shown = np.empty(members.shape)
+        for at in range(0, members.size, BLOCK):
+            shown[at : at + BLOCK] = self._shown(name, field, numbers[at : at + BLOCK])
+        return shown
+
+    def _shown(self, name: str, field: fields.Field[Any], numbers: FloatArray) -> FloatArray:
+        """Some numbers of a column in its unit, rounded."""
         if not isinstance(field, Figure):
             return significant(numbers)
         unit = self.units[name] = KINDS[field.kind].answer_unit(self.system)
@@ -109,8 +122,8 @@ class Results:
             "columns": columns,
             "units": self.units,
             "failures": self.failures.listed(),
-            "verdicts": self.verdicts.tolist(),
-            "checks": {name: verdicts.tolist() for name, verdicts in self.checks.items()},
+            "verdicts": _WEIGHED[self.verdicts].tolist(),
+            "checks": {name: _WORDS[verdicts].tolist() for name, verdicts in self.checks.items()},
             "cautions": caution_texts([*self.cautions, *self.calculation.cautions]),
             "assumptions": list(self.assumptions.values()),
         }

@@ -94,10 +94,12 @@ class Check:
         """
         if self.verdict is not None:
             return np.array([VERDICTS.index(self.verdict)])
-        value = self.states()
+        value, inside = self.states(), self.inside()
+        if np.count_nonzero(inside) == inside.size:
+            return np.full(inside.shape, PASS)
         too_low = np.asarray(outside(value, self.low, None, self.kind) > 0.0) & (self.soft not in (True, "low"))
         too_high = np.asarray(outside(value, None, self.high, self.kind) > 0.0) & (self.soft not in (True, "high"))
-        judged = np.where(self.inside(), PASS, np.where(too_low | too_high, FAIL, WATCH))
+        judged = np.where(inside, PASS, np.where(too_low | too_high, FAIL, WATCH))
         return np.where(np.isfinite(value), judged, UNKNOWN)
 
     def judge(self, corners: Callable[[BoolArray], BoolArray] | None = None, ends: tuple[float, float] | None = None) -> Verdict:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import partial
@@ -77,8 +79,26 @@ def single(decode: Decode, calculation: Calculation, raw: bytes) -> Done:
 
 def batch(decode: Decode, most_rows: int, calculation: Calculation, raw: bytes) -> Done:
     """Answer many rows."""
-    found = answer_batch(calculation, decode(raw), most_rows=most_rows)
-    return Done(written(found), int(found["rows"]))
+    with uncollected():
+        found = answer_batch(calculation, decode(raw), most_rows=most_rows)
+        return Done(written(found), int(found["rows"]))
+
+
+@contextmanager
+def uncollected() -> Iterator[None]:
+    """Make many small objects that all stay to the end: the collector would go through them again and again, and find nothing.
+
+    >>> with uncollected():
+    ...     gc.isenabled()
+    False
+    """
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
 
 
 def sheet(decode: Decode, form: str, raw: bytes) -> Done:
