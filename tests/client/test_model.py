@@ -169,6 +169,17 @@ def test_hooks_see_each_try_and_the_log_tells_of_it(
     assert [record.levelname for record in caplog.records] == ["DEBUG", "INFO", "DEBUG"]
 
 
+def test_the_log_tells_once_of_what_is_to_go(serve: Any, connect: Any, say: Any, caplog: pytest.LogCaptureFixture) -> None:
+    gone = {"Deprecation": "@1688169599", "Sunset": "Sun, 30 Jun 2024 23:59:59 GMT", "Link": '</v2/x>; rel="successor-version"'}
+    client = connect(serve(say(200, ALIVE, **gone)))
+    with caplog.at_level(logging.WARNING, logger="borewright_client"):
+        client.health()
+        client.with_options(retries=0).health()
+    assert [record.getMessage() for record in caplog.records] == [
+        '/health/live is deprecated, and is there until Sun, 30 Jun 2024 23:59:59 GMT; </v2/x>; rel="successor-version"'
+    ]
+
+
 def test_threads_share_a_client(serve: Any, say: Any) -> None:
     """Each thread has connections of its own, and hears of its own last request."""
     server = serve(say(200, ALIVE))

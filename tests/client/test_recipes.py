@@ -1,11 +1,13 @@
 """Each recipe under client/examples does what it says, against the service itself."""
 
+import asyncio
 import importlib.util
 import json
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
+import httpx
 import numpy as np
 import pytest
 import requests
@@ -44,6 +46,26 @@ def test_order_to_pdf(client: bw.Client, tmp_path: Path) -> None:
     assert target.read_bytes().startswith(b"%PDF")
     written = target.stat().st_mtime_ns
     assert recipe("order_to_pdf").file_order(client, order, tmp_path / "filed").stat().st_mtime_ns == written
+
+
+def test_orders_at_once(wsgi_adapter: Any, tmp_path: Path) -> None:
+    source, target = tmp_path / "orders", tmp_path / "filed"
+    source.mkdir()
+    for number in range(3):
+        (source / f"HL-{number}.json").write_text(json.dumps({"order": {"id": f"HL-{number}"}, "build": BUILD}))
+    (source / "bad.json").write_text(json.dumps({"order": {"id": "a\0b"}, "build": BUILD}))
+
+    async def file() -> Any:
+        async with httpx.AsyncClient(transport=wsgi_adapter.AsyncWsgiTransport(create_app())) as session:
+            client = bw.AsyncClient("http://service", session=session, deadline=60.0, timeout=60.0)
+            return await recipe("orders_at_once").file_orders(client, source, target)
+
+    outcomes = asyncio.run(file())
+    assert list(outcomes) == ["HL-0.json", "HL-1.json", "HL-2.json", "bad.json"]
+    assert outcomes.pop("bad.json").startswith("not filed: 422 ")
+    assert set(outcomes.values()) <= set(get_args(bw.Verdict))
+    assert [path.name for path in sorted(target.iterdir())] == ["HL-0.pdf", "HL-1.pdf", "HL-2.pdf"]
+    assert all(path.read_bytes().startswith(b"%PDF") for path in target.iterdir())
 
 
 def test_validate_cart(client: bw.Client, capsys: pytest.CaptureFixture[str]) -> None:

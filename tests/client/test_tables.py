@@ -65,6 +65,9 @@ def test_frames_come_out(client: bw.Client) -> None:
     assert list(one["displacement"].fillna(0)) == list(other["displacement"].fill_null(0))
     assert one["errors"][2].startswith("#/bore: ")
     assert other["errors"].null_count() == 4
+    names = list(client.displacement_batch(columns={"bore": [90]}, common=COMMON, units="metric").columns)
+    assert list(one.columns) == other.columns == [*names, "verdict", "errors"]
+    assert client.table("displacement", {"bore": [90]}, common=COMMON, units="metric").to_polars()["errors"].dtype == polars.String
 
 
 def test_a_chunk_larger_than_the_service_takes_is_halved(wsgi_session: Callable[..., requests.Session]) -> None:

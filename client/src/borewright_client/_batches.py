@@ -9,7 +9,7 @@ from borewright_client._csv import Output, Written, read_rows
 from borewright_client._errors import WrongSetting
 from borewright_client._flights import Flights
 from borewright_client._operations import MOST_ROWS, WORD_COLUMNS
-from borewright_client._tables import CHUNK, IN_FLIGHT, Part, Table, bar
+from borewright_client._tables import CHUNK, IN_FLIGHT, Part, Table, bar, rows_of
 from borewright_client._types import Options
 from borewright_client._words import Units
 
@@ -46,8 +46,7 @@ class Batches(Flights):
         borewright_client._errors.WrongSetting: 'crank-balance' takes no batches: air-correction, ... do
         """
         table = Table()
-        total = len(data) if hasattr(data, "__len__") and not isinstance(data, Mapping) else None
-        with bar(progress, name, total) as done:
+        with bar(progress, name, rows_of(data)) as done:
 
             def take(part: Part) -> None:
                 table.add(part)

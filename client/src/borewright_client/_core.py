@@ -79,6 +79,7 @@ class Core:
         )
         self.request_id = None if request_id is None else _checked_id(request_id)
         self._before, self._after = before, after
+        self._told: set[str] = set()
 
     def __repr__(self) -> str:
         return f"{type(self).__name__}({self.base_url!r})"
@@ -151,6 +152,7 @@ class Core:
         attempt.status = reply.status
         self._heard(reply.request_id)
         if reply.status == HTTPStatus.OK:
+            self._tell_of_deprecation(attempt.path, reply.headers)
             return reply
         if reply.status >= HTTPStatus.BAD_REQUEST:
             headers = {name: self._without_key(value) for name, value in reply.headers.items()}
@@ -158,6 +160,13 @@ class Core:
         where = self._without_key(reply.headers.get("Location", ""))
         trouble = f"redirects are not followed: is base_url wrong? it points to {where}" if where else "only 200 is an answer"
         raise UnexpectedAnswer(trouble, reply.status, reply.request_id)
+
+    def _tell_of_deprecation(self, path: str, headers: Mapping[str, str]) -> None:
+        """Log once of each operation that it is to go (RFC 9745, RFC 8594)."""
+        if "Deprecation" in headers and path not in self._told:
+            self._told.add(path)
+            until = f", and is there until {headers['Sunset']}" if "Sunset" in headers else ""
+            log.warning("%s is deprecated%s; %s", path, until, headers.get("Link", "the document says what takes its place"))
 
     def _without_key(self, text: str) -> str:
         return text if self._key is None else text.replace(self._key, "[key]")

@@ -53,8 +53,8 @@ class Table:
 
     def add(self, part: Part) -> None:
         """Append the answer to the next rows."""
-        for name in part.columns.keys() - self.columns.keys():
-            self.columns[name] = [None] * self.rows
+        for name in part.columns:
+            self.columns.setdefault(name, [None] * self.rows)
         for name, column in self.columns.items():
             column.extend(part.columns.get(name) or [None] * part.rows)
         self.rows += part.rows
@@ -72,7 +72,8 @@ class Table:
     def to_polars(self) -> Any:
         """The columns, the verdicts and what is wrong with a row as a polars frame."""
         polars = _extra("polars")
-        return polars.DataFrame(self._whole(), strict=False)
+        texts = dict.fromkeys(("verdict", "errors"), polars.String)  # where no row has any, too
+        return polars.DataFrame(self._whole(), schema_overrides=texts, strict=False)
 
     def _whole(self) -> Columns:
         return {**self.columns, "verdict": list(self.verdicts), "errors": [said(self.failures.get(row)) for row in range(self.rows)]}
@@ -170,6 +171,16 @@ def checked_in_flight(count: int) -> int:
     if count < 1:
         raise WrongSetting("one request at least is in flight")
     return count
+
+
+def rows_of(data: Any) -> int | None:
+    """How many rows a table has, where that is known before they are drawn.
+
+    >>> rows_of({"bore": [84, 85]}), rows_of(iter([]))
+    (2, None)
+    """
+    column = next(iter(data.values()), ()) if isinstance(data, Mapping) else data
+    return len(column) if hasattr(column, "__len__") else None
 
 
 def length(columns: Columns) -> int:
