@@ -1,5 +1,6 @@
 """What all tests share."""
 
+import os
 import signal
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
@@ -12,6 +13,13 @@ from hypothesis import settings
 settings.register_profile("untimed", parent=settings(), deadline=None)
 settings.load_profile("untimed")
 HANG = 60  # seconds
+
+
+def pytest_xdist_auto_num_workers() -> int | None:
+    """One process more than processors: tests of slow callers, drains and restarts wait most of their time."""
+    if "PYTEST_XDIST_AUTO_NUM_WORKERS" in os.environ:
+        return None  # xdist's own answer
+    return len(os.sched_getaffinity(0)) + 1
 
 
 @pytest.fixture

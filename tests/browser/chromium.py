@@ -25,7 +25,7 @@ ARGUMENTS = (
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 )
 REMEDY = "these tests want Chromium: apt-get install chromium (.ci/packages does)"
-PATIENCE = 30_000.0  # milliseconds that an expectation waits on a busy machine
+PATIENCE = 90_000  # milliseconds; other tests run beside
 AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
 SHEET_PATH = "/sheet-of-the-test"
 

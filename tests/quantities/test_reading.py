@@ -8,7 +8,7 @@ from contextlib import AbstractContextManager
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from borewright.quantities import KINDS, QuantityError, Reading, from_si, read_quantity, spelling_pattern, to_si
@@ -124,6 +124,7 @@ def test_what_the_trade_writes(kind: str, spelled: str, plain: str) -> None:
 
 
 @pytest.mark.parametrize(("kind", "unit"), EVERY_UNIT)
+@settings(max_examples=30)  # of each unit
 @given(value=st.floats(-1e12, 1e12) | st.floats(-10, 10), decimals=st.integers(0, 4))
 def test_what_the_sheet_prints_can_be_typed_back(kind: str, unit: str, value: float, decimals: int) -> None:
     """A figure with the signs and the minus of the printed page is read as the number that stands there."""
@@ -289,6 +290,7 @@ def test_the_pattern_admits_the_spelling_of_every_sensible_double(value: float) 
 
 @pytest.mark.parametrize("signed", [False, True])
 @pytest.mark.parametrize("kind", KINDS)
+@settings(max_examples=30)  # of each pattern: to draw by one takes long
 @given(data=st.data())
 def test_what_the_pattern_matches_is_read(kind: str, signed: bool, data: st.DataObject) -> None:
     """Nothing that the OpenAPI document's pattern admits is refused, and an unsigned pattern admits nothing negative."""

@@ -12,9 +12,10 @@ from borewright.sheet.page_one import page_one
 from borewright.sheet.paper import paper
 from borewright.sheet.sections import worked
 
+LONG = "Worn block. " * 19
 
-@pytest.mark.parametrize("cylinders", [1, 4, 8, 12, 16])
-@pytest.mark.parametrize("notes", ["", "Worn block. " * 19])
+
+@pytest.mark.parametrize(("cylinders", "notes"), [(1, ""), (4, LONG), (8, ""), (8, LONG), (12, LONG), (16, ""), (16, LONG)])
 def test_it_is_one_page(cylinders: int, notes: str) -> None:
     order: dict[str, Any] = read_order(None)
     order["order"]["notes"] = notes or "none"

@@ -11,10 +11,9 @@ from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
 
 from borewright.calculations.base.registry import calculations
-from borewright.demo.run import read_order
 from borewright.sheet.content import LONGEST_NOTES, Content, content
 from borewright.sheet.paper import paper
-from borewright.sheet.sections import Worked, worked
+from borewright.sheet.sections import Worked
 from borewright.sheet.showing import is_figure, shown
 from borewright.sheet.sign_off import at
 
@@ -48,8 +47,8 @@ def fonts(document: PdfReader) -> Iterator[DictionaryObject]:
 
 
 @pytest.fixture(scope="module")
-def document() -> PdfReader:
-    return read(content(worked({**read_order(None), "detail": "full"})))
+def document(demo_content: Content) -> PdfReader:
+    return read(demo_content)
 
 
 def test_every_headline_and_verdict_is_in_the_text(demo: Worked, document: PdfReader) -> None:
@@ -114,11 +113,11 @@ def test_no_page_asks_for_anything(demo_content: Content) -> None:
     assert not re.search(rb"/(JavaScript|JS|Launch|URI|SubmitForm|EmbeddedFile)\b", raw)
 
 
-def test_it_is_the_same_each_time(demo: Worked) -> None:
-    assert paper(content(demo)) == paper(content(demo))
+def test_it_is_the_same_each_time(demo: Worked, demo_content: Content) -> None:
+    assert paper(content(demo)) == paper(demo_content)
 
 
-def test_hostile_words_are_shown_and_stay_words(hostile: Worked) -> None:
+def test_hostile_words_stay_words_and_on_the_page(hostile: Worked) -> None:
     document = read(content(hostile))
     text, order = text_of(document), hostile.sheet["order"]
     assert plain(order["id"]) in text
@@ -128,10 +127,7 @@ def test_hostile_words_are_shown_and_stay_words(hostile: Worked) -> None:
     assert text.count("W") >= 2000 + LONGEST_NOTES - 1  # a page ends within
     assert "Z" * 34 in text
     assert plain("written as their code points") in text
-
-
-def test_nothing_leaves_the_page(hostile: Worked) -> None:
-    for page in read(content(hostile)).pages:
+    for page in document.pages:
         wide = float(page.mediabox.width)
         ends: list[float] = []
 

@@ -97,12 +97,11 @@ def test_hostile_words_come_through(service: FlaskClient, accept: str) -> None:
 def test_sheets_that_are_drawn_leave_room_for_other_requests() -> None:
     """While four PDFs are asked for at once, a small calculation is still answered quickly."""
     app = create_app()
-    order = read_order(None)
     done = threading.Event()
     codes: list[int] = []
 
     def draw() -> None:
-        codes.append(app.test_client().post(PATH, json=order, headers={"Accept": "application/pdf"}).status_code)
+        codes.append(app.test_client().post(PATH, json=SMALL, headers={"Accept": "application/pdf"}).status_code)
 
     threads = [threading.Thread(target=draw) for _ in range(4)]
     for thread in threads:
