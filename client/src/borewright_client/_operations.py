@@ -995,7 +995,8 @@ class Operations(Calls):
         """Cylinder spread: asks /v1/cylinder-spread.
 
         Chamber, deck clearance, squish, ring gaps, piston weight and compression cylinder by cylinder in one answer: how far they lie
-        apart, what to open, cut or take off each to even them, and how much of the spread each piece of work leaves.
+        apart, what to open, cut or take off each to even them, how much of the spread each piece of work leaves, and which piston or
+        rod goes into which cylinder so that least is left before any metal is cut.
 
         bore : diameter of the cylinder
         stroke : twice the crank throw
@@ -1027,24 +1028,28 @@ class Operations(Calls):
         ...             "chamber_volume": "64.2 cm3 ± 0.2 cm3",
         ...             "deck_clearance": 0.006,
         ...             "piston": "548.6 g",
+        ...             "compression_height": 1.561,
         ...         },
         ...         {
         ...             "cylinder": 2,
         ...             "chamber_volume": "63.8 cm3 ± 0.2 cm3",
         ...             "deck_clearance": 0.005,
         ...             "piston": "548.9 g",
+        ...             "compression_height": 1.563,
         ...         },
         ...         {
         ...             "cylinder": 3,
         ...             "chamber_volume": "64.9 cm3 ± 0.2 cm3",
         ...             "deck_clearance": 0.007,
         ...             "piston": "550.4 g",
+        ...             "compression_height": 1.562,
         ...         },
         ...         {
         ...             "cylinder": 4,
         ...             "chamber_volume": "64.0 cm3 ± 0.2 cm3",
         ...             "deck_clearance": 0.009,
         ...             "piston": "548.5 g",
+        ...             "compression_height": 1.56,
         ...         },
         ...     ],
         ... )

@@ -42,7 +42,9 @@ __all__ = [
     "DetonationMarginAnswer",
     "DisplacementAnswer",
     "DriverAnswer",
+    "ExchangeAnswer",
     "Film",
+    "Finding",
     "FuelAirSupplyAnswer",
     "Gain",
     "GainBand",
@@ -81,6 +83,7 @@ __all__ = [
     "PeakPressureLimitedBy",
     "PeakPressuresAnswer",
     "PinFitAnswer",
+    "PlaceAnswer",
     "PlanAnswer",
     "PowerGainAnswer",
     "PressureBand",
@@ -127,6 +130,7 @@ __all__ = [
     "WallPlaceAnswer",
     "WantedClearance",
     "Weakest",
+    "What",
     "WornCylinderAnswer",
 ]
 
@@ -147,6 +151,7 @@ BoostLimitedBy = Literal[
     "fuel",
 ]
 CompressionRatioLimitReach = Literal["found", "over 13:1, past what was published", "under 5:1", "unknown"]
+Finding = Literal["evens", "leaves", "unknown"]
 LimitedBy = Literal["max", "squish", "chamber"]
 LimitsWithout = Literal[
     "crown",
@@ -251,6 +256,7 @@ Weakest = Literal[
     "rod-buckling",
     "rod-fatigue",
 ]
+What = Literal["pistons", "rods", "pistons with their rods"]
 
 
 class AirCorrectionAnswer(Answer):
@@ -993,6 +999,34 @@ class MassSpread(Model):
     """largest less smallest"""
 
 
+class PlaceAnswer(Model):
+    """Where one part goes."""
+
+    cylinder: int
+    """number of the cylinder"""
+    takes_from: int
+    """the cylinder whose part goes into it"""
+
+
+class ExchangeAnswer(Model):
+    """One way of exchanging parts between the cylinders; weights aside."""
+
+    what: What
+    """what is exchanged"""
+    finding: Finding
+    """whether it brings the ratios nearer together; unknown where a cylinder leaves out a size that is needed"""
+    places: list[PlaceAnswer]
+    """the exchange that leaves the least spread of the ratio; empty where it is unknown"""
+    moved: int | None
+    """parts that change their cylinder; null where it is unknown"""
+    ratio_spread: Measured | None
+    """largest less smallest compression ratio after it; null where it is unknown"""
+    deck_spread: Measured | None
+    """largest less smallest deck clearance after it; null where it is unknown"""
+    missing: list[str]
+    """the sizes that would make it known"""
+
+
 class SpreadLeft(Model):
     """The spread of the ratio that one piece of work leaves."""
 
@@ -1023,6 +1057,8 @@ class CylinderSpreadAnswer(Answer):
     """gaps of the top rings; null where fewer than two were measured"""
     second_gap: LengthSpread | None
     """gaps of the second rings; null where fewer than two were measured"""
+    exchange: list[ExchangeAnswer]
+    """what exchanging pistons, rods, or both between the cylinders would leave, before any metal is cut: advice, no part of the checks"""
     left: SpreadLeft
     """the spread of the ratio that each piece of work leaves"""
 

@@ -977,6 +977,10 @@ class CylinderPart(TypedDict):
     """its piston's crown"""
     piston: NotRequired[Quantity]
     """its piston, bare, as weighed"""
+    compression_height: NotRequired[Quantity]
+    """of its piston, pin center to the flat of the crown, as measured: tells what exchanging pistons evens"""
+    rod_length: NotRequired[Quantity]
+    """connecting rod, center to center"""
     top_gap: NotRequired[Quantity]
     """gap of the top ring in this cylinder, as measured"""
     second_gap: NotRequired[Quantity]

@@ -1,15 +1,19 @@
 """Cylinder spread: each cylinder as compression alone works it out, what evens them, bounds, blame."""
 
+from contextlib import suppress
+from itertools import permutations
 from typing import Any
 
+import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest
 from borewright.calculations.base.single import answer
 from borewright.calculations.compression.compression import CALCULATION as COMPRESSION
 from borewright.calculations.compression.cylinder_spread import CALCULATION
+from borewright.calculations.compression.cylinder_spread.exchange import narrowest
 
 ENGINE: dict[str, Any] = {
     "bore": "100 mm",
@@ -160,3 +164,74 @@ def test_a_tolerance_that_all_share_does_not_set_them_apart() -> None:
     found = answered(by_cylinder, chamber_volume="60 cm3 ± 1 cm3", deck_clearance="0.1 mm ± 0.05 mm")
     assert found["ratio"]["spread"]["high"] == pytest.approx(0.0, abs=1e-9)
     assert found["ratio"]["highest"]["high"] > found["ratio"]["highest"]["value"]
+
+
+class TestExchange:
+    """Which piston and which rod goes into which cylinder, against every way of placing them."""
+
+    @staticmethod
+    def measured(draw: list[tuple[int, int, int, int]]) -> list[dict[str, Any]]:
+        return [
+            {**entry, "compression_height": f"{40 + height / 100} mm", "rod_length": f"{150 + rod / 100} mm"}
+            for entry, (_, _, height, rod) in zip(listed([each[:2] for each in draw]), draw, strict=True)
+        ]
+
+    @staticmethod
+    def placed(by_cylinder: list[dict[str, Any]], what: str, to: tuple[int, ...]) -> list[dict[str, Any]]:
+        """The cylinders as they are measured once parts are exchanged: a taller piston or a longer rod stands higher."""
+        names = {"pistons": ("compression_height",), "rods": ("rod_length",)}.get(what, ("compression_height", "rod_length"))
+
+        def reach(index: int) -> float:
+            return sum(float(by_cylinder[index][name].split()[0]) for name in names)
+
+        return [
+            {**entry, "deck_clearance": f"{float(entry['deck_clearance'].split()[0]) + reach(row) - reach(column)} mm"}
+            for row, (entry, column) in enumerate(zip(by_cylinder, to, strict=True))
+        ]
+
+    @settings(max_examples=12, deadline=None)
+    @given(draw=st.lists(st.tuples(tenths, st.integers(10, 60), st.integers(-15, 15), st.integers(-15, 15)), min_size=2, max_size=4))
+    def test_no_other_placing_leaves_less(self, draw: list[tuple[int, int, int, int]]) -> None:
+        by_cylinder = self.measured(draw)
+        for way in answered(by_cylinder)["exchange"]:
+            told = tuple(place["takes_from"] - 1 for place in way["places"])
+            spreads = {}
+            for to in permutations(range(len(draw))):
+                with suppress(ImpossibleBuild):
+                    spreads[to] = answered(self.placed(by_cylinder, way["what"], to))["ratio"]["spread"]["value"]
+            assert sorted(told) == list(range(len(draw)))
+            assert way["ratio_spread"]["value"] == pytest.approx(spreads[told], abs=1e-9), "typed back, it is what was told"
+            assert spreads[told] == pytest.approx(min(spreads.values()), abs=1.1e-6)
+            assert way["moved"] == sum(row != column for row, column in enumerate(told))
+            assert (way["finding"] == "evens") == (spreads[told] < spreads[tuple(range(len(draw)))] - 1e-6)
+
+    @given(st.lists(st.lists(st.integers(0, 30), min_size=6, max_size=6), min_size=6, max_size=6))
+    def test_the_narrowest_assignment_of_six(self, rows: list[list[int]]) -> None:
+        values = np.array(rows, dtype=np.float64)
+        found = narrowest(values)
+        taken = np.array([values[range(6), list(to)] for to in permutations(range(6))])
+        assert np.ptp(values[range(6), found]) == np.ptp(taken, axis=1).min()
+
+    def test_it_is_unknown_without_a_height_and_says_which(self) -> None:
+        by_cylinder = [{**entry, "rod_length": "150 mm"} for entry in listed([(600, 20), (610, 30)])]
+        by_cylinder[0]["compression_height"] = "40 mm"
+        pistons, rods, both = answered(by_cylinder)["exchange"]
+        assert (pistons["finding"], pistons["missing"]) == ("unknown", ["#/by_cylinder/1/compression_height"])
+        assert (rods["finding"], rods["missing"], rods["moved"]) == ("leaves", [], 0)
+        assert both["missing"] == pistons["missing"]
+        assert (pistons["places"], pistons["ratio_spread"], pistons["moved"]) == ([], None, None)
+
+    def test_no_piston_is_sent_into_the_head(self) -> None:
+        """The tall piston would even the ratios where it can't stand."""
+        by_cylinder = [
+            {"cylinder": 1, "chamber_volume": "70 cm3", "deck_clearance": "-0.9 mm", "compression_height": "40 mm"},
+            {"cylinder": 2, "chamber_volume": "60 cm3", "deck_clearance": "0 mm", "compression_height": "40.5 mm"},
+        ]
+        (pistons, *_) = answered(by_cylinder)["exchange"]
+        assert pistons["finding"] == "leaves"
+
+    def test_a_height_counts_where_the_deck_is_calculated(self) -> None:
+        stack = {"deck_height": "235 mm", "rod_length": "150 mm", "compression_height": "39.8 mm"}
+        by_cylinder = [{"cylinder": 1, "compression_height": "39.7 mm"}, {"cylinder": 2, "rod_length": "149.9 mm"}]
+        found = answered(by_cylinder, stack=stack, chamber_volume="60 cm3")
+        assert [row["deck_clearance"]["value"] for row in found["cylinders"]] == pytest.approx([0.3, 0.3], abs=1e-9)

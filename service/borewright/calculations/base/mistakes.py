@@ -90,3 +90,12 @@ class Said(str):
         said = super().__new__(cls, text)
         said.code, said.impossible = code, impossible
         return said
+
+    def __getnewargs_ex__(self) -> tuple[tuple[str, Code], dict[str, bool]]:
+        """How it is copied, as a schema copies its fields.
+
+        >>> import copy
+        >>> copy.deepcopy(Said("this is outside what can be", Code.OUT_OF_RANGE, impossible=True)).impossible
+        True
+        """
+        return (str(self), self.code), {"impossible": self.impossible}

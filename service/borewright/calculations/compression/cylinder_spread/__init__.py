@@ -14,6 +14,7 @@ from borewright.calculations.base.outcome import Check, Impossibility, Outcome
 from borewright.calculations.common.geometry import Geometry, gasket_bore_check, geometry, squish_check
 from borewright.calculations.common.own_limits import limited_check, refuse_crossed
 from borewright.calculations.compression.cylinder_spread.answer import CylinderSpreadAnswer
+from borewright.calculations.compression.cylinder_spread.exchange import exchanges
 from borewright.calculations.compression.cylinder_spread.request import CylinderSpreadRequest
 from borewright.calculations.compression.cylinder_spread.spread import Spread, worst
 from borewright.physics.arrays import FloatArray
@@ -26,7 +27,7 @@ LACKING = "state it here, or once for all cylinders"
 REASONS = {
     "ratio": "uneven cylinders knock one before the other: open the chambers of the high ones, or even the decks first",
     "chamber": "chambers that differ make the ratio differ: open the small ones to the largest",
-    "deck": "pistons that stand unevenly make ratio and squish differ: cut the deck true, or exchange rods and pistons",
+    "deck": "pistons that stand unevenly make ratio and squish differ: cut the deck true, or exchange pistons and rods as exchange says",
     "piston": "like parts must match before the crank is balanced: bring the heavier down to the lightest, on the pads made for it",
 }
 
@@ -77,6 +78,7 @@ def compute(request: dict[str, Any]) -> Outcome:
         "chamber": chamber.answer(),
         "deck": deck.answer(),
         **{name: None if each is None else each.answer() for name, each in known.items()},
+        "exchange": exchanges(listed, found, labels),
         "left": _left(found, swept, clearance, spread),
     }
     outcome.checks = _checks(request, {"ratio": ratio, "chamber": chamber, "deck": deck, "piston": pistons}, found, limits)
@@ -103,8 +105,14 @@ def _geometries(request: Mapping[str, Any], listed: Sequence[Mapping[str, Any]],
         seen.add(number)
         own = {name: entry[name] for name in SIZES if name in entry}
         build = {**request, **own}
+        rod = {"rod_length": entry["rod_length"]} if "rod_length" in entry else {}
         if "deck_clearance" in build and "stack" in build:  # measured goes before calculated
             build["rod_length"] = build.pop("stack")["rod_length"]
+        elif "stack" in build:
+            height = {"compression_height": entry["compression_height"]} if "compression_height" in entry else {}
+            build["stack"] = {**build["stack"], **height, **rod}
+        if "rod_length" in build:
+            build |= rod
         lacking = [name for name, is_there in _needed(build).items() if not is_there]
         for name in lacking:
             outcome.refuse_where(True, f"{within}/{name}", f"this is missing: {LACKING}", Code.MISSING)
@@ -188,7 +196,8 @@ CALCULATION = Calculation(
     question="How alike are the cylinders, and what evens them?",
     text=(
         "Chamber, deck clearance, squish, ring gaps, piston weight and compression cylinder by cylinder in one answer: how far they lie "
-        "apart, what to open, cut or take off each to even them, and how much of the spread each piece of work leaves."
+        "apart, what to open, cut or take off each to even them, how much of the spread each piece of work leaves, and which piston or rod "
+        "goes into which cylinder so that least is left before any metal is cut."
     ),
     request=CylinderSpreadRequest,
     answer=CylinderSpreadAnswer,
@@ -203,10 +212,34 @@ CALCULATION = Calculation(
             "gasket": {"bore": 3.962, "thickness": "0.040 in ± 0.001 in"},
             "crown": {"recess": "5 cm3"},
             "by_cylinder": [
-                {"cylinder": 1, "chamber_volume": "64.2 cm3 ± 0.2 cm3", "deck_clearance": 0.006, "piston": "548.6 g"},
-                {"cylinder": 2, "chamber_volume": "63.8 cm3 ± 0.2 cm3", "deck_clearance": 0.005, "piston": "548.9 g"},
-                {"cylinder": 3, "chamber_volume": "64.9 cm3 ± 0.2 cm3", "deck_clearance": 0.007, "piston": "550.4 g"},
-                {"cylinder": 4, "chamber_volume": "64.0 cm3 ± 0.2 cm3", "deck_clearance": 0.009, "piston": "548.5 g"},
+                {
+                    "cylinder": 1,
+                    "chamber_volume": "64.2 cm3 ± 0.2 cm3",
+                    "deck_clearance": 0.006,
+                    "piston": "548.6 g",
+                    "compression_height": 1.561,
+                },
+                {
+                    "cylinder": 2,
+                    "chamber_volume": "63.8 cm3 ± 0.2 cm3",
+                    "deck_clearance": 0.005,
+                    "piston": "548.9 g",
+                    "compression_height": 1.563,
+                },
+                {
+                    "cylinder": 3,
+                    "chamber_volume": "64.9 cm3 ± 0.2 cm3",
+                    "deck_clearance": 0.007,
+                    "piston": "550.4 g",
+                    "compression_height": 1.562,
+                },
+                {
+                    "cylinder": 4,
+                    "chamber_volume": "64.0 cm3 ± 0.2 cm3",
+                    "deck_clearance": 0.009,
+                    "piston": "548.5 g",
+                    "compression_height": 1.560,
+                },
             ],
         },
         "one low piston in a metric twin": {
@@ -222,6 +255,7 @@ CALCULATION = Calculation(
     sources=(
         "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), eqs. 2.1-2.6",
         "common practice for the spreads, as the tables cylinder_spread and balance say",
+        "S. Martello et al., Balanced optimization problems, Oper. Res. Lett. 3 (1984) 275-278, for the exchange",
     ),
     published=("test_cylinder_spread",),
     cautions=("thin-chamber",),

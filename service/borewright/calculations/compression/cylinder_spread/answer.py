@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from borewright.calculations.base.answers import Answer, AnswerPart, Count, Figure, Rows, Section
+from borewright.calculations.compression.cylinder_spread.exchange import ExchangeAnswer
 
 
 class CylinderRow(AnswerPart):
@@ -78,4 +79,8 @@ class CylinderSpreadAnswer(Answer):
     piston = Section(MassSpread, "pistons on the scale; null where fewer than two were weighed", nullable=True)
     top_gap = Section(LengthSpread, "gaps of the top rings; null where fewer than two were measured", nullable=True)
     second_gap = Section(LengthSpread, "gaps of the second rings; null where fewer than two were measured", nullable=True)
+    exchange = Rows(
+        Section(ExchangeAnswer, "one way"),
+        "what exchanging pistons, rods, or both between the cylinders would leave, before any metal is cut: advice, no part of the checks",
+    )
     left = Section(SpreadLeft, "the spread of the ratio that each piece of work leaves")

@@ -43,6 +43,10 @@ class CylinderPart(RequestPart):
     deck_clearance = deck_clearance()
     crown = Part(CrownPart, "its piston's crown")
     piston = Quantity("mass", "1 g", "200 kg", "its piston, bare, as weighed")
+    compression_height = Quantity(
+        "length", "2 mm", "250 mm", "of its piston, pin center to the flat of the crown, as measured: tells what exchanging pistons evens"
+    )
+    rod_length = rod_length()
     top_gap = _ring_gap("top")
     second_gap = _ring_gap("second")
 
