@@ -161,7 +161,9 @@ class TolerancePlan:
 
     def corners(self, result: npt.ArrayLike) -> FloatArray:
         """The nominal and the corner values of a result, without the stencil and the points along each input."""
-        values = np.broadcast_to(np.asarray(result, dtype=np.float64), (self.size,))
+        values = np.asarray(result, dtype=np.float64)
+        if values.shape != (self.size,):
+            values = np.broadcast_to(values, (self.size,))
         return np.concatenate((values[:1], values[self._stencil_end : self._corners_end]))
 
     def bounded(self, values: FloatArray) -> BoolArray:

@@ -13,10 +13,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from marshmallow import fields
 
-from borewright.calculations.base.fields import Quantity, RequestPart
+from borewright.calculations.base.fields import Many, Part, Quantity, RequestPart
 from borewright.calculations.base.loading import load
 from borewright.calculations.base.problems import Refusal
 from borewright.calculations.base.registry import calculations
+from borewright.quantities import Reading
 
 EXAMPLES = [(name, body) for name, calculation in calculations().items() for body in calculation.examples.values()]
 VALUES = st.one_of(
@@ -106,6 +107,20 @@ def test_a_schema_of_which_marshmallow_does_more_has_no_quick_way() -> None:
 
     for schema in (Checked(), Renamed(), Filled()):
         assert schema.quick({"bore": "4 in"}) is None
+
+
+def test_a_list_has_its_quick_way_unless_marshmallow_does_more_for_its_entries() -> None:
+    class Level(RequestPart):
+        depth = Quantity("length", "1 mm", "1 m", "a depth", required=True)
+
+    plain = Many(Quantity("length", "1 mm", "1 m", "a size"), "sizes", longest=2)
+    parts = Many(Part(Level, "a level"), "levels")
+    assert plain.quick(["4 in", "5 in"]) == [Reading(4 * 0.0254), Reading(5 * 0.0254)]
+    assert parts.quick([{"depth": "4 in"}]) == [{"depth": Reading(4 * 0.0254)}]
+    for list_, value in ((plain, []), (plain, ["4 in"] * 3), (plain, ["4 in", None]), (plain, "4 in"), (parts, [{}]), (parts, [[]])):
+        assert list_.quick(value) is None
+    checked = Many(fields.Integer(validate=lambda value: value > 1), "counts")
+    assert checked.quick([4]) is None
 
 
 def test_errors_come_as_their_fields_stand_in_the_body() -> None:

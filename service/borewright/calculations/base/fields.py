@@ -284,6 +284,22 @@ class Many(_Described, fields.List[Any]):
             raise wrong(f"{len(value)} entries: the list takes {self.shortest} to {self.longest}", Code.WRONG_LENGTH)
         return super()._deserialize(value, attr, data, **kwargs)
 
+    def quick(self, value: Any) -> list[Any] | None:
+        """As `RequestPart.quick`, of a list."""
+        if type(value) is not list or not self.shortest <= len(value) <= self.longest or None in value or not _is_plain(self.inner):
+            return None
+        inner = self.inner
+        if not isinstance(inner, Part):
+            return [inner._deserialize(entry, None, None) for entry in value]
+        part = inner.schema
+        found = [part.quick(entry) for entry in value] if isinstance(part, RequestPart) else [None]
+        return None if None in found else found
+
+
+def _is_plain(field: fields.Field[Any]) -> bool:
+    """Whether marshmallow does no more for a field than it deserializes it."""
+    return field.load_default is missing and not (field.validators or field.pre_load or field.post_load or field.dump_only)
+
 
 class RequestPart(Schema):
     """A request object: closed, and with exactly one of its `alternatives` where it has any.
@@ -332,11 +348,13 @@ class RequestPart(Schema):
                     return None
                 if part is not None:
                     value = part.quick(value)
-                    if value is None:
-                        return None
-                    loaded[name] = value
+                elif isinstance(field, Many):
+                    value = field.quick(value)
                 else:
-                    loaded[name] = field._deserialize(value, name, data)
+                    value = field._deserialize(value, name, data)
+                if value is None:
+                    return None
+                loaded[name] = value
             elif field.required:
                 return None
         return loaded if len(loaded) == len(data) and not self.check_alternatives(data) else None
@@ -356,10 +374,7 @@ class RequestPart(Schema):
     def _ordered(self) -> list[tuple[str, fields.Field[Any], RequestPart | None]] | None:
         """The fields, with the schema of those that are parts; None where marshmallow does more for one of them than `quick` does."""
         plain = not any(self._hooks.values()) and all(
-            name == (field.data_key or name) == (field.attribute or name)
-            and field.load_default is missing
-            and not (field.validators or field.pre_load or field.post_load or field.dump_only)
-            for name, field in self.fields.items()
+            name == (field.data_key or name) == (field.attribute or name) and _is_plain(field) for name, field in self.fields.items()
         )
         parts = {name: field.schema for name, field in self.fields.items() if isinstance(field, Part)}
         if not plain or not all(isinstance(part, RequestPart) for part in parts.values()):

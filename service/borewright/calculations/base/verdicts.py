@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from borewright.calculations.base.outcome import Check, Verdict
@@ -19,5 +20,12 @@ def worst_verdict(checks: Iterable[Check]) -> tuple[Verdict, str]:
     >>> worst_verdict([hard, soft])
     ('watch', 'too tight')
     """
-    judged = [(check.judge(lambda inside: inside), check.reason) for check in checks]
+    judged = [(check.judge(lambda inside: inside, _ends(check)), check.reason) for check in checks]
     return max(judged, key=lambda one: ORDER.index(one[0]))
+
+
+def _ends(check: Check) -> tuple[float, float] | None:
+    """The least and the most of a check's value, None where one of its states is no number."""
+    value = check.states()
+    least, most = float(value.min()), float(value.max())
+    return (least, most) if math.isfinite(least) and math.isfinite(most) else None

@@ -39,14 +39,13 @@ def maximum_over_turn(function: Callable[[FloatArray], FloatArray], shape: tuple
     angles = np.broadcast_to(_SCAN.reshape(column), _SCAN.shape + shape)
     width = float(_SCAN[1] - _SCAN[0])
     for narrowing in range(_NARROWINGS + 1):
-        values = np.broadcast_to(function(angles), angles.shape)
-        index = np.argmax(values, axis=0, keepdims=True)
-        best_angle = np.take_along_axis(angles, index, axis=0)
-        best_value = np.take_along_axis(values, index, axis=0)
+        values = np.broadcast_to(function(angles), angles.shape).reshape(len(angles), -1)
+        place = values.argmax(axis=0), np.arange(values.shape[1])
+        best_angle = angles.reshape(values.shape)[place].reshape(shape)
         if narrowing < _NARROWINGS:
             angles = best_angle + width * _NARROWING.reshape(column)
             width /= 4.0
-    return best_angle[0], best_value[0]
+    return best_angle, values[place].reshape(shape)
 
 
 def minimum_along(values: ArrayLike, axis: int = -1) -> tuple[FloatArray, FloatArray]:

@@ -42,10 +42,10 @@ def piston_speed(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, spe
     """
     r, L, e = linkage(stroke, rod_length, pin_offset)
     theta = floats(angle)
-    q = r * np.sin(theta) + e
-    dq = r * np.cos(theta)
+    across, dq = r * np.sin(theta), r * np.cos(theta)
+    q = across + e
     u: FloatArray = np.sqrt(L**2 - q**2)
-    return floats(speed) * (r * np.sin(theta) + q * dq / u)
+    return floats(speed) * (across + q * dq / u)
 
 
 def piston_acceleration(
@@ -77,11 +77,10 @@ def piston_acceleration(
     """
     r, L, e = linkage(stroke, rod_length, pin_offset)
     theta = floats(angle)
-    q = r * np.sin(theta) + e
-    dq = r * np.cos(theta)
-    ddq = -r * np.sin(theta)
+    across, dq = r * np.sin(theta), r * np.cos(theta)
+    q, ddq = across + e, -across
     u: FloatArray = np.sqrt(L**2 - q**2)
-    return floats(speed) ** 2 * (r * np.cos(theta) + (dq**2 + q * ddq) / u + (q * dq) ** 2 / u**3)
+    return floats(speed) ** 2 * (dq + (dq**2 + q * ddq) / u + (q * dq) ** 2 / u**3)
 
 
 def mean_piston_speed(stroke: ArrayLike, speed: ArrayLike) -> FloatArray:
