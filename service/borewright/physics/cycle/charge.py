@@ -175,12 +175,26 @@ def fill(
     air = p * eta * V / (GAS_CONSTANT * T) / _AIR_MOLES
     if np.any(m > 0.0):
         heat, gas = np.interp(bottle, BOTTLE_TEMPERATURES, NITROUS_HEATS), m * e
-        for _ in range(12):  # each pass moves the temperature by less than a tenth of the one before
+        warmest = np.maximum(T0, NITROUS_BOILING_POINT)
+
+        def air_at(T: FloatArray) -> FloatArray:
+            return np.asarray((p * eta * np.sqrt(T / T0) * V / (GAS_CONSTANT * T) - gas * NITROUS_OXIDE.sum()) / _AIR_MOLES)
+
+        def mixed(T: FloatArray) -> FloatArray:
+            """What the air at a temperature and the gas come to; it hangs little on that temperature."""
             cp_air, cp_gas = heat_capacity(_AIR_GAS, 0.5 * (T + T0)), heat_capacity(_NITROUS_GAS, 0.5 * (T + NITROUS_REFERENCE))
-            room = np.maximum(air, 1e-9)
-            T = (room * cp_air * T0 + gas * (cp_gas * NITROUS_REFERENCE - heat)) / (room * cp_air + gas * cp_gas)
-            T = np.clip(T, NITROUS_BOILING_POINT, np.maximum(T0, NITROUS_BOILING_POINT))
-            air = (p * eta * np.sqrt(T / T0) * V / (GAS_CONSTANT * T) - gas * NITROUS_OXIDE.sum()) / _AIR_MOLES
+            room = np.maximum(air_at(T), 1e-9)
+            both = (room * cp_air * T0 + gas * (cp_gas * NITROUS_REFERENCE - heat)) / (room * cp_air + gas * cp_gas)
+            return np.asarray(np.minimum(np.maximum(both, NITROUS_BOILING_POINT), warmest))
+
+        for _ in range(3):  # Aitken's rule: each step comes about as much closer as four of `mixed`
+            once = mixed(T)
+            twice = mixed(once)
+            bend = twice - 2.0 * once + T
+            curved = np.abs(bend) > 1e-9
+            T = twice - np.where(curved, (twice - once) ** 2 / np.where(curved, bend, 1.0), 0.0)
+            T = np.minimum(np.maximum(T, NITROUS_BOILING_POINT), warmest)
+        air = air_at(T)
     return Fill(air, m, T)
 
 

@@ -3,7 +3,7 @@
 from dataclasses import fields
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from borewright.physics.arrays import FloatArray, defined, floats
 from borewright.physics.cycle.cycle import solve_columns
@@ -20,6 +20,9 @@ FIRST_SHARE = 0.4
 
 HEAT_SHARE = 0.38
 """Share of its heat that reaches the crank, to start from: calibrated to the cycle, it leaves no trace in the result."""
+
+TRIES = (1.0, 1.12, 1.3)
+"""Flows tried over that of `HEAT_SHARE`: they reach to either side of nearly every flow that is wanted."""
 
 AIR_GAS_CONSTANT = 287.0
 
@@ -94,7 +97,7 @@ def flow_for_gain(state: CylinderState, gain: ArrayLike, mixture: ArrayLike, ret
 
     References
     ----------
-    The cylinder cycle, by the secant rule: power goes with the flow within 2 %.
+    The cylinder cycle: power goes with the flow within 2 %, so that a parabola through three flows tells the one that is wanted.
 
     Examples
     --------
@@ -112,24 +115,40 @@ def flow_for_gain(state: CylinderState, gain: ArrayLike, mixture: ArrayLike, ret
     given = [np.atleast_1d(floats(value)) for value in (*(getattr(state, name) for name in names), wanted, mixture, retard)]
     *spread, wanted, phi, late = np.broadcast_arrays(*given)
     columns = dict(zip(names, spread, strict=True)) | {"equivalence_ratio": phi}
-    size = wanted.size
 
-    def powers(*flows: FloatArray) -> FloatArray:
-        stacked = {name: np.tile(column, len(flows)) for name, column in columns.items()} | {"nitrous_flow": np.concatenate(flows)}
-        timing = HALF_BURN + np.concatenate([np.where(flow > 0.0, late, 0.0) for flow in flows])
+    def powers(rows: NDArray[np.intp], *flows: FloatArray) -> FloatArray:
+        stacked = {name: np.tile(column[rows], len(flows)) for name, column in columns.items()} | {"nitrous_flow": np.concatenate(flows)}
+        timing = HALF_BURN + np.concatenate([np.where(flow > 0.0, late[rows], 0.0) for flow in flows])
         found = solve_columns(state_columns(CylinderState(**stacked, fuel=state.fuel)), timing)
-        return np.where(found.solved, found.brake_power, np.nan).reshape(len(flows), size)
+        return np.where(found.solved, found.brake_power, np.nan).reshape(len(flows), rows.size)
 
     density = (columns["ambient_pressure"] + columns["boost"]) / (AIR_GAS_CONSTANT * columns["ambient_temperature"])
     swept = 0.25 * np.pi * columns["bore"] ** 2 * columns["stroke"]
     breathed = columns["volumetric_efficiency"] * density * swept * columns["speed"] / (4.0 * np.pi)
     first = np.minimum(nitrous_flow(wanted, state.fuel, HEAT_SHARE), FIRST_SHARE * breathed)
-    bare, tried = powers(np.zeros(size), first)
-    per_flow = np.where(first > 0.0, (tried - bare) / np.where(first > 0.0, first, 1.0), np.nan)
-    highest = RANGES["nitrous_flow"][1]
-    second = np.where(per_flow > 0.0, wanted / np.where(per_flow > 0.0, per_flow, 1.0), 0.0)
-    gained = powers(np.minimum(second, highest))[0] - bare
-    flow = np.where(gained > 0.0, second * wanted / np.where(gained > 0.0, gained, 1.0), np.nan)
-    flow = np.where(wanted == 0.0, 0.0, np.where(second <= highest, flow, np.nan))
+    tries = [share * first for share in TRIES]
+    bare, *tried = powers(np.arange(wanted.size), np.zeros(wanted.size), *tries)
+    gains = [power - bare for power in tried]
+    near = (wanted > 0.85 * gains[0]) & (wanted < 1.3 * gains[-1]) & (gains[0] > 0.0) & (gains[1] > gains[0]) & (gains[2] > gains[1])
+    flow = np.where(near, _through(wanted, [np.where(near, gain, k) for k, gain in enumerate(gains)], tries), 0.0)
+    rest = np.flatnonzero((wanted > 0.0) & ~near)
+    if rest.size:  # farther off than the tries reach: once more from there
+        highest = RANGES["nitrous_flow"][1]
+        rise = np.where(gains[0] > 0.0, gains[0], np.nan)[rest]
+        second = first[rest] * wanted[rest] / rise
+        gained = powers(rest, np.nan_to_num(np.minimum(second, highest)))[0] - bare[rest]
+        corrected = second * wanted[rest] / np.where(gained > 0.0, gained, np.nan)
+        flow[rest] = np.where(second <= highest, corrected, np.nan)
     mantissa, exponent = np.frexp(flow)  # the last digits of a double hang on how many rows are solved beside it
     return np.ldexp(np.rint(mantissa * 2.0**38) / 2.0**38, exponent)
+
+
+def _through(x: FloatArray, xs: list[FloatArray], ys: list[FloatArray]) -> FloatArray:
+    """The parabola through three points."""
+    x0, x1, x2 = xs
+    weights = (
+        (x - x1) * (x - x2) / ((x0 - x1) * (x0 - x2)),
+        (x - x0) * (x - x2) / ((x1 - x0) * (x1 - x2)),
+        (x - x0) * (x - x1) / ((x2 - x0) * (x2 - x1)),
+    )
+    return np.asarray(sum(weight * y for weight, y in zip(weights, ys, strict=True)))
