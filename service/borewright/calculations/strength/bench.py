@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from copy import copy
 from dataclasses import dataclass, fields, replace
 from itertools import groupby
@@ -147,8 +147,8 @@ class Bench:
         """Every part under conditions, each by the worst of its places; as `places`."""
         return [worst_of(list(group)) for _, group in groupby(self.places(peak, speed, hot), key=lambda row: row.name)]
 
-    def places(self, peak: FloatArray, speed: Any, hot: Hot) -> list[Stressed]:
-        """Every place of every part under conditions.
+    def places(self, peak: FloatArray, speed: Any, hot: Hot) -> Iterator[Stressed]:
+        """Every place of every part under conditions, one by one.
 
         peak : (states, conditions) or (1, conditions) [Pa]
         speed : which of the speeds each condition has (conditions,)
@@ -171,27 +171,28 @@ class Bench:
             pull_pin=self.on_pin * pulling,
             pull_rod=None if self.on_rod is None else self.on_rod * pulling,
         )
-        return [
-            stressed_crown(self.piston, loading, piston["crown"]),
-            *stressed_lands(self.piston, self.bore, loading, piston),
-            stressed_bosses(self.pin, loading, piston["pin_boss"]),
-            *stressed_pin(self.pin, self.rod, loading, hot["pin"]),
-            *stressed_rod(self.rod, self.length, loading, hot["rod"]),
-        ]
+        yield stressed_crown(self.piston, loading, piston["crown"])
+        yield from stressed_lands(self.piston, self.bore, loading, piston)
+        yield stressed_bosses(self.pin, loading, piston["pin_boss"])
+        yield from stressed_pin(self.pin, self.rod, loading, hot["pin"])
+        yield from stressed_rod(self.rod, self.length, loading, hot["rod"])
 
 
-def least(rows: Sequence[Stressed]) -> tuple[FloatArray, Any]:
-    """Smallest margin of the parts that are known (states, conditions), infinite where none is, and the place of the row that has it.
+def least(margins: Iterable[FloatArray]) -> tuple[FloatArray, Any]:
+    """Smallest of the margins that are known (states, conditions), infinite where none is, and the place of that which is.
+
+    Each is dropped before the next is asked for.
 
     >>> least([])[0].tolist()
     [[inf]]
+    >>> [found.tolist() for found in least(iter([np.array([[3.0, np.nan]]), np.array([[2.0], [4.0]])]))]
+    [[[2.0, 2.0], [3.0, 4.0]], [[1, 1], [0, 1]]]
     """
-    if not rows:
-        return np.full((1, 1), np.inf), np.zeros((1, 1), dtype=np.intp)
-    margins = [row.margin for row in rows]
-    shape = np.broadcast_shapes(*(margin.shape for margin in margins))
-    smallest, place = np.full(shape, np.inf), np.zeros(shape, dtype=np.intp)
+    smallest, place = np.full((1, 1), np.inf), np.zeros((1, 1), dtype=np.intp)
     for k, margin in enumerate(margins):
+        shape = np.broadcast_shapes(smallest.shape, margin.shape)
+        if shape != smallest.shape:
+            smallest, place = np.broadcast_to(smallest, shape).copy(), np.broadcast_to(place, shape).copy()
         less = np.less(margin, smallest)  # what is no number is not
         np.copyto(smallest, margin, where=less)
         np.copyto(place, k, where=less)

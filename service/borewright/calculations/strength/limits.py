@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -98,12 +98,20 @@ def margins(bench: Bench, temperatures: Mapping[str, FloatArray], spread: float)
         return found.arrays(every)
 
     hot = {place: None if found is None else spread_out(found) for place, found in known.items()}
+    names: list[str] = []
+    lacking: list[str] = []
+
+    def one_by_one() -> Iterator[FloatArray]:
+        for row in wide.places(np.repeat(PEAKS, SPEEDS)[None, None], np.tile(np.arange(SPEEDS), PEAKS.size), hot):
+            names.append(row.name)
+            if _strength_unknown(row):
+                lacking.append(row.lacking)
+            yield row.margin
+
     # stresses hang on the load alone and strengths on the heat: they meet where they are divided
-    rows = wide.places(np.repeat(PEAKS, SPEEDS)[None, None], np.tile(np.arange(SPEEDS), PEAKS.size), hot)
-    smallest, place = (np.broadcast_to(each, (each.shape[0], shape[0] * shape[1], shape[2] * shape[3])) for each in least(rows))
+    smallest, place = (np.broadcast_to(each, (each.shape[0], shape[0] * shape[1], shape[2] * shape[3])) for each in least(one_by_one()))
     smallest, place = smallest.reshape(-1, *shape), place[0].reshape(shape)[1]
-    lacking = next((row.lacking for row in rows if _strength_unknown(row)), "")
-    return Margins(np.log(smallest), place, tuple(row.name for row in rows), lacking)
+    return Margins(np.log(smallest), place, tuple(names), next(iter(lacking), ""))
 
 
 def _strength_unknown(row: Stressed) -> bool:

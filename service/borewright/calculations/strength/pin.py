@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -40,7 +40,7 @@ PRESSED = "mean pressure against yield"
 LEAST_HOLE = 0.2
 
 
-def stressed_pin(pin: Mapping[str, Any], rod: Mapping[str, Any], loading: Loading, hot: HotStrength | None) -> list[Stressed]:
+def stressed_pin(pin: Mapping[str, Any], rod: Mapping[str, Any], loading: Loading, hot: HotStrength | None) -> Iterator[Stressed]:
     """Everything that can break a pin, place by place. Inertia at exhaust top dead center loads it the other way round than the gas.
 
     pin, rod : the request's parts, every number a column (states, 1) [SI]
@@ -49,7 +49,7 @@ def stressed_pin(pin: Mapping[str, Any], rod: Mapping[str, Any], loading: Loadin
     >>> ones = np.ones((1, 1))
     >>> loading = Loading(6e6 * ones, 40e3 * ones, 40e3 * ones, 10e3 * ones, 12e3 * ones)
     >>> pin = {"outer": 0.022 * ones, "inner": 0.012 * ones, "length": 0.06 * ones}
-    >>> rows = stressed_pin(pin, {}, loading, None)
+    >>> rows = list(stressed_pin(pin, {}, loading, None))
     >>> rows[0].lacking
     'not known: add pin.material and pin.boss_span and rod.small_end_width'
     >>> round(float(rows[1].stress[0, 0]) / 1e6, 1)
@@ -71,19 +71,20 @@ def stressed_pin(pin: Mapping[str, Any], rod: Mapping[str, Any], loading: Loadin
         bend = bent * down, bent * up
     if hot is None or bend is None:
         shown = np.full((1, 1), np.nan) if bend is None else np.maximum(bend[0], bend[1])
-        rows = [unknown("pin-bending", "pin", GOODMAN, BENDING, add(lacking), worst, shown)]
-        combined = [unknown("pin-combined", "pin", GOODMAN, TOGETHER, add(lacking), worst)]
+        yield unknown("pin-bending", "pin", GOODMAN, BENDING, add(lacking), worst, shown)
     else:
-        rows = [tired("pin-bending", "pin", worst, (bend[0], -bend[1]), hot, _surface(hot), BENDING)]
-        combined = _combined(pin, (down, up), bend, (newton[0], newton[1]), hot)
+        yield tired("pin-bending", "pin", worst, (bend[0], -bend[1]), hot, _surface(hot), BENDING)
     if hot is None:
         material = add(["pin.material"])
-        rows.append(unknown("pin-shear", "pin", GOODMAN, SHEAR, material, worst, shear))
-        rows.append(unknown("pin-ovalization", "pin", GOODMAN, OVAL, material, worst, oval_shown))
+        yield unknown("pin-shear", "pin", GOODMAN, SHEAR, material, worst, shear)
+        yield unknown("pin-ovalization", "pin", GOODMAN, OVAL, material, worst, oval_shown)
     else:
-        rows.append(_sheared(pin, (down, up), worst, shear, hot))
-        rows += _oval(oval, oval_shown, worst, hot)
-    return [*rows, *combined]
+        yield _sheared(pin, (down, up), worst, shear, hot)
+        yield from _oval(oval, oval_shown, worst, hot)
+    if hot is None or bend is None:
+        yield unknown("pin-combined", "pin", GOODMAN, TOGETHER, add(lacking), worst)
+    else:
+        yield from _combined(pin, (down, up), bend, (newton[0], newton[1]), hot)
 
 
 def _sheared(
@@ -106,11 +107,12 @@ def _surface(hot: HotStrength) -> FloatArray:
     return surface_factor(hot.ultimate, ground.si("coefficient"), ground.si("exponent"))
 
 
-def _oval(oval: FloatArray, shown: FloatArray, worst: FloatArray, hot: HotStrength) -> list[Stressed]:
+def _oval(oval: FloatArray, shown: FloatArray, worst: FloatArray, hot: HotStrength) -> Iterator[Stressed]:
     """The four places around the pin; each load presses it oval the same way, so the stress comes and goes."""
     swings = [mean_and_alternating(place, np.zeros_like(place)) for place in oval]
     yields, surface = hot.local_yield / shown, _surface(hot)
-    return [swinging("pin-ovalization", "pin", worst, swing, shown, hot, surface, OVAL, LOCAL, yields) for swing in swings]
+    for swing in swings:
+        yield swinging("pin-ovalization", "pin", worst, swing, shown, hot, surface, OVAL, LOCAL, yields)
 
 
 def _combined(
@@ -119,7 +121,7 @@ def _combined(
     bend: tuple[FloatArray, FloatArray],
     hoop: tuple[FloatArray, FloatArray],
     hot: HotStrength,
-) -> list[Stressed]:
+) -> Iterator[Stressed]:
     """Bending and ovalization under the load, at right angles to each other, at the hole and outside, on the side of the rod and over it.
 
     hoop : stress around the pin of a newton, at the hole and outside [Pa/N]
@@ -127,7 +129,6 @@ def _combined(
     down, up = forces
     load, surface = np.maximum(down, up), _surface(hot)
     source = f"{BENDING}; {OVAL}; {TOGETHER}"
-    rows = []
     for around, depth in ((hoop[0], pin["inner"] / pin["outer"]), (hoop[1], 1.0)):
         ring = around * down, around * up
         for side in (1.0, -1.0):
@@ -137,8 +138,7 @@ def _combined(
             largest = np.maximum(*ends)
             # both directions together yield by von Mises, not by mean and amplitude
             yields = hot.local_yield / largest
-            rows.append(swinging("pin-combined", "pin", load, swing, largest, hot, surface, source, MULTIAXIAL, yields))
-    return rows
+            yield swinging("pin-combined", "pin", load, swing, largest, hot, surface, source, MULTIAXIAL, yields)
 
 
 def worst_of(rows: Sequence[Stressed]) -> Stressed:

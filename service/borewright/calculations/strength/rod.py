@@ -10,7 +10,7 @@ import numpy as np
 from borewright.calculations.strength.hot_strength import HotStrength
 from borewright.calculations.strength.running_gear import is_i_section
 from borewright.calculations.strength.stressed import GOODMAN, YIELD, Loading, Stressed, add, needed, tired, unknown, yielding
-from borewright.physics.arrays import FloatArray
+from borewright.physics.arrays import FloatArray, floats
 from borewright.physics.stress import direct_stress, johnson_load
 from borewright.physics.stress.endurance import surface_factor
 from borewright.physics.stress.shank import i_section_area, i_section_gyration
@@ -88,7 +88,7 @@ def _buckling(press: FloatArray, area: FloatArray, swing: FloatArray, side: Floa
         johnson_load(area, hot.tensile_yield, length, side, hot.elastic_modulus, fixity.si("side")),
     )
     factor = critical / press
-    wanted, stress = np.full_like(factor, hot.wanted["yield"]), direct_stress(press, area)
+    wanted, stress = np.atleast_2d(floats(hot.wanted["yield"])), direct_stress(press, area)
     return Stressed(
         "rod-buckling", "rod", press, stress, None, None, critical / area, None, factor, wanted, hot, BUCKLING, COLUMN, hot.lacking
     )

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from borewright.calculations.strength.hot_strength import HotStrength
-from borewright.physics.arrays import FloatArray
+from borewright.physics.arrays import FloatArray, floats
 from borewright.physics.stress import goodman_factor, mean_and_alternating, yield_factor
 
 GOODMAN = "fatigue by Goodman's line between the cycle's ends, or yield at the worse of them, whichever is nearer to its factor wanted"
@@ -158,8 +158,15 @@ def swinging(
     fatigue = hot.fatigue * share
     tiring = goodman_factor(alternating, mean, fatigue, hot.ultimate)
     giving = yield_factor(alternating, mean, hot.tensile_yield) if yields is None else yields
-    first = tiring / hot.wanted["fatigue"] <= giving / hot.wanted["yield"]
+    against_fatigue, against_yield = (floats(hot.wanted[by]) for by in ("fatigue", "yield"))
+    if np.array_equal(against_fatigue, against_yield):
+        first, wanted = tiring <= giving, np.atleast_2d(against_fatigue)
+    else:
+        first = tiring / against_fatigue <= giving / against_yield
+        wanted = np.where(first, against_fatigue, against_yield)
     factor = np.where(first, tiring, giving)
+    if not hot.known.all():
+        factor = np.where(hot.known, factor, np.nan)
     return Stressed(
         name,
         part,
@@ -169,8 +176,8 @@ def swinging(
         alternating,
         hot.ultimate,
         fatigue,
-        np.where(hot.known, factor, np.nan),
-        np.where(first, hot.wanted["fatigue"], hot.wanted["yield"]),
+        factor,
+        wanted,
         hot,
         method,
         source,
@@ -192,5 +199,5 @@ def yielding(
     2.0
     """
     factor = hot.tensile_yield / stress
-    wanted = np.full_like(factor, hot.wanted[by])
+    wanted = np.atleast_2d(floats(hot.wanted[by]))
     return Stressed(name, part, load, stress, None, None, hot.tensile_yield, None, factor, wanted, hot, method, source, hot.lacking)

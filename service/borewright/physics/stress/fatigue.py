@@ -72,11 +72,10 @@ def _shares(
         sigma_a, (sigma_a >= 0.0) & np.isfinite(sigma_a) & np.isfinite(sigma_m), "stresses must be finite, the alternating not below zero"
     )
     sigma_a = defined(sigma_a, (S_f > 0.0) & (S_s > 0.0), "strengths must be above zero")
-    A = sigma_a / S_f
+    stressed = (sigma_a > 0.0) | (sigma_m > 0.0)
+    sigma_a = defined(sigma_a, stressed, "a factor of safety must have an alternating stress or a mean tension to stand against")
     # A mean compression is given no credit and does no harm to fatigue; yielding under it is another factor's matter.
-    B = np.maximum(sigma_m, 0.0) / S_s
-    A = defined(A, A + B > 0.0, "a factor of safety must have an alternating stress or a mean tension to stand against")
-    return A, B
+    return sigma_a / S_f, np.maximum(sigma_m, 0.0) / S_s
 
 
 def goodman_factor(alternating: ArrayLike, mean: ArrayLike, fatigue_strength: ArrayLike, ultimate_strength: ArrayLike) -> FloatArray:
