@@ -79,8 +79,7 @@ def test_a_hundred_calls_at_once_share_one_pool(serve: Any, say: Any, direct: No
     server = serve(say(200, ALIVE))
 
     async def ask() -> list[dict[str, Any]]:
-        limits = httpx.Limits(max_connections=8)
-        async with httpx.AsyncClient(limits=limits) as session, bw.AsyncClient(server.url, session=session) as client:
+        async with bw.AsyncClient(server.url, connections=8) as client:
             return await asyncio.gather(*(client.health() for _ in range(100)))
 
     assert asyncio.run(ask()) == [ALIVE] * 100
@@ -179,18 +178,23 @@ def test_the_deadline_ends_what_the_service_does_not(
         asyncio.run(ask())
 
 
-def test_waiting_for_a_free_connection_counts_toward_the_deadline(serve: Any, direct: None) -> None:
+@pytest.mark.parametrize("brought", [False, True], ids=["its own", "brought"])
+def test_waiting_for_a_free_connection_counts_toward_the_deadline(brought: bool, serve: Any, direct: None) -> None:
     server = serve(hang)
 
     async def ask() -> None:
-        limits = httpx.Limits(max_connections=1)
-        async with httpx.AsyncClient(limits=limits) as session:
-            client = bw.AsyncClient(server.url, session=session, retries=0)
+        limits = httpx.Limits(max_connections=1)  # of the client's own, or of the pool of a session
+        async with (
+            httpx.AsyncClient(limits=limits) as session,
+            bw.AsyncClient(server.url, retries=0, **({"session": session} if brought else {"connections": 1})) as client,
+        ):
             first = asyncio.create_task(client.health())
             while not server.seen:
                 await asyncio.sleep(0.01)
             others = (client.health(options={"deadline": 0.2}) for _ in range(5))
-            assert {type(outcome) for outcome in await asyncio.gather(*others, return_exceptions=True)} == {bw.TimedOut}
+            outcomes = await asyncio.gather(*others, return_exceptions=True)
+            assert {type(outcome) for outcome in outcomes} == {bw.TimedOut}
+            assert brought or {"waited for a free connection" in str(outcome) for outcome in outcomes} == {True}
             first.cancel()
             await asyncio.wait([first])
 
@@ -231,6 +235,27 @@ def test_a_client_serves_one_event_loop_after_another(serve: Any, say: Any, dire
         await client.aclose()
 
     asyncio.run(ask())
+    asyncio.run(ask())
+
+
+@pytest.mark.parametrize("connections", [0, -1, 1.5, True, None])
+def test_connections_are_counted(connections: Any) -> None:
+    with pytest.raises(bw.WrongSetting, match="connections must be a whole number"):
+        bw.AsyncClient("http://127.0.0.1:1", connections=connections)
+
+
+@pytest.mark.parametrize(
+    ("url", "said"),
+    [("http://127.0.0.1:9", "^Connection refused"), ("http://no-such-host.invalid", "(?i)name|address"), ("{tls}", "(?i)ssl")],
+)
+def test_why_there_is_no_connection_is_said(url: str, said: str, serve: Any, say: Any, direct: None) -> None:
+    server = serve(say(200))
+
+    async def ask() -> None:
+        async with bw.AsyncClient(url.format(tls=server.url.replace("http:", "https:")), retries=0) as client:
+            with pytest.raises(bw.ConnectionFailed, match=said):
+                await client.health()
+
     asyncio.run(ask())
 
 

@@ -9,12 +9,13 @@ from borewright_client._async.sheet import AsyncSheets
 class AsyncClient(AsyncOperations, AsyncSheets, AsyncBatches, AsyncService):
     """`Client` for asyncio: the same operations, settings, tries and errors, each call awaited; it wants httpx (the extra `async`).
 
-    Close it by `aclose()`, or use it in an `async with` block. Tasks may share one client: up to 100 connections serve them all, further
-    calls wait for one, and what they wait counts toward their deadline. A call that is cancelled closes its connection. Each event loop
-    has connections of its own, but for a `session` that the caller brought.
+    Close it by `aclose()`, or use it in an `async with` block. Tasks may share one client: calls beyond its `connections` wait in turn
+    for one, and what they wait counts toward their deadline. A call that is cancelled closes its connection. Each event loop has
+    connections of its own, but for a `session` that the caller brought. The rows of a table may come from an asynchronous iterable.
 
     base_url, api_key, timeout, deadline, retries, request_id, before, after : as in `Client`; what is left out comes from the same
         environment; the hooks are plain functions; `last_request_id` is this task's last one
+    connections : how many calls may be under way at once
     session : an httpx.AsyncClient, which brings its own proxies, certificates and transports, and is left open
 
     >>> import asyncio, httpx

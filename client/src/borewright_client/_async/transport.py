@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 # A connection that is kept goes before the service would close it, which it does after 5 s of silence.
 _KEPT = 4.0
-_MOST_CONNECTIONS = 100
+CONNECTIONS = 20
+_QUEUED = "the deadline passed while the call waited for a free connection"
 
 
 class AsyncTransport(Core):
@@ -41,6 +42,7 @@ class AsyncTransport(Core):
         request_id: str | None = None,
         before: Hook | None = None,
         after: Hook | None = None,
+        connections: int = CONNECTIONS,
         session: httpx.AsyncClient | None = None,
     ) -> None:
         super().__init__(
@@ -53,7 +55,7 @@ class AsyncTransport(Core):
             before=before,
             after=after,
         )
-        self._sessions = _Sessions(session)
+        self._sessions = _Sessions(session, connections)
         self._last: WeakKeyDictionary[asyncio.Task[Any], str] = WeakKeyDictionary()
         self._sleep = asyncio.sleep
 
@@ -99,11 +101,12 @@ class AsyncTransport(Core):
         request_id, status = attempt.headers[REQUEST_ID], 0
         session, (connecting, waiting) = self._sessions.mine(), waits(policy, left, request_id)
         trouble: BorewrightError
+        late = _QUEUED
         try:
             # The transport's own timeouts begin again with each piece; this one does not.
-            async with (
-                asyncio.timeout(left()),
-                session.stream(
+            async with asyncio.timeout(left()), self._sessions.places():
+                late = TOO_LATE
+                async with session.stream(
                     attempt.method,
                     self.base_url + attempt.path,
                     content=content,
@@ -111,17 +114,16 @@ class AsyncTransport(Core):
                     auth=httpx.USE_CLIENT_DEFAULT if self._key is None else self._with_key,
                     timeout=httpx.Timeout(waiting, connect=connecting, pool=None),
                     follow_redirects=False,
-                ) as response,
-            ):
-                request_id, status = response.headers.get(REQUEST_ID, request_id), response.status_code
-                pieces = []
-                async for piece in response.aiter_bytes():
-                    pieces.append(piece)
-                    if left() <= 0:
-                        raise httpx.ReadTimeout(TOO_LATE)
-                return Reply(status, CaseInsensitiveDict(response.headers), b"".join(pieces), request_id)
+                ) as response:
+                    request_id, status = response.headers.get(REQUEST_ID, request_id), response.status_code
+                    pieces = []
+                    async for piece in response.aiter_bytes():
+                        pieces.append(piece)
+                        if left() <= 0:
+                            raise httpx.ReadTimeout(TOO_LATE)
+                    return Reply(status, CaseInsensitiveDict(response.headers), b"".join(pieces), request_id)
         except TimeoutError:
-            trouble = TimedOut(TOO_LATE, request_id)
+            trouble = TimedOut(late, request_id)
         except httpx.DecodingError:
             trouble = UnexpectedAnswer(NOT_DECODED, status, request_id)
         except httpx.TimeoutException as error:
@@ -146,17 +148,23 @@ class AsyncTransport(Core):
 
 
 class _Sessions:
-    """The connections of each event loop that asks, as they can't go to another; or the session that the caller brought, for all."""
+    """The connections of each event loop that asks, as they can't go to another; or the session that the caller brought, for all.
 
-    def __init__(self, brought: httpx.AsyncClient | None) -> None:
+    connections : calls wait here in turn for one, as a pool that many wait for slows down with their number
+    """
+
+    def __init__(self, brought: httpx.AsyncClient | None, connections: int) -> None:
         try:
             import httpx
         except ModuleNotFoundError as missing:
             raise MissingExtra("async", missing) from None
         if not (brought is None or isinstance(brought, httpx.AsyncClient)):
             raise WrongSetting(f"session must be an httpx.AsyncClient, not {type(brought).__name__}")
-        self._brought, self._owner = brought, True
+        if isinstance(connections, bool) or not isinstance(connections, int) or connections < 1:
+            raise WrongSetting("connections must be a whole number, 1 or more")
+        self._brought, self._connections, self._owner = brought, connections, True
         self._opened: WeakKeyDictionary[asyncio.AbstractEventLoop, httpx.AsyncClient] = WeakKeyDictionary()
+        self._places: WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Semaphore] = WeakKeyDictionary()
 
     def mine(self) -> httpx.AsyncClient:
         import httpx
@@ -168,13 +176,17 @@ class _Sessions:
         loop = asyncio.get_running_loop()
         session = self._opened.get(loop)
         if session is None:
-            limits = httpx.Limits(max_connections=_MOST_CONNECTIONS, max_keepalive_connections=_MOST_CONNECTIONS, keepalive_expiry=_KEPT)
+            limits = httpx.Limits(max_connections=None, max_keepalive_connections=self._connections, keepalive_expiry=_KEPT)
             session = self._opened[loop] = httpx.AsyncClient(limits=limits)
         return session
 
+    def places(self) -> asyncio.Semaphore:
+        """As many as there may be connections, in the event loop that asks."""
+        return self._places.setdefault(asyncio.get_running_loop(), asyncio.Semaphore(self._connections))
+
     def lent(self) -> _Sessions:
-        other = _Sessions(self._brought)
-        other._opened, other._owner = self._opened, False
+        other = _Sessions(self._brought, self._connections)
+        other._opened, other._places, other._owner = self._opened, self._places, False
         return other
 
     async def aclose(self) -> None:
@@ -200,7 +212,8 @@ def _reason(error: BaseException) -> str:
     """Why: the transport says that all attempts failed, and what it stands on says of what."""
     for cause in _causes(error):
         if isinstance(cause, OSError) and cause.errno:
-            return os.strerror(cause.errno)
+            plain = isinstance(cause, ConnectionError) or type(cause) is OSError  # names and certificates have numbers of their own
+            return os.strerror(cause.errno) if plain else str(cause)
     return str(error) or type(error).__name__
 
 
