@@ -106,7 +106,7 @@ class Kind:
         'mm'
         >>> KINDS["length"].nearest("'")
         'ft'
-        >>> KINDS["length"].nearest("milimetres")
+        >>> KINDS["length"].nearest("milimeters")
         'mm'
         """
         marked = FOOT_MARKS.get(spelling)
