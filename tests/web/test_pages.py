@@ -11,6 +11,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from borewright import __version__
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.registry import calculations
 from borewright.web.document.openapi import openapi
 from borewright.web.pages import OWN_FILES, UI_FILES
@@ -137,6 +138,11 @@ def test_the_list_of_problems_has_each(client: FlaskClient) -> None:
     assert re.findall(r'<dt><span class="status">(\d+)</span> <a href="\./problems/([^"]+)"', text) == [
         (str(kind.status), kind.name) for kind in sorted(PROBLEMS.values(), key=lambda kind: kind.status)
     ]
+
+
+def test_the_list_of_problems_has_each_code(client: FlaskClient) -> None:
+    text = client.get("/problems", headers={"Accept": "text/html"}).get_data(as_text=True)
+    assert all(f'<code class="term">{code.value}</code>' in text for code in Code)
 
 
 def test_the_problem_that_is_shown_is_the_one_that_is_sent(client: FlaskClient) -> None:

@@ -11,6 +11,7 @@ import flask_swagger_ui
 from flask import Blueprint, Response, make_response, render_template, request
 
 from borewright import __version__
+from borewright.calculations.base.mistakes import MISTAKES
 from borewright.calculations.base.problems import InvalidRequest
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
@@ -132,7 +133,8 @@ def blueprint() -> Blueprint:
     @routes.get("/problems")
     def problems() -> Response:
         if wanted_form(FORMS) == HTML:
-            return page("problems.html", problems=sorted(PROBLEMS.values(), key=lambda kind: kind.status), example=example_problem())
+            kinds = sorted(PROBLEMS.values(), key=lambda kind: kind.status)
+            return page("problems.html", problems=kinds, mistakes=MISTAKES, example=example_problem())
         return cacheable(json_response({name: f"/problems/{name}" for name in PROBLEMS}))
 
     @routes.get("/problems/<name>")
