@@ -22,7 +22,7 @@ from borewright.web.calculating.wire import receive, send
 
 NICENESS = 5  # what answers in a moment comes before what takes long
 IDLE_SECONDS = 30.0  # a calculator that nobody asked for so long ends
-MOST_GROWN = 64 * 1024  # KiB that a calculator may have grown by and still go on: after a larger job the next begins in a fresh process
+MOST_GROWN = 24 * 1024  # KiB that a calculator may have grown by and still go on: after a larger job the next begins in a fresh process
 DRAWING = ("borewright.sheet.content", "borewright.sheet.page", "borewright.sheet.paper")  # loaded here when first wanted: half a second
 MOST_MEMORY = 1_600_000_000  # bytes of data that one calculation may take: beyond it the caller is refused, and the machine is not hurt
 SEND_SECONDS = 30.0

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from flask import Response
 
 from borewright.web.problems import Problem
+from borewright.web.server import heap
 
 FREE = 65_536  # bytes of each that are not counted: small requests are answered however full it is
 RETRY_AFTER = 1  # second
@@ -74,6 +75,7 @@ class _Place:
             self._held += more
 
     def release(self) -> None:
+        heap.freed(self._size)
         self._room.change(-self._held)
         self._size = self._held = 0
 

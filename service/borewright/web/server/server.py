@@ -34,6 +34,8 @@ REQUEST_LINE_BYTES = 4094  # and with it the address: nothing that is asked here
 HEADER_COUNT = 100
 HEADER_BYTES = 8190
 MEMORY = "/dev/shm"
+# what the worker's event loop would load in each worker for itself when it takes the place of Python's own
+EVENT_LOOP = tuple(f"gevent.{name}" for name in ("events", "local", "selectors", "signal", "ssl", "subprocess", "threading", "time"))
 SPARE_FILES = 256  # beside the connections: the program's own
 
 
@@ -120,7 +122,7 @@ def make_room() -> None:
 
 def preload() -> None:
     """Load what every process uses, once and before any is forked: they share it, and what is frozen is not copied by the collector."""
-    for name in ("borewright.web.app", "borewright.web.server.worker"):
+    for name in ("borewright.web.app", "borewright.web.server.worker", *EVENT_LOOP):
         import_module(name)
     calculations()
     gc.collect()

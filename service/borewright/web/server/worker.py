@@ -11,6 +11,7 @@ from gunicorn.workers.ggevent import GeventWorker
 from borewright.web.headers import new_request_id
 from borewright.web.observing import metrics
 from borewright.web.problems import Problem
+from borewright.web.server import heap
 from borewright.web.server.connection import Connection
 from borewright.web.server.raw import problem_of, raw_answer
 
@@ -19,6 +20,11 @@ log = logging.getLogger(__name__)
 
 class Worker(GeventWorker):
     """gunicorn's worker for gevent."""
+
+    def notify(self) -> None:
+        """Say each second that the loop turns."""
+        super().notify()
+        heap.give_back()
 
     def handle(self, listener: Any, client: Any, addr: Any) -> None:
         """Serve a connection until it ends."""
