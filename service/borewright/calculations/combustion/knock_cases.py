@@ -56,6 +56,7 @@ class Cases:
         return solve_columns(state_columns(CylinderState(**stacked, fuel=self.fuel)), halves, guess=guess)
 
 
-def log_need(found: CycleResult) -> FloatArray:
-    """Logarithm of the resistance that cycles ask for; that of isooctane where they are not solved."""
-    return np.asarray(np.log(octane_resistance(np.where(found.solved & (found.octane_required > 0.0), found.octane_required, 100.0))))
+def log_need(found: CycleResult, rows: slice) -> FloatArray:
+    """Logarithm of the resistance that some of the cycles ask for; that of isooctane where they are not solved."""
+    required = found.octane_required[rows]
+    return np.asarray(np.log(octane_resistance(np.where(found.solved[rows] & (required > 0.0), required, 100.0))))

@@ -111,7 +111,7 @@ class _Closing:
 
     def _read(self, found: CycleResult, rows: slice) -> FloatArray:
         self.solved &= found.solved[rows].reshape(self.solved.size, -1).all(axis=1)
-        return log_need(found.take(rows))
+        return log_need(found, rows)
 
     def _read_trials(self, found: CycleResult, rows: slice, at: FloatArray) -> _Place:
         need = self._read(found, rows).reshape(-1, TRIALS.size)

@@ -45,14 +45,14 @@ class Ends:
 
         value : logarithm of the resistance required nominally [N]; octane : the fuel's number and what is not known of it
         """
-        nominal, pressed = log_need(found.take(self.nominal)), found.peak_pressure[self.nominal]
+        nominal, pressed = log_need(found, self.nominal), found.peak_pressure[self.nominal]
         required = octane_of_resistance(np.exp(value))
         effects: dict[str, tuple[FloatArray, FloatArray]] = {}
         pressure: dict[str, tuple[FloatArray, FloatArray]] = {}
         for name, end in self.ends.items():
             rows = self.slices[name]
             good = found.solved[rows] & found.solved[self.nominal]
-            moved = np.where(good, log_need(found.take(rows)) - nominal, 0.0)
+            moved = np.where(good, log_need(found, rows) - nominal, 0.0)
             there_is = [octane_of_resistance(np.exp(value + moved * share)) for share in end.shares]
             effects[name] = (required - there_is[0], required - there_is[1])
             over = np.where(good, found.peak_pressure[rows] / np.where(good, pressed, 1.0), 1.0)

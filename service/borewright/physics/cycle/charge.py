@@ -311,6 +311,6 @@ def trapped_charge(
     Tf, Tr = filling.temperature + floats(heating), floats(residual_temperature)
     h = (1.0 - xr) * enthalpy(fresh_gas, Tf) + xr * enthalpy(residual_gas, Tr)
     T = (1.0 - xr) * Tf + xr * Tr
-    for _ in range(4):
+    for _ in range(3):
         T = T + (h - enthalpy(gas, T)) / heat_capacity(gas, T)
     return TrappedCharge(mass, fuel_fraction * fresh_mass, air, filling.nitrous, xr, T, gas, elements)

@@ -59,11 +59,20 @@ def unburned_properties(gas: FrozenGas, T: FloatArray) -> tuple[FloatArray, Floa
     >>> round(float(cp[0, 0]), 1)
     1011.5
     """
-    if T.max() < SWITCH_TEMPERATURE:
-        a1, a2, a3, a4, a5, a6, a7 = (gas.low[..., k] for k in range(7))
-    else:
-        low = T < SWITCH_TEMPERATURE
-        a1, a2, a3, a4, a5, a6, a7 = (np.where(low, gas.low[..., k], gas.high[..., k]) for k in range(7))
+    found = _unburned(gas.gas_constant, gas.low, T)
+    hot = np.flatnonzero(T.max(axis=1) >= SWITCH_TEMPERATURE)
+    if hot.size:
+        late = slice(hot[0], hot[-1] + 1)
+        warm = _unburned(gas.gas_constant, gas.high, T[late])
+        cool = T[late] < SWITCH_TEMPERATURE
+        for values, there in zip(found, warm, strict=True):
+            values[late] = np.where(cool, values[late], there)
+    return found
+
+
+def _unburned(gas_constant: FloatArray, polynomial: FloatArray, T: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """The same by one range's polynomial."""
+    a1, a2, a3, a4, a5, a6, a7 = polynomial.T
     t2, t3, t4 = a2 * T, a3 * T, a4 * T
     t3 *= T
     T2 = T * T
@@ -71,7 +80,7 @@ def unburned_properties(gas: FrozenGas, T: FloatArray) -> tuple[FloatArray, Floa
     t5 = a5 * (T2 * T2)
     cp = a1 + t2 + t3 + t4 + t5
     s = a7 + a1 * np.log(T) + t2 + t3 / 2.0 + t4 / 3.0 + t5 / 4.0
-    u = a6 + T * (a1 - gas.gas_constant + t2 / 2.0 + t3 / 3.0 + t4 / 4.0 + t5 / 5.0)
+    u = a6 + T * (a1 - gas_constant + t2 / 2.0 + t3 / 3.0 + t4 / 4.0 + t5 / 5.0)
     return cp, s, u
 
 

@@ -9,8 +9,7 @@ from borewright.physics.arrays import FloatArray
 from borewright.physics.cycle.integrals import nodes, running
 from borewright.physics.cycle.state import StateColumns
 from borewright.physics.cycle.wiebe import COMPLETENESS, wiebe_fraction, wiebe_progress
-from borewright.physics.mechanism.crank import piston_travel, travel_extent
-from borewright.physics.mechanism.piston_motion import piston_speed
+from borewright.physics.mechanism.crank import travel_extent
 from borewright.physics.mechanism.volumes import circle_area
 
 DEGREES = (16, 12, 8)
@@ -76,6 +75,21 @@ class CycleGrid:
         return np.asarray(parts[0] * self.lengths[1] + parts[1] * self.lengths[2])
 
 
+def _piston(angle: FloatArray, stroke: FloatArray, rod: FloatArray, offset: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Travel of the piston and its slope with the angle within ±180°, as `crank.piston_travel` and `piston_motion.piston_speed`.
+
+    Sine and cosine are what takes time: both come from one of half the angle.
+    """
+    half = np.sin(0.5 * angle)
+    r = 0.5 * stroke
+    lowered = 2.0 * half * half  # 1 − cos θ
+    across = r * (2.0 * half * np.sqrt(1.0 - half * half))
+    q = across + offset
+    leg = np.sqrt(rod * rod - q * q)
+    along = r * (1.0 - lowered)
+    return (np.sqrt((rod + r) ** 2 - offset * offset) - leg) - along, across + q * along / leg
+
+
 def cycle_grid(columns: StateColumns, half_burn: FloatArray, refine: float = 1.0) -> CycleGrid:
     """Nodes, volumes, wall areas and shares burned for a given angle of half burning.
 
@@ -96,7 +110,7 @@ def cycle_grid(columns: StateColumns, half_burn: FloatArray, refine: float = 1.0
 
     References
     ----------
-    Slider-crank of `crank.piston_travel`; the Wiebe function brought to 1 at its end.
+    The slider-crank, as `crank.piston_travel`; the Wiebe function brought to 1 at its end.
 
     Examples
     --------
@@ -120,8 +134,8 @@ def cycle_grid(columns: StateColumns, half_burn: FloatArray, refine: float = 1.0
     bore_area = circle_area(c["bore"])
     swept = bore_area * travel_extent(stroke, rod, offset)
     clearance = swept / (c["compression_ratio"] - 1.0)
-    volume = clearance + bore_area * piston_travel(angle, stroke, rod, offset)
-    slope = bore_area * piston_speed(angle, stroke, rod, 1.0, offset)
+    travel, speed = _piston(angle, stroke, rod, offset)
+    volume, slope = clearance + bore_area * travel, bore_area * speed
     area = 2.0 * bore_area + 4.0 / c["bore"] * volume
     burned = np.zeros(angle.shape)
     reached = lengths[1] / c["burn_duration"]

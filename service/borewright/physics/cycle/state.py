@@ -115,6 +115,10 @@ RANGES: dict[str, tuple[float, float, str]] = {
 
 OPTIONAL = ("filling_temperature", "exhaust_pressure", "residual_fraction", "burn_duration")
 
+NAMES = tuple(one.name for one in fields(CylinderState) if one.name != "fuel")
+_LOWEST, _HIGHEST = (np.array([[RANGES[name][end]] for name in NAMES]) for end in (0, 1))
+_OPTIONAL = np.array([[name in OPTIONAL] for name in NAMES])
+
 # a row that cannot run is computed as this one and then reported as not solved
 _STAND_IN = {"bore": 0.0843, "stroke": 0.0853, "rod_length": 0.14235, "compression_ratio": 9.0, "speed": 300.0}
 
@@ -251,23 +255,23 @@ def state_columns(state: CylinderState) -> StateColumns:
     >>> [str(why) for why in columns.reason]
     ['', 'the rod must be longer than the crank throw plus the pin offset']
     """
-    names = [one.name for one in fields(state) if one.name != "fuel"]
-    raw = np.broadcast_arrays(*[np.atleast_1d(floats(getattr(state, name))) for name in names])
+    raw = np.broadcast_arrays(*[np.atleast_1d(floats(getattr(state, name))) for name in NAMES])
     if raw[0].ndim != 1:
         raise ValueError("a state is one value or one axis of values for each field")
     if raw[0].size == 0:
         raise ValueError("a state must have at least one row")
-    values = {name: column.copy() for name, column in zip(names, raw, strict=True)}
+    every = np.array(raw)
+    values = dict(zip(NAMES, every, strict=True))
     reason = np.full(raw[0].shape, "", dtype="<U96")
 
     def refuse(bad: BoolArray, why: str) -> None:
         if bad.any():
             reason[bad & (reason == "")] = why
 
-    for name, (low, high, why) in RANGES.items():
-        column = values[name]
-        inside = (column >= low) & (column <= high)
-        refuse(~(inside | np.isnan(column)) if name in OPTIONAL else ~inside, why)
+    inside = ((every >= _LOWEST) & (every <= _HIGHEST)) | (_OPTIONAL & np.isnan(every))
+    if not inside.all():
+        for place, name in enumerate(NAMES):
+            refuse(~inside[place], RANGES[name][2])
     throw = values["stroke"] / 2.0 + np.abs(values["pin_offset"])
     refuse(~(throw * 1.05 < values["rod_length"]), "the rod must be longer than the crank throw plus the pin offset")
     bad = reason != ""
