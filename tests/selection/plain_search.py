@@ -132,6 +132,7 @@ def plans_of(problem, crank, piston, gasket, head, built, lowest, highest):
     depth = 0.0
     if machining.head_mill is not None and rate > 0:
         depth = machining.head_mill.maximum if head.mill_maximum is None else min(machining.head_mill.maximum, head.mill_maximum)
+        depth = min(depth, head.chamber_volume / rate)
     must_cut = highest < built - PICOMETER
     if not must_cut:
         highest = built

@@ -11,6 +11,7 @@ from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.mechanism.volumes import circle_area
 from borewright.rules.judging import LENGTH_SLACK
 from borewright.rules.stack import gasket_opening
+from borewright.selection.candidates import Head
 from borewright.selection.demands import SearchProblem
 
 # Prices are counted in millionths, so that equal totals are equal whatever the order they are added in.
@@ -111,6 +112,11 @@ class Tables:
     cost_maximum: float
 
 
+def _whole_chamber(heads: Iterable[Head]) -> FloatArray:
+    """Depth at which a chamber is milled away [m]: no head is milled deeper, whatever its limit."""
+    return column((head.chamber_volume / head.mill_rate if head.mill_rate > 0.0 else None for head in heads), np.inf)
+
+
 def tabulate(problem: SearchProblem) -> Tables:
     """Lay a problem's lists out as columns.
 
@@ -178,7 +184,7 @@ def tabulate(problem: SearchProblem) -> Tables:
         head_maximum=column((h.maximum_bore for h in heads), np.inf) + limits.bore_tolerance,
         chamber_volume=column(h.chamber_volume for h in heads),
         mill_rate=column(h.mill_rate for h in heads),
-        mill_maximum=np.minimum(column((h.mill_maximum for h in heads), np.inf), shop_mill),
+        mill_maximum=np.minimum(np.minimum(column((h.mill_maximum for h in heads), np.inf), shop_mill), _whole_chamber(heads)),
         head_cost=cost_ticks(h.price for h in heads),
         cut_maximum=0.0 if deck is None else deck.maximum,
         hone_cost=hone_cost,

@@ -3,6 +3,7 @@
 import copy
 import random
 from collections import Counter
+from itertools import product
 from typing import Any
 
 import pytest
@@ -182,3 +183,33 @@ def test_the_words_point_to_the_side_on_which_it_is_missed(lower: str, side: str
     (instead,) = give["instead"]
     assert instead["pointer"] == "#/pistons/0/compression_height"
     assert (instead["length"]["value"] < height["value"]) == (lower == "5 mm")
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10**9))
+def test_of_those_that_miss_a_rule_by_as_little_one_that_keeps_all_others(seed: int) -> None:
+    """Where the nearest breaks several rules, no combination breaks only its first by no more: every one is looked at."""
+    body = as_request(catalog(random.Random(seed), (2, 2, 2, 2, 2)))
+    near = answer(CALCULATION, body)["nearest"]
+    if near is None or len([give for give in near["gives"] if not give["follows"]]) == 1:
+        return
+    first = near["gives"][0]
+    for places in product(*(range(len(body[name])) for name in LISTS)):
+        alone = {**body, **{name: [body[name][place]] for name, place in zip(LISTS, places, strict=True)}}
+        other = answer(CALCULATION, alone)["nearest"]
+        own = [give for give in other["gives"] if not give["follows"]]
+        if [give["rule"] for give in own] == [first["rule"]]:
+            missed, least = (figure["length"] or figure["ratio"] or {"value": figure["price"]} for figure in (own[0], first))
+            assert least["value"] is not None, "a plain yes or no gives way at once"
+            assert missed["value"] > least["value"] + 1e-9
+
+
+def test_a_chamber_is_not_milled_away() -> None:
+    body = copy.deepcopy(CALCULATION.examples["does this piston fit this block, rod and head, and what is the compression"])
+    body["heads"] = [{"id": "shallow", "chamber_volume": "3 cm3", "chamber_area": "40 cm2"}]
+    body["pistons"][0]["recess"] = "40 cm3"
+    body["machining"] = {"head_mill": {"max": "3 mm", "price": 1}}
+    body["target_compression"] = {"value": 30}
+    near = answer(CALCULATION, body)["nearest"]
+    assert near["results"]["chamber_volume"]["value"] == pytest.approx(0.0, abs=1e-9)
+    assert next(work["amount"]["value"] for work in near["machining"]) == pytest.approx(0.75, rel=1e-9)

@@ -612,10 +612,11 @@ def test_a_request_is_the_search_of_its_lists(seed: int, prefer: list[str]) -> N
     near = found["nearest"]
     assert (near is None) is bool(expected.fitting)
     if near is not None:
-        combination = expected.nearest[0].combination
-        assert list(near["parts"].values()) == [f"{name}-{place}" for name, place in zip(LISTS, combination.places, strict=True)]
+        first, combination = expected.nearest[0], expected.nearest[0].combination
         broken = [give["rule"] for give in near["gives"] if not give["follows"]]
-        assert broken == [each.reason for each in combination.broken]
+        if broken != [first.reason]:  # else one that breaks no other, of those that miss it by as little
+            assert list(near["parts"].values()) == [f"{name}-{place}" for name, place in zip(LISTS, combination.places, strict=True)]
+            assert broken == [each.reason for each in combination.broken]
         failing = sum(each["verdict"] == "fail" for each in near["checks"])
         assert failing >= len(broken), "each broken rule fails a check"
     assert [each["rule"] for each in found["closest"]] == [miss.reason for miss in expected.nearest]

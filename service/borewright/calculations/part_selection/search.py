@@ -9,6 +9,7 @@ from borewright.calculations.base.limits import limits
 from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Outcome
 from borewright.calculations.part_selection.catalog import LISTS
+from borewright.calculations.part_selection.yielding import breaks_nothing_else
 from borewright.selection.demands import PAIR_WORK, PREFER, SHORT_BLOCK_WORK, Places, Preference, SearchProblem
 from borewright.selection.examination import examine
 from borewright.selection.outcome import Combination, Examined, Miss, SearchTooLargeError
@@ -64,8 +65,10 @@ def find(asked: SearchProblem, order: tuple[Preference, ...], top: int, outcome:
         pointer, detail = _too_large(asked, error)
         outcome.refuse_where(True, pointer, detail, Code.TOO_MUCH)
         return None
-    of_all = best.nearest[0].combination if best.nearest else None
-    return Found(best.choices, best.considered, best.fitting, dict(best.rejected), best.nearest, of_all)
+    misses = best.nearest
+    if misses:
+        misses = (breaks_nothing_else(asked, misses[0], order), *misses[1:])
+    return Found(best.choices, best.considered, best.fitting, dict(best.rejected), misses, misses[0].combination if misses else None)
 
 
 def _too_large(asked: SearchProblem, error: SearchTooLargeError) -> tuple[str, str]:
