@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from borewright.physics.arrays import FloatArray, defined, floats
+from borewright.physics.arrays import FloatArray, defined, floats, limited
 from borewright.physics.fits.thermal import free_expansion
 
 ECCENTRICITY = np.array([0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.85, 0.9, 0.94, 0.96, 0.97, 0.98, 0.99, 0.995])
@@ -35,6 +35,8 @@ SOMMERFELD = np.array(
 Reynolds' equation for an isoviscous oil and a finite width, solved by finite differences with the pressure never below ambient
 (Swift-Stieber); a test solves it anew, and holds it against the table of A. A. Raimondi and J. Boyd, Trans. ASLE 1 (1958) 159-209.
 """
+
+_LOG_WIDTH, _LOG_SOMMERFELD, _LOG_FILM = np.log(WIDTH), np.log(SOMMERFELD), np.log(1.0 - ECCENTRICITY)
 
 
 def oil_clearance(housing: ArrayLike, shell: ArrayLike, journal: ArrayLike) -> FloatArray:
@@ -173,16 +175,17 @@ def film_ratio(sommerfeld: ArrayLike, width_ratio: ArrayLike) -> FloatArray:
     L = defined(L, (WIDTH[0] <= L) & (WIDTH[-1] >= L), "a bearing's width must lie between 0.15 and 1.5 of its diameter")
     S = defined(S, S > 0.0, "the Sommerfeld number must be above zero")
     known = np.isfinite(L) & np.isfinite(S)
-    widths, number = np.log(WIDTH), np.log(np.where(known, S, 1.0))
-    place = np.clip(np.searchsorted(WIDTH, np.where(known, L, 1.0), side="right") - 1, 0, WIDTH.size - 2)
-    part = (np.log(np.where(known, L, 1.0)) - widths[place]) / (widths[place + 1] - widths[place])
-    table = np.log(SOMMERFELD)
-    knots = table[:, place] * (1.0 - part) + table[:, place + 1] * part  # of these widths, falling with the eccentricity
+    if not known.all():
+        S, L = np.where(known, S, 1.0), np.where(known, L, 1.0)
+    number = np.log(S)
+    place = np.minimum(np.maximum(np.searchsorted(WIDTH, L, side="right") - 1, 0), WIDTH.size - 2)
+    part = (np.log(L) - _LOG_WIDTH[place]) / (_LOG_WIDTH[place + 1] - _LOG_WIDTH[place])
+    # of these widths, falling with the eccentricity
+    knots = _LOG_SOMMERFELD[:, place] * (1.0 - part) + _LOG_SOMMERFELD[:, place + 1] * part
     row = np.clip((knots > number).sum(axis=0) - 1, 0, ECCENTRICITY.size - 2)[np.newaxis]
     above, below = (np.take_along_axis(knots, row + step, axis=0)[0] for step in (0, 1))
-    film = np.log(1.0 - ECCENTRICITY)
-    share = np.clip((above - number) / (above - below), 0.0, 1.0)
-    ratio = np.exp(film[row[0]] * (1.0 - share) + film[row[0] + 1] * share)
+    share = limited((above - number) / (above - below), 0.0, 1.0)
+    ratio = np.exp(_LOG_FILM[row[0]] * (1.0 - share) + _LOG_FILM[row[0] + 1] * share)
     return floats(np.where(known, ratio, np.nan))
 
 

@@ -40,12 +40,15 @@ def piston_speed(angle: ArrayLike, stroke: ArrayLike, rod_length: ArrayLike, spe
     >>> round(float(piston_speed(np.pi / 2, 0.0853, 0.14235, 100.0)), 9)
     4.265
     """
-    r, L, e = linkage(stroke, rod_length, pin_offset)
-    theta = floats(angle)
+    return floats(speed) * _speed(floats(angle), *linkage(stroke, rod_length, pin_offset))
+
+
+def _speed(theta: FloatArray, r: FloatArray, L: FloatArray, e: FloatArray) -> FloatArray:
+    """At one radian a second, of a linkage that was looked at."""
     across, dq = r * np.sin(theta), r * np.cos(theta)
     q = across + e
-    u: FloatArray = np.sqrt(L**2 - q**2)
-    return floats(speed) * (across + q * dq / u)
+    found: FloatArray = across + q * dq / np.sqrt(L**2 - q**2)
+    return found
 
 
 def piston_acceleration(
@@ -75,12 +78,16 @@ def piston_acceleration(
     >>> round(float(piston_acceleration(0.0, 0.0853, 0.14235, 6000 * np.pi / 30)))
     21882
     """
-    r, L, e = linkage(stroke, rod_length, pin_offset)
-    theta = floats(angle)
+    return floats(speed) ** 2 * _acceleration(floats(angle), *linkage(stroke, rod_length, pin_offset))
+
+
+def _acceleration(theta: FloatArray, r: FloatArray, L: FloatArray, e: FloatArray) -> FloatArray:
+    """At one radian a second, of a linkage that was looked at."""
     across, dq = r * np.sin(theta), r * np.cos(theta)
     q, ddq = across + e, -across
-    u: FloatArray = np.sqrt(L**2 - q**2)
-    return floats(speed) ** 2 * (dq + (dq**2 + q * ddq) / u + (q * dq) ** 2 / u**3)
+    u = np.sqrt(L**2 - q**2)
+    found: FloatArray = dq + (dq**2 + q * ddq) / u + (q * dq) ** 2 / u**3
+    return found
 
 
 def mean_piston_speed(stroke: ArrayLike, speed: ArrayLike) -> FloatArray:
@@ -166,7 +173,7 @@ def peak_acceleration(stroke: ArrayLike, rod_length: ArrayLike, speed: ArrayLike
     21882
     """
     r, L, e = np.broadcast_arrays(*linkage(stroke, rod_length, pin_offset))
-    _, peak = maximum_over_turn(lambda theta: np.abs(piston_acceleration(theta, 2.0 * r, L, 1.0, e)), r.shape)
+    _, peak = maximum_over_turn(lambda theta: np.abs(_acceleration(theta, r, L, e)), r.shape)
     return floats(speed) ** 2 * peak
 
 
@@ -193,5 +200,5 @@ def peak_piston_speed(stroke: ArrayLike, rod_length: ArrayLike, speed: ArrayLike
     1.634
     """
     r, L, e = np.broadcast_arrays(*linkage(stroke, rod_length, pin_offset))
-    _, peak = maximum_over_turn(lambda theta: np.abs(piston_speed(theta, 2.0 * r, L, 1.0, e)), r.shape)
+    _, peak = maximum_over_turn(lambda theta: np.abs(_speed(theta, r, L, e)), r.shape)
     return np.abs(floats(speed)) * peak
