@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
-from itertools import islice
+from itertools import chain, islice
 from typing import Any
 
 import numpy as np
@@ -209,18 +209,16 @@ def _widest(body: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...]
 
 
 def _counted(body: Any, *, inside_lists: bool) -> tuple[int, int, int]:
-    """Objects, their names, and the most names of one."""
+    """Objects, their names, and the most names of one; level by level, for there may be many small ones on one."""
     objects = names = widest = 0
-    waiting: list[Any] = [[body]]
-    while waiting:
-        found = waiting.pop()
-        dicts = [inner for inner in found if type(inner) is dict]
+    level: list[Any] = [body]
+    while level:
+        dicts = [inner for inner in level if type(inner) is dict]
+        lists = [inner for inner in level if type(inner) is list] if inside_lists else []
         if dicts:
             sizes = list(map(len, dicts))
-            objects, names, widest = objects + len(dicts), names + sum(sizes), max(widest, *sizes)
-            waiting += [inner.values() for inner in dicts if inner]
-        if inside_lists:
-            waiting += [inner for inner in found if type(inner) is list and inner]
+            objects, names, widest = objects + len(dicts), names + sum(sizes), max([widest, *sizes])
+        level = [*chain.from_iterable(map(dict.values, dicts)), *chain.from_iterable(lists)]
     return objects, names, widest
 
 

@@ -15,6 +15,7 @@ from borewright.calculations.base.failures import Failures
 from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, InvalidRequest
 from borewright.calculations.base.registry import calculations
+from borewright.calculations.base.spelled import spelled_column
 
 NUMBERS = (
     st.floats(0, 8, allow_nan=False) | st.integers(0, 9) | st.none() | st.sampled_from([10**400, -1.0, 1e300, True, "4 in", "4.5 in", "4"])
@@ -25,12 +26,33 @@ STRINGS = st.sampled_from(
 ALIKE = st.floats(0.5, 20, allow_nan=False).map(lambda value: f"{value:.4f} in") | st.sampled_from(
     ["4 in", "00004.03 in", "1234567890.123456789012 in"]
 )
+MIXED = ALIKE | st.sampled_from(
+    ["102 mm", "102mm", ".1 m", "4 in", "4in", None, "4 furlong", "4, in", "4 in\0004 in", "\ud800 in", "4 inch", " in", ""]
+)
+OBJECTS = st.fixed_dictionaries({"value": st.floats(0.5, 20) | st.integers(1, 9), "unit": st.sampled_from(["in", "mm"])}) | st.sampled_from(
+    [
+        None,
+        {"value": 4.0, "unit": "in"},
+        {"value": 4.0, "unit": "kg"},
+        {"value": 4.0, "unit": "inch"},
+        {"value": True, "unit": "in"},
+        {"value": 10**400, "unit": "in"},
+        {"value": 1e308, "unit": "ft"},
+        {"value": 4.0},
+        {"value": 4.0, "units": "in"},
+        {"value": 4.0, "unit": None},
+        {"value": 4.0, "unit": "in", "tolerance": 0},
+        {"value": 4.0, "unit": "in", "tolerance": 0.1},
+        "4 in",
+    ]
+)
+PLAIN_OBJECTS = st.sampled_from([{"value": 4, "unit": "in"}, {"value": 102.5, "unit": "mm"}, {"value": 0.1, "unit": "m"}, None])
 WHOLES = st.integers(-3, 30) | st.sampled_from([8.0, 8.5, None, 10**400, "8", True, 1e300, -0.0])
 
 
 def slowly() -> Any:
     """Every entry by itself."""
-    return mock.patch.multiple(batch, _spelled_alike=lambda *_: None, _scaled=lambda *_: None)
+    return mock.patch.multiple(batch, spelled_column=lambda *_: None, _scaled=lambda *_: None)
 
 
 def told(bore: list[Any], cylinders: list[Any], units: str | None) -> Any:
@@ -44,7 +66,7 @@ def told(bore: list[Any], cylinders: list[Any], units: str | None) -> Any:
 
 
 @given(
-    column=st.lists(NUMBERS, min_size=1, max_size=8) | st.lists(STRINGS, min_size=1, max_size=8) | st.lists(ALIKE, min_size=1, max_size=8),
+    column=st.one_of(*(st.lists(one, min_size=1, max_size=8) for one in (NUMBERS, STRINGS, ALIKE, MIXED, OBJECTS, PLAIN_OBJECTS))),
     units=st.sampled_from(["inch", "metric", None]),
 )
 def test_a_column_is_read_as_its_entries_are(column: list[Any], units: str | None) -> None:
@@ -52,6 +74,29 @@ def test_a_column_is_read_as_its_entries_are(column: list[Any], units: str | Non
     quick = told(column, cylinders, units)
     with slowly():
         assert quick == told(column, cylinders, units)
+
+
+@pytest.mark.parametrize(
+    ("column", "inches"),
+    [
+        (["4 in", "4.5 in"], [4.0, 4.5]),
+        ([".040in", "4. in".replace(" ", "")], [0.04, 4.0]),
+        (["4 in", "101.6 mm", None, "4in"], [4.0, 4.0, None, 4.0]),
+        ([None, {"value": 4, "unit": "in"}, {"value": 0.1016, "unit": "m"}], [None, 4.0, 4.0]),
+    ],
+)
+def test_what_is_written_alike_takes_the_quick_way(column: list[Any], inches: list[float | None]) -> None:
+    found = spelled_column("length", column)
+    assert found is not None
+    np.testing.assert_allclose(found, [np.nan if size is None else size * 0.0254 for size in inches], rtol=1e-15)
+
+
+@pytest.mark.parametrize(
+    "column",
+    [[None], ["4"], ["4 in", 4.0], ["4 in", "4,5 in"], ["4 in", "4 1/2 in"], [{"value": 4.0}], [{"value": 4.0, "unit": "kg"}], [[]]],
+)
+def test_what_is_not_is_read_by_itself(column: list[Any]) -> None:
+    assert spelled_column("length", column) is None
 
 
 @given(st.lists(WHOLES, min_size=1, max_size=8))

@@ -21,15 +21,13 @@ from borewright.calculations.base.loading import load, readings, system_of
 from borewright.calculations.base.mistakes import Code, Said
 from borewright.calculations.base.problems import FieldError, InvalidRequest, Refusal, nearest, pointer
 from borewright.calculations.base.single import arrays_of, unanswered
+from borewright.calculations.base.spelled import spelled_column
 from borewright.physics.arrays import FloatArray, Undefined, undefined
 from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, Unit, read_quantity
 
 Steps = tuple[str, ...]
 MEMBERS = ("units", "common", "columns")
-LONGEST_SPELLED = 18  # characters of a number that is surely within what the reader of quantities takes
 NO_TOLERANCES = "tolerances are calculated by the single calculation, not in a batch: leave this one out"
-_END = "\0"
-_NO_DIGITS = str.maketrans("", "", "0123456789.")
 
 
 @dataclass
@@ -209,12 +207,15 @@ def _check_words(field: fields.Field[Any], given: list[Any], steps: Steps, failu
 
 
 def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | None, failures: Failures) -> FloatArray:
-    types = set(map(type, given))
-    quick = None
-    if types == {str}:
-        quick = _spelled_alike(field, given)
-    elif units is not None and types <= {float, int, NoneType}:
+    first = next((entry for entry in given if entry is not None), None)
+    if first is None:
+        return np.full(len(given), np.nan)
+    if type(first) is not float and type(first) is not int:
+        quick = spelled_column(field.kind, given)
+    elif units is not None and set(map(type, given)) <= {float, int, NoneType}:
         quick = _scaled(given, KINDS[field.kind].units[KINDS[field.kind].bare_means[units]])
+    else:
+        quick = None
     if quick is not None:
         return quick
     numbers = np.full(len(given), np.nan)
@@ -241,27 +242,6 @@ def _scaled(given: list[Any], unit: Unit) -> FloatArray | None:
     numbers *= unit.factor
     numbers += unit.offset
     return None if np.count_nonzero(np.isinf(numbers)) else numbers
-
-
-def _spelled_alike(field: Quantity, given: list[str]) -> FloatArray | None:
-    """Numbers in digits and a point, all with the same unit behind them, read at once; None where one is anything else.
-
-    >>> from borewright.calculations.base.registry import calculations
-    >>> bore = calculations()["displacement"].request_schema.fields["bore"]
-    >>> _spelled_alike(bore, ["84.3 mm", "84.8 mm"]), _spelled_alike(bore, ["84.3 mm", "4 1/32 in"])
-    (array([0.0843, 0.0848]), None)
-    """
-    suffix = given[0].lstrip("0123456789.")
-    unit = KINDS[field.kind].units.get(suffix.removeprefix(" "))
-    if unit is None or not suffix or suffix.strip()[0].isdigit():
-        return None
-    *numbers, rest = f"{_END.join(given)}{_END}".split(f"{suffix}{_END}")  # one without the unit keeps its end, which is no digit
-    if rest or len(numbers) != len(given) or "".join(numbers).translate(_NO_DIGITS) or max(map(len, numbers)) > LONGEST_SPELLED:
-        return None
-    try:
-        return np.array(list(map(float, numbers))) * unit.factor + unit.offset
-    except ValueError:  # no digit, or two points
-        return None
 
 
 def _wholes(field: Whole, given: list[Any], steps: Steps, failures: Failures) -> FloatArray:
