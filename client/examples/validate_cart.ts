@@ -1,4 +1,4 @@
-// A web shop checks a cart before it is paid, over types made by `npx openapi-typescript <service>/v1/openapi.json -o schema.d.ts`.
+// A web shop checks a cart before it is paid, over types made by `npx openapi-typescript "<service>/v1/openapi.json?text=full" -o schema.d.ts`.
 import type { components } from "./schema";
 
 type Request = components["schemas"]["AssemblyFitRequest"];

@@ -9,7 +9,7 @@ import pytest
 
 from borewright.web.document.openapi import openapi
 
-DOCUMENT = openapi()
+DOCUMENT = openapi(whole=True)
 ONE = "#operations-calculations-displacement"
 BATCH = "#operations-batches-displacement_batch"
 SHEET = "#operations-calculations-build_sheet"

@@ -29,7 +29,20 @@ def service() -> FlaskClient:
 
 
 def resolved(schema: dict[str, Any]) -> dict[str, Any]:
-    return SCHEMAS[schema["$ref"].rsplit("/", 1)[1]] if "$ref" in schema else schema
+    """A schema with what it refers to and what it adds to; `kind` is the last component on the way."""
+    if "$ref" in schema:
+        name = schema["$ref"].rsplit("/", 1)[1]
+        return {"kind": name, **resolved(SCHEMAS[name])} | {key: inner for key, inner in schema.items() if key != "$ref"}
+    found = {key: inner for key, inner in schema.items() if key != "allOf"}
+    ways = [way for way in schema.get("allOf", ()) if "oneOf" in way]
+    for part in schema.get("allOf", ()):
+        if "oneOf" not in part:
+            inner = resolved(part)
+            ways += inner.get("ways", [])
+            joined = {key: {**inner.get(key, {}), **found.get(key, {})} for key in ("properties",) if key in inner or key in found}
+            required = [*inner.get("required", ()), *found.get("required", ())]
+            found = {**inner, **found, **joined, **({"required": required} if required else {})}
+    return {**found, **({"ways": ways} if ways else {})}
 
 
 def admitted(schema: dict[str, Any]) -> Iterator[Any]:
@@ -58,10 +71,11 @@ def admitted(schema: dict[str, Any]) -> Iterator[Any]:
 def _quantities(found: dict[str, Any]) -> Iterator[Any]:
     _, described, bare = found["oneOf"]
     signed = "minimum" not in bare
-    for unit in described["properties"]["unit"]["enum"]:
+    units = resolved(described)["properties"]["unit"]["enum"]
+    for unit in units:
         yield from (f"1.5 {unit}", f"2 {unit} ± 0.001 {unit}", f"2 +/- 0.001 {unit}")
         yield {"value": 1e300, "unit": unit, "tolerance": 1e300}
-    unit = described["properties"]["unit"]["enum"][0]
+    unit = units[0]
     yield from (f"0 {unit}", f"1e17 {unit}", {"value": 0, "unit": unit, "tolerance": 0}, 1.5, 0, 10**17, 1e300)
     if signed:
         yield from (f"-1.5 {unit}", {"value": -1e300, "unit": unit}, -1e300)
@@ -70,7 +84,7 @@ def _quantities(found: dict[str, Any]) -> Iterator[Any]:
 def _smallest(found: dict[str, Any]) -> dict[str, Any]:
     """An object with what it requires and the first of each of its alternatives."""
     names = set(found.get("required", []))
-    for group in found.get("allOf", []):
+    for group in found.get("ways", []):
         names.update(group["oneOf"][0]["required"])
     return {name: next(admitted(found["properties"][name])) for name in sorted(names)}
 
@@ -95,7 +109,7 @@ def variations(schema: dict[str, Any], body: dict[str, Any], spelled: set[str], 
         if found.get("type") == "object" and "properties" in found and isinstance(given, dict):
             yield from variations(described, body, spelled, here)
         values = list(admitted(described))
-        kind = described.get("$ref", "") if "oneOf" in found else ""
+        kind = found["kind"] if "oneOf" in found else ""
         for value in values[-8:] if kind in spelled else values:
             yield here, value
         spelled.update([kind] if kind else [])

@@ -3,6 +3,7 @@
 from borewright.quantities.propagation import AdditivePlan, Propagated, Summaries, TolerancePlan
 from borewright.quantities.reading import (
     BARE_KINDS,
+    MAX_SPELLING,
     NoUnitError,
     OtherKindError,
     QuantityError,
@@ -21,6 +22,7 @@ from borewright.quantities.units import KINDS, SYSTEMS, Kind, System, Unit, from
 __all__ = [
     "BARE_KINDS",
     "KINDS",
+    "MAX_SPELLING",
     "SYSTEMS",
     "AdditivePlan",
     "Kind",

@@ -10,9 +10,9 @@ from typing import TypeGuard
 
 from borewright.quantities.units import KINDS, Kind, System, Unit
 
-# 20 decimals: what the shortest round-tripping spelling of a double can need (0.00012345678901234567)
-_DECIMAL = r"(?:[0-9]{1,18}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][-+−]?[0-9]{1,2})?"
-_FRACTION = r"(?:[0-9]{1,6}[ -])?[0-9]{1,6}/[1-9][0-9]{0,5}"  # 1/64, 4 1/32 or 4-1/32
+_DECIMAL = r"(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+−]?[0-9]{1,2})?"  # how long a text may be is said apart
+_FRACTION = r"(?:[0-9]+[ -])?[0-9]+/[1-9][0-9]*"  # 1/64, 4 1/32 or 4-1/32
+_PLAIN = r"(?:[0-9]+\.?[0-9]*|\.[0-9]+)"  # what the document says of tolerances; fractions and powers of ten are read there as well
 UNSIGNED = rf"(?:{_FRACTION}|{_DECIMAL})"
 _NUMBER = rf"[-+−]?{UNSIGNED}"
 _READ = UNSIGNED.replace("[0-9]{1,2})?", "[0-9]{1,3})?").replace("[ -]", r"(?:\s{1,3}|-)")  # read, where it is finite
@@ -37,7 +37,7 @@ BARE_KINDS = ("ratio",)  # a bare number is its own unit; a bare percentage coul
 def spelling_pattern(kind: str, *, signed: bool) -> str:
     """The regular expression (ECMA and Python alike) of the spellings of a kind, for the OpenAPI document.
 
-    Everything it matches is read without error; the reader itself is a little more lenient with blanks and exponents.
+    Everything it matches is read without error; the reader itself is a little more lenient with blanks, exponents and fractions.
 
     >>> bool(re.fullmatch(spelling_pattern("length", signed=False), "0.051 in ± 0.001 in"))
     True
@@ -49,8 +49,8 @@ def spelling_pattern(kind: str, *, signed: bool) -> str:
     apart = "".join(f"| {pattern}" for unit, pattern in spelled.items() if unit[0].isdigit())
     unit = (f"(?: ?(?:{close}){apart})" if close else f"(?:{apart[1:]})") + ("?" if kind in BARE_KINDS else "")
     number = _NUMBER if signed else UNSIGNED
-    tolerance = f" ?(?:(?:±|\\+/[-−]) ?|\\+{UNSIGNED} ?/ ?[-−]){UNSIGNED}"
-    return f"^{number}(?:{unit.removesuffix('?')}?{tolerance})?{unit}$"
+    tolerance = f" ?(?:(?:±|\\+/[-−]) ?|\\+{_PLAIN} ?/ ?[-−]){_PLAIN}"
+    return f"^{number}(?:{unit.removesuffix('?')}?{tolerance})?{unit}$".replace("(?:", "(")  # shorter; nobody asks for its groups
 
 
 class QuantityError(ValueError):

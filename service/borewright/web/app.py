@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from flask import Flask, Request, Response
+from flask import Flask, Request, Response, request
 from flask.sessions import NullSession, SessionInterface
 from werkzeug.middleware.proxy_fix import ProxyFix
 
@@ -99,14 +99,25 @@ def create_app(
 
     @app.get("/v1/openapi.json")
     def openapi_json() -> Response:
-        return _document(chosen.batch_rows).response()
+        return _document(chosen.batch_rows, whole=_whole_texts()).response()
 
     metrics.know(str(rule) for rule in app.url_map.iter_rules())
     return app
 
 
+def _whole_texts() -> bool:
+    """Whether the caller wants the document with whole texts.
+
+    Raises Problem (400) for another wish than there is.
+    """
+    wishes = request.args.getlist("text")
+    if wishes not in ([], ["full"]):
+        raise problems.Problem("bad-request", "the texts of the document come short, where nothing is said, or whole, with text=full")
+    return bool(wishes)
+
+
 @cache
-def _document(most_rows: int) -> reference.Fixed:
+def _document(most_rows: int, *, whole: bool) -> reference.Fixed:
     from borewright.web.document.openapi import openapi  # it takes long and much memory to make: for who asks for it
 
-    return reference.Fixed(written(openapi(most_rows=most_rows)), JSON)
+    return reference.Fixed(written(openapi(most_rows=most_rows, whole=whole)), JSON)

@@ -22,7 +22,7 @@ def address() -> Iterator[str]:
 def test_every_example_of_the_document_is_a_program() -> None:
     documented = {
         operation["operationId"]: list(operation["requestBody"]["content"]["application/json"]["examples"])
-        for methods in openapi()["paths"].values()
+        for methods in openapi(whole=True)["paths"].values()
         for operation in methods.values()
         if "requestBody" in operation
     }

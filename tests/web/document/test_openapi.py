@@ -2,19 +2,23 @@
 
 import json
 import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
 
 from borewright import __version__
+from borewright.calculations.base.batch import columns_of
+from borewright.calculations.base.fields import Many, Quantity
 from borewright.calculations.base.registry import calculations
 from borewright.quantities import KINDS, read_quantity, spelling_pattern
 from borewright.web.app import create_app
 from borewright.web.document.batches import batch_example
-from borewright.web.document.lean import of_a_build
+from borewright.web.document.converter import component_name, quantity_range
 from borewright.web.document.openapi import openapi
 
 DOCUMENT = openapi()
+WHOLE = openapi(whole=True)
 SCHEMAS: dict[str, Any] = DOCUMENT["components"]["schemas"]
 
 
@@ -35,55 +39,137 @@ def test_every_route_that_is_data_is_in_it() -> None:
 @pytest.mark.parametrize("name", calculations())
 def test_each_calculation(name: str) -> None:
     calculation = calculations()[name]
-    operation = DOCUMENT["paths"][f"/v1/{name}"]["post"]
-    assert operation["operationId"] == name.replace("-", "_")
-    assert operation["summary"] == calculation.question
+    operation, short = (document["paths"][f"/v1/{name}"]["post"] for document in (WHOLE, DOCUMENT))
+    assert operation["operationId"] == short["operationId"] == name.replace("-", "_")
+    assert operation["summary"] == short["summary"] == calculation.question
     assert all(source in operation["description"] for source in calculation.sources)
     sent = operation["requestBody"]["content"]["application/json"]
     assert [example["value"] for example in sent["examples"].values()] == list(calculation.examples.values())
+    assert short["requestBody"]["content"]["application/json"]["example"] in calculation.examples.values()
     assert (f"/v1/{name}/batch" in DOCUMENT["paths"]) is calculation.batch
 
 
-def test_every_field_of_a_request_is_described() -> None:
-    bare = [
-        (name, field)
-        for name, schema in SCHEMAS.items()
-        if name.endswith(("Request", "Part")) and not name.endswith("BatchRequest")
-        for field, found in schema["properties"].items()
-        if not found.get("description") and not _is_an_object(found) and found != {"$ref": "#/components/schemas/Units"}
-    ]
-    assert bare == []
-    assert [name for name, schema in SCHEMAS.items() if not schema.get("description")] == []
+def test_whole_texts_stand_beside_the_same_types() -> None:
+    assert _types(DOCUMENT) == _types(WHOLE)
+    assert len(json.dumps(WHOLE)) > 1.3 * len(json.dumps(DOCUMENT))
 
 
-def _is_an_object(found: dict[str, Any]) -> bool:
-    """Whether it is a component that says what it is by itself."""
-    return SCHEMAS.get(found.get("$ref", "").rsplit("/", 1)[-1], {}).get("type") == "object"
+def _types(part: Any, *, members: bool = False) -> Any:
+    """A part of the document without its texts and examples."""
+    if isinstance(part, dict):
+        untyped = () if members else ("description", "example", "examples")
+        return {name: _types(inner, members=name == "properties" and not members) for name, inner in part.items() if name not in untyped}
+    return [_types(inner) for inner in part] if isinstance(part, list) else part
 
 
-def test_each_field_of_a_build_is_described_there_or_where_a_calculation_takes_it() -> None:
-    told = {
-        member
-        for name, schema in SCHEMAS.items()
-        if not of_a_build(name)
-        for member, found in schema.get("properties", {}).items()
-        if found.get("description")
-    }
+@pytest.mark.parametrize("wish", ["short", "", "FULL", "full&text=full"])
+def test_the_texts_come_short_or_whole_and_in_no_other_way(wish: str) -> None:
+    client = create_app().test_client()
+    assert client.get("/v1/openapi.json?text=full").get_json() == WHOLE
+    refused = client.get(f"/v1/openapi.json?text={wish}")
+    assert (refused.status_code, refused.get_json()["type"]) == (400, "/problems/bad-request")
+    assert "text=full" in refused.get_json()["detail"]
+
+
+def test_every_member_is_described_where_texts_are_whole() -> None:
+    schemas = WHOLE["components"]["schemas"]
+    told = {member for schema in schemas.values() for member, found in _inner_members(schema) if found.get("description")}
     bare = [
         (name, member)
-        for name, schema in SCHEMAS.items()
-        if of_a_build(name)
-        for member, found in schema["properties"].items()
-        if not found.get("description") and not _is_an_object(found) and member not in told
+        for name, schema in schemas.items()
+        for member, found in _inner_members(schema)
+        # a component says what it is by itself; units and what a figure is made of are said once
+        if not found.get("description") and "$ref" not in found and (member not in told or not name.startswith("Build"))
     ]
-    assert bare == []
+    assert {member for _, member in bare} <= {"unit", "value", "low", "high", "uncertainty", "plus", "minus"}
+
+
+def _inner_members(schema: Any) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Every member told of inside a schema, but those of sets of alternatives, which are told of beside them."""
+    if isinstance(schema, dict):
+        for member, found in schema.get("properties", {}).items():
+            yield member, found
+            yield from _inner_members(found)
+        for name, inner in schema.items():
+            if name not in ("properties", "oneOf"):
+                yield from _inner_members(inner)
+    elif isinstance(schema, list):
+        for inner in schema:
+            yield from _inner_members(inner)
 
 
 def test_the_document_is_small_enough_to_load_in_one_go() -> None:
-    """What grows with each operation is its own fields alone: answers are served apart, what is shared is there once."""
-    size = len(json.dumps(DOCUMENT, ensure_ascii=False, separators=(",", ":")).encode())
-    assert size < 20_000 * len(DOCUMENT["paths"])
-    assert len(json.dumps(DOCUMENT["components"]["schemas"]["SignedLength"], ensure_ascii=False)) < 1_600
+    assert len(create_app().test_client().get("/v1/openapi.json").data) < 300_000
+    texts = [text for schema in SCHEMAS.values() for text in _texts(schema)]
+    assert max(map(len, texts)) <= 120
+    assert len(texts) > 800, "names alone do not say what a caller has to measure"
+
+
+def _texts(schema: Any, *, members: bool = False) -> Iterator[str]:
+    if isinstance(schema, dict):
+        for name, inner in schema.items():
+            if name == "description" and isinstance(inner, str):
+                yield inner
+            else:
+                yield from _texts(inner)
+    elif isinstance(schema, list):
+        for inner in schema:
+            yield from _texts(inner)
+
+
+def test_no_member_can_be_anything() -> None:
+    typed = ("$ref", "type", "enum", "anyOf", "oneOf", "allOf")
+    loose = [
+        (name, member)
+        for name, schema in SCHEMAS.items()
+        for member, found in _inner_members(schema)
+        if not any(key in found for key in typed) or (found.get("type") == "array" and not found["items"])
+    ]
+    assert loose == [("Disagreement", "values")]  # what is stated in several places of a build, whatever it is
+
+
+@pytest.mark.parametrize("name", calculations())
+def test_every_quantity_has_its_kind_and_its_range(name: str) -> None:
+    """Where a build may state it too, the range stands at the calculation."""
+    calculation = calculations()[name]
+    assert (
+        list(_astray(calculation.request_schema.fields, _members({"$ref": f"#/components/schemas/{calculation.request.__name__}"}))) == []
+    )
+
+
+def _astray(given: dict[str, Any], members: dict[str, Any], at: str = "") -> Iterator[str]:
+    assert set(given) == set(members), at
+    for name, field in given.items():
+        inner = field.inner if isinstance(field, Many) else field
+        described = _resolved(members[name])
+        found = _resolved(described["items"]) if isinstance(field, Many) else described
+        if isinstance(inner, Quantity):
+            kinds = {component_name(inner.kind, signed=inner.signed)}
+            if found.get("x-range") != quantity_range(inner) or not kinds & set(found["named"]):
+                yield f"{at}/{name}: {found}"
+        if getattr(inner, "schema", None) is not None and not isinstance(inner, Quantity):
+            yield from _astray(inner.schema.fields, _members(found), f"{at}/{name}")
+
+
+def _members(schema: dict[str, Any]) -> dict[str, Any]:
+    """The members of an object, with those of the bases that it stands on."""
+    resolved = _resolved(schema)
+    return resolved["members"] if isinstance(resolved["members"], dict) else {}
+
+
+def _resolved(schema: dict[str, Any]) -> dict[str, Any]:
+    """A schema with all that it refers to; `named` has the components on the way, `members` all that it is made of."""
+    found: dict[str, Any] = {"named": [], "members": {}}
+    held = [schema[key] for key in ("$ref",) if key in schema]
+    parts = [SCHEMAS[reference.rsplit("/", 1)[1]] for reference in held]
+    parts += [*schema.get("allOf", ()), *schema.get("anyOf", ())]
+    for part in parts:
+        inner = _resolved(part)
+        members = {**found["members"], **inner["members"]}
+        found = {**found, **inner, "named": [*found["named"], *inner["named"]], "members": members}
+    found["named"] += [reference.rsplit("/", 1)[1] for reference in held]
+    found["members"] = {**found["members"], **schema.get("properties", {})}
+    return {**found, **{key: inner for key, inner in schema.items() if key not in ("$ref", "allOf", "anyOf", "properties")}}
 
 
 def test_alternatives_are_written() -> None:
@@ -97,41 +183,50 @@ def test_alternatives_are_written() -> None:
 
 def test_defaults_are_written() -> None:
     """In words alone: a default as a member of the schema makes generated types demand the member of every caller."""
-    assert SCHEMAS["CrownPart"]["properties"]["dome"]["description"].endswith("(default '0 cm3')")
-    assert SCHEMAS["DutyPart"]["properties"]["fuel"]["description"].endswith("(default 'gasoline')")
+    schemas = WHOLE["components"]["schemas"]
+    assert schemas["Dome"]["description"].endswith("(default '0 cm3')")
+    assert schemas["DutyPart"]["properties"]["fuel"]["description"].endswith("(default 'gasoline')")
     assert [name for name, schema in SCHEMAS.items() if '"default":' in json.dumps(schema)] == []
 
 
 def test_ranges_and_row_limits_are_written() -> None:
-    displacement = SCHEMAS["DisplacementRequest"]["properties"]["bore"]["x-range"]
+    displacement = SCHEMAS["Bore"]["x-range"]
     low, high = (read_quantity(spelled, "length").value for spelled in displacement)
     field = calculations()["displacement"].request_schema.fields["bore"]
     assert (low, high) == pytest.approx((field.low, field.high))
     for most_rows, name in ((1000, "Displacement"), (10**9, "DetonationMargin")):
         schemas = openapi(most_rows=most_rows)["components"]["schemas"]
-        columns = schemas[f"{name}BatchRequest"]["properties"]["columns"]["properties"]
-        limit = calculations()["displacement" if name == "Displacement" else "detonation-margin"].most_rows or most_rows
-        told = [(schemas.get(column.get("$ref", "").rsplit("/", 1)[-1], {}) | column)["maxItems"] for column in columns.values()]
-        assert set(told) == {limit}
+        calculation = calculations()["displacement" if name == "Displacement" else "detonation-margin"]
+        columns = schemas[f"{name}BatchRequest"]["properties"]["columns"]
+        assert (schemas["Column"] | columns["additionalProperties"])["maxItems"] == (calculation.most_rows or most_rows)
+        assert columns["propertyNames"]["enum"] == [".".join(steps) for steps, _ in columns_of(calculation.request_schema)]
 
 
 def test_answers_have_every_member_and_numbers_are_doubles() -> None:
     """A member that may be null is there all the same, so generated types need no question marks."""
-    for name, calculation in calculations().items():
-        schema = SCHEMAS[calculation.answer.__name__]
-        assert schema["required"] == list(schema["properties"]), name
-        assert schema["additionalProperties"] is False, name
-    assert SCHEMAS["LengthFigure"]["properties"]["value"] == {"type": "number", "format": "double"}
+    for calculation in calculations().values():
+        base, own = SCHEMAS[calculation.answer.__name__]["allOf"][:2]
+        assert base["$ref"].rsplit("/", 1)[1] == "AnyAnswer"
+        for schema in (own, SCHEMAS["AnyAnswer"]):
+            assert schema["required"] == list(schema["properties"]), calculation.name
+        assert SCHEMAS[calculation.answer.__name__]["unevaluatedProperties"] is False
+    assert SCHEMAS["AnyFigure"]["properties"]["value"] == {"type": "number", "format": "double"}
+    assert SCHEMAS["LengthFigure"]["properties"]["unit"] == {"enum": ["mm", "in"]}
     assert SCHEMAS["CheckAnswer"]["properties"]["value"]["anyOf"][0] == {"$ref": "#/components/schemas/AnyFigure"}
 
 
 def test_quantities_are_one_component_each() -> None:
     length = SCHEMAS["Length"]
-    assert [branch["type"] for branch in length["oneOf"]] == ["string", "object", "number"]
+    assert [branch.get("type", branch.get("allOf")) for branch in length["oneOf"]] == [
+        "string",
+        [{"$ref": "#/components/schemas/Value"}],
+        "number",
+    ]
     assert length["oneOf"][0]["pattern"] == spelling_pattern("length", signed=False)
     assert length["oneOf"][1]["properties"]["unit"]["enum"] == list(KINDS["length"].units)
     assert SCHEMAS["SignedLength"]["oneOf"][0]["pattern"] == spelling_pattern("length", signed=True)
-    assert SCHEMAS["DisplacementRequest"]["properties"]["bore"]["$ref"] == "#/components/schemas/Length"
+    assert SCHEMAS["Bore"]["allOf"] == [{"$ref": "#/components/schemas/Length"}]
+    assert SCHEMAS["DisplacementFields"]["properties"]["bore"] == {"$ref": "#/components/schemas/Bore"}
 
 
 @pytest.mark.parametrize("kind", KINDS)

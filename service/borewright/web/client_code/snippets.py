@@ -101,12 +101,12 @@ def typescript(place: str, owner: str, request: Mapping[str, Any]) -> str:
     """A program over the types that openapi-typescript makes of the document.
 
     >>> print(typescript("displacement", "Displacement", {"cylinders": 4}).splitlines()[0])
-    // npx openapi-typescript http://127.0.0.1:8080/v1/openapi.json --output schema.d.ts
+    // npx openapi-typescript "http://127.0.0.1:8080/v1/openapi.json?text=full" --output schema.d.ts
     """
     last = "answer.rows, answer.failures" if place.endswith("/batch") else "answer.verdict"
     return "\n".join(
         [
-            f"// npx openapi-typescript {ADDRESS}/v1/openapi.json --output schema.d.ts",
+            f'// npx openapi-typescript "{ADDRESS}/v1/openapi.json?text=full" --output schema.d.ts',
             'import type { components } from "./schema";',
             "",
             f'const body: components["schemas"]["{owner}Request"] = {_json(request)};',

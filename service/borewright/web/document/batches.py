@@ -13,35 +13,50 @@ from borewright.calculations.base.batch import columns_of
 from borewright.calculations.base.batch_results import columns_of_answer
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Quantity
-from borewright.web.document.converter import component_name
+from borewright.quantities import MAX_SPELLING
+from borewright.web.document.converter import NUMBER
 
 TITLE = "two rows"
 SHARED: Mapping[str, Mapping[str, Any]] = MappingProxyType(
     {
-        "NumberColumn": {
+        "Numbers": {
             "type": "array",
             "description": "A number a row, in the unit that `units` gives: null where the row failed or has no such figure.",
             "items": {"type": ["number", "null"], "format": "double"},
         },
-        "CountColumn": {
+        "Counts": {
             "type": "array",
             "description": "A whole number a row: null where the row failed or has no such count.",
             "items": {"type": ["integer", "null"]},
         },
-        "TruthColumn": {
+        "Truths": {
             "type": "array",
             "description": "True or false, a row: null where the row failed.",
             "items": {"type": ["boolean", "null"]},
         },
-        "WordColumn": {
+        "Words": {
             "type": "array",
             "description": "A text a row: null where the row failed or has none.",
             "items": {"type": ["string", "null"]},
         },
-        "VerdictColumn": {
+        "Verdicts": {
             "type": "array",
             "description": "A verdict a row: null where the row was not judged so.",
             "items": {"anyOf": [{"$ref": "#/components/schemas/Verdict"}, {"type": "null"}]},
+        },
+        "Quantities": {
+            "type": "array",
+            "description": "A quantity a row, of the kind that the single request takes there: a text with its unit, an object, or a "
+            "number where the request gives units; null leaves the field out of the row. An entry that can't be read fails its row alone.",
+            "items": {
+                "anyOf": [
+                    {"type": "string", "maxLength": MAX_SPELLING},
+                    {"$ref": "#/components/schemas/SignedValue"},
+                    dict(NUMBER),
+                    {"type": "null"},
+                ]
+            },
+            "minItems": 1,
         },
         "ColumnUnits": {
             "type": "object",
@@ -51,7 +66,7 @@ SHARED: Mapping[str, Mapping[str, Any]] = MappingProxyType(
         "BatchChecks": {
             "type": "object",
             "description": "A list of verdicts for each check, with an entry a row.",
-            "additionalProperties": {"$ref": "#/components/schemas/VerdictColumn"},
+            "additionalProperties": {"$ref": "#/components/schemas/Verdicts"},
         },
         "BatchFailures": {
             "type": "array",
@@ -74,7 +89,7 @@ SHARED: Mapping[str, Mapping[str, Any]] = MappingProxyType(
         },
     }
 )
-_COLUMNS = ((Figure, "NumberColumn"), (Plain, "NumberColumn"), (Count, "CountColumn"), (Truth, "TruthColumn"), (Word, "WordColumn"))
+_COLUMNS = ((Figure, "Numbers"), (Plain, "Numbers"), (Count, "Counts"), (Truth, "Truths"), (Word, "Words"))
 
 
 def batch_example(calculation: Calculation) -> dict[str, Any]:
@@ -116,12 +131,10 @@ def describe_batch(spec: APISpec, calculation: Calculation, most_rows: int) -> t
 
     most_rows : how many rows a request takes at most, where the calculation takes no fewer
     """
-    for component, column in spec.components.schemas.items():
-        if component.endswith("Column") and component not in SHARED:
-            column["maxItems"] = most_rows
     for shared, schema in SHARED.items():
         if shared not in spec.components.schemas:
-            spec.components.schema(shared, dict(schema))
+            limit = {"maxItems": most_rows} if shared == "Quantities" else {}
+            spec.components.schema(shared, {**schema, **limit})
     name = calculation.request.__name__.removesuffix("Request")
     spec.components.schema(f"{name}BatchRequest", _request(spec, calculation, rows_taken(calculation, most_rows)))
     spec.components.schema(f"{name}Columns", _columns(calculation))
@@ -175,9 +188,8 @@ def _request(spec: APISpec, calculation: Calculation, most_rows: int) -> dict[st
 
 def _column(spec: APISpec, field: Any, single: Mapping[str, Any], most_rows: int) -> dict[str, Any]:
     if isinstance(field, Quantity):
-        name = f"{component_name(field.kind, signed=field.signed)}Column"
-        fewer = {} if spec.components.schemas[name]["maxItems"] == most_rows else {"maxItems": most_rows}
-        return {"$ref": f"#/components/schemas/{name}", **fewer}
+        fewer = {} if spec.components.schemas["Quantities"]["maxItems"] == most_rows else {"maxItems": most_rows}
+        return {"$ref": "#/components/schemas/Quantities", **fewer}
     typed = {key: value for key, value in single.items() if key not in ("description", "x-range")}
     if "type" in typed:
         typed["type"] = [typed["type"], "null"]
@@ -217,7 +229,7 @@ def _answer(columns: str) -> dict[str, Any]:
         "columns": {"$ref": f"#/components/schemas/{columns}"},
         "units": {"$ref": "#/components/schemas/ColumnUnits"},
         "failures": {"$ref": "#/components/schemas/BatchFailures"},
-        "verdicts": {"$ref": "#/components/schemas/VerdictColumn", "description": "the worst verdict of each row: null where it failed"},
+        "verdicts": {"$ref": "#/components/schemas/Verdicts", "description": "the worst verdict of each row: null where it failed"},
         "checks": {"$ref": "#/components/schemas/BatchChecks"},
         "cautions": {"$ref": "#/components/schemas/Cautions"},
         "assumptions": {"$ref": "#/components/schemas/Assumptions"},

@@ -13,8 +13,9 @@ from apispec.ext.marshmallow.openapi import OpenAPIConverter
 from borewright.calculations.base import answers, fields
 from borewright.calculations.base.outcome import VERDICTS
 from borewright.practice.tables import EVERY_BASIS
-from borewright.quantities import BARE_KINDS, KINDS, SYSTEMS, from_si, spelling_pattern
+from borewright.quantities import BARE_KINDS, KINDS, MAX_SPELLING, SYSTEMS, from_si, spelling_pattern
 from borewright.rules.vocabulary import VOCABULARY
+from borewright.web.document.compact.texts import BRIEF
 
 NUMBER: Mapping[str, Any] = MappingProxyType({"type": "number", "format": "double"})
 # Words that many members share are a component each, so that generated code has one type for them.
@@ -91,12 +92,12 @@ class Plugin(MarshmallowPlugin):
             self.converter.add_attribute_function(_property)
         for kind in KINDS:
             for signed in (False, True):
-                name = component_name(kind, signed=signed)
-                spec.components.schema(name, _quantity(kind, signed))
-                spec.components.schema(f"{name}Column", _column(name))
+                spec.components.schema(component_name(kind, signed=signed), _quantity(kind, signed))
             table = KINDS[kind]
             text = f"A computed {kind.replace('_', ' ')}; low, high and uncertainty as in AnyFigure."
-            spec.components.schema(f"{_camel(kind)}Figure", _figure(text, (table.metric, table.inch)))
+            spec.components.schema(f"{_camel(kind)}Figure", _figure_in(text, dict.fromkeys((table.metric, table.inch))))
+        spec.components.schema("Value", _value(signed=False))
+        spec.components.schema("SignedValue", _value(signed=True))
         spec.components.schema("Sides", _sides())
         spec.components.schema(
             "Tolerance",
@@ -124,25 +125,41 @@ def component_name(kind: str, *, signed: bool) -> str:
     return f"Signed{_camel(kind)}" if signed else _camel(kind)
 
 
+def _article(kind: str) -> str:
+    spaced = kind.replace("_", " ")
+    return f"{'An' if spaced[0] in 'aeiou' else 'A'} {spaced}"
+
+
 def _quantity(kind: str, signed: bool) -> dict[str, Any]:
     table = KINDS[kind]
     value: dict[str, Any] = dict(NUMBER) if signed else {**NUMBER, "minimum": 0}
     bare = {system: table.bare_means[system] for system in SYSTEMS}
     always = "which stands for itself" if kind in BARE_KINDS else "where the request gives units"
     means = bare["metric"] if bare["metric"] == bare["inch"] else f"metric {bare['metric']}, inch {bare['inch']}"
-    unit = {"type": "string", "enum": list(table.units)}  # further spellings are read too: generated code wants one name each
+    unit = {"enum": list(table.units)}  # further spellings are read too: generated code wants one name each
     return {
-        "description": f"A {kind.replace('_', ' ')}: a text with its unit, an object, or a number {always} ({means}).",
+        "description": f"{_article(kind)}: a text with its unit, an object, or a number {always} ({means}).",
+        BRIEF: f"with unit; bare: {means}",
         "oneOf": [
-            {"type": "string", "pattern": spelling_pattern(kind, signed=signed), "maxLength": 200},
-            {
-                "type": "object",
-                "properties": {"value": value, "unit": unit, "tolerance": {"$ref": "#/components/schemas/Tolerance"}},
-                "required": ["value", "unit"],
-                "additionalProperties": False,
-            },
+            {"type": "string", "pattern": spelling_pattern(kind, signed=signed), "maxLength": MAX_SPELLING},
+            {"allOf": [_reference("SignedValue" if signed else "Value", nullable=False)], "properties": {"unit": unit}},
             value,
         ],
+    }
+
+
+def _value(*, signed: bool) -> dict[str, Any]:
+    """A quantity as an object, of any kind."""
+    return {
+        "description": "A quantity as an object: its value, its unit, and how far it may be off, if that is known.",
+        "type": "object",
+        "properties": {
+            "value": dict(NUMBER) if signed else dict(SIZE),
+            "unit": {"type": "string"},
+            "tolerance": {"$ref": "#/components/schemas/Tolerance"},
+        },
+        "required": ["value", "unit"],
+        "additionalProperties": False,
     }
 
 
@@ -156,15 +173,6 @@ def _sides() -> dict[str, Any]:
     }
 
 
-def _column(component: str) -> dict[str, Any]:
-    return {
-        "description": "One entry a row: null leaves the field out of the row; an entry that can't be read fails its row alone.",
-        "type": "array",
-        "items": {"anyOf": [{"$ref": f"#/components/schemas/{component}"}, {"type": "null"}]},
-        "minItems": 1,
-    }
-
-
 def _figure(text: str, units: Iterable[str]) -> dict[str, Any]:
     band = {name: dict(NUMBER) for name in ("low", "high", "uncertainty")}
     return {
@@ -174,6 +182,12 @@ def _figure(text: str, units: Iterable[str]) -> dict[str, Any]:
         "required": ["value", "unit"],
         "additionalProperties": False,
     }
+
+
+def _figure_in(text: str, units: Iterable[str]) -> dict[str, Any]:
+    """A figure of one kind: the members of any figure, in the units of its kind."""
+    narrower = {"unit": {"enum": list(units)}}
+    return {"description": text, "allOf": [_reference(ANY_FIGURE, nullable=False)], "properties": narrower}
 
 
 def quantity_range(field: fields.Quantity) -> list[str]:

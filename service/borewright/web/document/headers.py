@@ -54,8 +54,8 @@ HEADERS: Mapping[str, Mapping[str, Any]] = MappingProxyType(
             "schema": {"type": "integer", "minimum": 1},
             "example": 1,
         },
-        "WWW-Authenticate": _header("What the service wants instead (RFC 6750).", challenge("invalid_token"), always=True),
-        "Allow": _header("The methods that the path takes.", "POST, OPTIONS", always=True),
+        "WWW-Authenticate": _header("What the service wants instead (RFC 6750).", challenge("invalid_token")),
+        "Allow": _header("The methods that the path takes.", "POST, OPTIONS"),
         "Accept-Post": _header("The media type that is taken, where that was wrong.", JSON),
         "Accept-Encoding": _header("The codings that are taken, where that was wrong.", f"{GZIP[0]}, {IDENTITY}"),
         "Content-Disposition": _header(
@@ -77,7 +77,7 @@ HEADERS: Mapping[str, Mapping[str, Any]] = MappingProxyType(
         ),
     }
 )
-EVERYWHERE = ("X-Request-Id", "traceparent", "Cache-Control")
+EVERYWHERE = ("X-Request-Id", "traceparent", "Cache-Control")  # of every answer: they stand once, at the response `refused`
 PACKED = ("Vary", "Content-Encoding")
 COUNTED = ("RateLimit-Policy", "RateLimit")
 
@@ -88,10 +88,10 @@ def describe_headers(spec: APISpec) -> None:
         spec.components.header(name, dict(header))
 
 
-def headers(names: Iterable[str] = ()) -> dict[str, Any]:
-    """The headers of a response: those of every answer, and the named ones.
+def headers(names: Iterable[str]) -> dict[str, Any]:
+    """The headers of a response.
 
     >>> headers(["Allow"])["Allow"]
     {'$ref': '#/components/headers/Allow'}
     """
-    return {name: {"$ref": f"#/components/headers/{name}"} for name in (*EVERYWHERE, *names)}
+    return {name: {"$ref": f"#/components/headers/{name}"} for name in names}

@@ -13,12 +13,12 @@ from borewright.sheet.sections import order_of_work
 from borewright.web.bodies import JSON
 from borewright.web.document.batches import TITLE as BATCH_TITLE
 from borewright.web.document.batches import batch_example, describe_batch, rows_taken
+from borewright.web.document.compact import compact
+from borewright.web.document.compact.pruned import pruned
 from borewright.web.document.converter import Plugin
-from borewright.web.document.headers import COUNTED, PACKED, describe_headers, headers
-from borewright.web.document.lean import lean
+from borewright.web.document.headers import describe_headers
 from borewright.web.document.pages import describe_pages
-from borewright.web.document.problems import describe_problems, refusals
-from borewright.web.document.pruned import pruned
+from borewright.web.document.problems import OVERLOADED, REFUSED, describe_problems
 from borewright.web.document.sheet import describe_sheet
 from borewright.web.settings import Settings
 
@@ -26,6 +26,7 @@ DESCRIPTION = """The arithmetic of engine building: clean-up bore, displacement,
 
 Quantities are written with their unit ("3.892 in ± 0.0005 in"); bare numbers are taken only where the request says `units`.
 Every answer carries its checks, cautions, assumptions and, where tolerances came in, what they contribute.
+Texts are short here; /v1/openapi.json?text=full has them whole, and every example, beside the same types.
 What an operation answers to its first example is at /docs/examples/<operationId>.json, to six digits, its long lists cut to one entry.
 All figures are estimates: confirm them by measuring. Work on boosted, nitrous-fed or rotating parts, fuel systems and pressure
 tests can injure: follow local codes and leave licensed work to those who hold the license.
@@ -50,33 +51,23 @@ SERVERS = (
 )
 MOST_ROWS = Settings().batch_rows
 CONTACT = {"name": "Borewright's maintainers", "url": "https://borewright.example/support"}
-REFUSALS = (
-    "unreadable",
-    "unauthorized",
-    "forbidden",
-    "method-not-allowed",
-    "request-timeout",
-    "too-large",
-    "unsupported-media-type",
-    "unprocessable",
-    "too-many-requests",
-    "unavailable",
-)
+OPEN_OR_KEYED: list[dict[str, list[str]]] = [{}, {"key": []}]
 
 
-def openapi(*, most_rows: int = MOST_ROWS) -> dict[str, Any]:
+def openapi(*, most_rows: int = MOST_ROWS, whole: bool = False) -> dict[str, Any]:
     """The document as data, the same for the same version.
 
     most_rows : most rows of a batch, as the operator set it
+    whole : with whole texts and every example; its structure is the same
 
     >>> openapi()["openapi"]
     '3.1.0'
     """
-    return lean(outspoken(most_rows=most_rows))
+    return compact(outspoken(most_rows=most_rows), whole=whole)
 
 
 def outspoken(*, most_rows: int = MOST_ROWS) -> dict[str, Any]:
-    """The document with what each member is beside it, though it is told elsewhere: what docstrings are made of.
+    """The document with everything where it stands, told whole: what docstrings are made of.
 
     most_rows : most rows of a batch, as the operator set it
 
@@ -90,6 +81,7 @@ def outspoken(*, most_rows: int = MOST_ROWS) -> dict[str, Any]:
         info={"description": DESCRIPTION, "contact": CONTACT, "license": {"name": "MIT", "identifier": "MIT"}},
         servers=[dict(server) for server in SERVERS],
         tags=[{"name": name, "description": text} for name, text in TAGS.items()],
+        security=OPEN_OR_KEYED,
         plugins=[Plugin()],
     )
     describe_headers(spec)
@@ -99,7 +91,7 @@ def outspoken(*, most_rows: int = MOST_ROWS) -> dict[str, Any]:
         _single(spec, calculation)
         if calculation.batch:
             _batch(spec, calculation, most_rows)
-    describe_sheet(spec, refusals(REFUSALS))
+    describe_sheet(spec)
     describe_pages(spec)
     return pruned(spec.to_dict())
 
@@ -126,8 +118,9 @@ def operation_id(name: str) -> str:
 def _responses(component: str) -> dict[str, Any]:
     described = {"schema": {"$ref": f"#/components/schemas/{component}"}}
     return {
-        "200": {"description": "the answer", "headers": headers((*PACKED, *COUNTED)), "content": {JSON: described}},
-        **refusals(REFUSALS),
+        "200": {"description": "the answer", "content": {JSON: described}},
+        **REFUSED,
+        **OVERLOADED,
     }
 
 
@@ -152,7 +145,6 @@ def _single(spec: APISpec, calculation: Calculation) -> None:
             },
         },
         "responses": _responses(answer),
-        "security": [{}, {"key": []}],
     }
     spec.path(path, operations={"post": operation})
 
@@ -163,8 +155,8 @@ def _batch(spec: APISpec, calculation: Calculation, most_rows: int) -> None:
     operation = {
         "operationId": operation_id(f"{calculation.name}_batch"),
         "summary": f"{calculation.title}, many rows",
-        "description": "A failed row is null in the columns and listed in failures; it fails no other. Tolerances are not taken here. "
-        f"A request takes {rows_taken(calculation, most_rows)} rows at most.",
+        "description": f"A request takes {rows_taken(calculation, most_rows)} rows at most. "
+        "A failed row is null in the columns and listed in failures; it fails no other. Tolerances are not taken here.",
         "tags": ["batches"],
         "requestBody": {
             "required": True,
@@ -176,6 +168,5 @@ def _batch(spec: APISpec, calculation: Calculation, most_rows: int) -> None:
             },
         },
         "responses": _responses(answer),
-        "security": [{}, {"key": []}],
     }
     spec.path(path, operations={"post": operation})

@@ -13,20 +13,17 @@ from borewright.practice.tables import BASES
 from borewright.quantities import KINDS, SYSTEMS
 from borewright.web.bodies import JSON
 from borewright.web.document.converter import NUMBER
-from borewright.web.document.headers import COUNTED, PACKED, headers
-from borewright.web.document.problems import refusals
+from borewright.web.document.headers import headers
+from borewright.web.document.problems import OVERLOADED, REFUSED
 from borewright.web.reference import PAGES, contents
 
 MOST_ROWS = 2
-UNCHANGED = "Not changed since the version that If-None-Match names."
-GUARDED = ("bad-request", "unauthorized", "forbidden", "method-not-allowed", "precondition-failed", "too-many-requests", "unavailable")
-DOCUMENT = ("bad-request", "method-not-allowed", "precondition-failed", "unavailable")
-LIVE = ("bad-request", "method-not-allowed")
-READY = ("bad-request", "method-not-allowed", "unavailable")
+UNCHANGED = {"304": {"$ref": "#/components/responses/unchanged"}}
 
 
 def describe_pages(spec: APISpec) -> None:
     """Add every GET operation and the shapes of its answers."""
+    spec.components.response("unchanged", {"description": "not changed since If-None-Match", "headers": headers(("ETag", "Vary"))})
     shapes = {"ReferenceChecks": _checks(), "ReferenceTable": _table(), "ReferenceTables": _tables(), "ReferenceUnits": _units()}
     for name, schema in (shapes | _own()).items():
         spec.components.schema(name, schema)
@@ -43,11 +40,11 @@ def _reference(spec: APISpec) -> None:
             "description": f"{page.text} It changes with the service's version alone.",
             "tags": ["reference"],
             "responses": {
-                "200": _answer(page.component, _shown(contents(name)), ("ETag", *PACKED, *COUNTED)),
-                "304": {"description": UNCHANGED, "headers": headers(("ETag", "Vary", *COUNTED))},
-                **refusals(GUARDED),
+                "200": _answer(page.component, _shown(contents(name)), ("ETag",)),
+                **UNCHANGED,
+                **REFUSED,
+                **OVERLOADED,
             },
-            "security": [{}, {"key": []}],
         }
         spec.path(f"/v1/reference/{name}", operations={"get": get})
 
@@ -59,10 +56,19 @@ def _document(spec: APISpec) -> None:
         "summary": "This document",
         "description": "The OpenAPI document of the service that is asked: every operation, its shapes and examples. No key is needed.",
         "tags": ["service"],
+        "parameters": [
+            {
+                "name": "text",
+                "in": "query",
+                "schema": {"type": "string", "enum": ["full"]},
+                "description": "full: whole texts and every example; the types are the same",
+            }
+        ],
         "responses": {
-            "200": _answer("OpenApiDocument", shown, ("ETag", *PACKED)),
-            "304": {"description": UNCHANGED, "headers": headers(("ETag", "Vary"))},
-            **refusals(DOCUMENT),
+            "200": _answer("OpenApiDocument", shown, ("ETag",)),
+            **UNCHANGED,
+            **REFUSED,
+            **OVERLOADED,
         },
         "security": [],
     }
@@ -75,13 +81,13 @@ def _health(spec: APISpec) -> None:
             "live",
             "Whether the process lives",
             "Answers as long as the process can answer anything; one that does not is to be replaced.",
-            LIVE,
+            {},
         ),
         (
             "ready",
             "Whether the process wants requests",
             "Answers 503 while the process ends what it has begun: a load balancer sends new requests elsewhere.",
-            READY,
+            OVERLOADED,
         ),
     ):
         get = {
@@ -92,7 +98,8 @@ def _health(spec: APISpec) -> None:
             "tags": ["service"],
             "responses": {
                 "200": _answer(f"{name.title()}Answer", {"status": name, "version": __version__}, ()),
-                **refusals(refused),
+                **REFUSED,
+                **refused,
             },
             "security": [],
         }
@@ -102,7 +109,7 @@ def _health(spec: APISpec) -> None:
 def _answer(component: str, example: Any, named: tuple[str, ...]) -> dict[str, Any]:
     return {
         "description": "the answer",
-        "headers": headers(named),
+        **({"headers": headers(named)} if named else {}),
         "content": {JSON: {"schema": {"$ref": f"#/components/schemas/{component}"}, "example": example}},
     }
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
 
@@ -12,26 +12,25 @@ from borewright.calculations.base.mistakes import MISTAKES
 from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
-from borewright.web.document.headers import COUNTED, HEADERS, headers
+from borewright.web.document.headers import COUNTED, EVERYWHERE, HEADERS, PACKED, headers
 from borewright.web.problems import MEDIA_TYPE, MOST_ERRORS, PROBLEMS, Problem, document
 from borewright.web.settings import Settings
 from borewright.web.strict_json import NotJsonError, decoder
 
-# One status can stand for two kinds of problem: those share a response.
-TOGETHER: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {"unreadable": ("not-json", "bad-request"), "unprocessable": ("invalid-request", "impossible-build")}
+# What is wrong with a request, and what passes by itself: a client goes by the type of the problem for more.
+RESPONSES: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {"refused": tuple(name for name, kind in PROBLEMS.items() if kind.status < 500), "unavailable": ("unavailable",)}
 )
-RESPONSES: Mapping[str, tuple[str, ...]] = MappingProxyType({name: (name,) for name in PROBLEMS} | dict(TOGETHER))
 OWN_HEADERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "unauthorized": ("WWW-Authenticate",),
-        "method-not-allowed": ("Allow",),
-        "unsupported-media-type": ("Accept-Post", "Accept-Encoding"),
-        "too-many-requests": ("Retry-After",),
+        "refused": (*EVERYWHERE, "WWW-Authenticate", "Allow", "Accept-Post", "Accept-Encoding", "Retry-After", *COUNTED, *PACKED),
         "unavailable": ("Retry-After",),
     }
 )
-UNCOUNTED = ("unauthorized", "forbidden")  # refused before anything is counted
+
+
+REFUSED: Mapping[str, Any] = MappingProxyType({"4XX": {"$ref": "#/components/responses/refused"}})
+OVERLOADED: Mapping[str, Any] = MappingProxyType({"5XX": {"$ref": "#/components/responses/unavailable"}})
 
 
 def describe_problems(spec: APISpec) -> None:
@@ -90,27 +89,15 @@ def describe_problems(spec: APISpec) -> None:
         },
     )
     for response, names in RESPONSES.items():
-        spec.components.response(response, _response(names))
+        spec.components.response(response, _described(response, names))
 
 
-def refusals(responses: Iterable[str]) -> dict[str, Any]:
-    """Responses by their status.
-
-    responses : names of RESPONSES
-
-    >>> refusals(["unprocessable"])
-    {'422': {'$ref': '#/components/responses/unprocessable'}}
-    """
-    return {str(PROBLEMS[RESPONSES[name][0]].status): {"$ref": f"#/components/responses/{name}"} for name in responses}
-
-
-def _response(names: tuple[str, ...]) -> dict[str, Any]:
+def _described(response: str, names: tuple[str, ...]) -> dict[str, Any]:
     kinds = [PROBLEMS[name] for name in names]
-    own = [header for name in names for header in OWN_HEADERS.get(name, ())]
-    counted = () if names[0] in UNCOUNTED else COUNTED
+    told = "; ".join(f"{kind.status} {kind.title.lower()}" for kind in sorted(kinds, key=lambda kind: kind.status))
     return {
-        "description": "; or: ".join(kind.title for kind in kinds) if len(kinds) > 1 else f"{kinds[0].title}. {kinds[0].meaning}",
-        "headers": headers((*own, *counted)),
+        "description": told,
+        "headers": headers(OWN_HEADERS.get(response, ())),
         "content": {
             MEDIA_TYPE: {
                 "schema": {"$ref": "#/components/schemas/Problem"},

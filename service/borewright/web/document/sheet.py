@@ -11,11 +11,12 @@ from borewright.calculations.base.registry import calculations
 from borewright.sheet.sections import sheet_request
 from borewright.web.bodies import JSON
 from borewright.web.calculating.jobs import HTML, PDF
-from borewright.web.document.headers import COUNTED, PACKED, headers
+from borewright.web.document.headers import headers
+from borewright.web.document.problems import OVERLOADED, REFUSED
 
 PATH = "/v1/build-sheet"
 OPERATION = "build_sheet"
-OWN_HEADERS = ("Content-Disposition", "Borewright-Verdict", "Borewright-Input-Digest", *PACKED, *COUNTED)
+OWN_HEADERS = ("Content-Disposition", "Borewright-Verdict", "Borewright-Input-Digest")
 EXAMPLES = {
     "an eight-cylinder order, invented": {
         "units": "inch",
@@ -38,11 +39,8 @@ EXAMPLES = {
 }
 
 
-def describe_sheet(spec: APISpec, refused: Mapping[str, Any]) -> None:
-    """Add the request, the answer and the operation.
-
-    refused : what every operation with a body may refuse
-    """
+def describe_sheet(spec: APISpec) -> None:
+    """Add the request, the answer and the operation."""
     spec.components.schema("BuildSheetRequest", schema=sheet_request())
     for name, schema in _parts(spec.components.schemas).items():
         spec.components.schema(name, schema)
@@ -73,15 +71,14 @@ def describe_sheet(spec: APISpec, refused: Mapping[str, Any]) -> None:
             },
         },
         "responses": {
-            **refused,
             "200": {
                 "description": "the sheet",
                 "headers": headers(OWN_HEADERS),
                 "content": forms,
             },
-            "406": {"$ref": "#/components/responses/not-acceptable"},
+            **REFUSED,
+            **OVERLOADED,
         },
-        "security": [{}, {"key": []}],
     }
     spec.path(PATH, operations={"post": operation})
 

@@ -136,7 +136,7 @@ window.addEventListener("DOMContentLoaded", () => {
   root.addEventListener("click", noteOpening, true);
   new MutationObserver(tend).observe(root, { childList: true, subtree: true });
   window.SwaggerUIBundle({
-    url: new URL("v1/openapi.json", window.location.href).href,
+    url: new URL("v1/openapi.json?text=full", window.location.href).href,
     domNode: root,
     deepLinking: true,
     docExpansion: "list",

@@ -18,18 +18,39 @@ def pruned(document: Mapping[str, Any]) -> dict[str, Any]:
     ['Used', 'Inner']
     """
     components = document["components"]
-    used: set[tuple[str, str]] = set()
-    waiting = [document["paths"]]
-    while waiting:
-        for kind, name in _references(waiting.pop()):
-            if (kind, name) not in used:
-                used.add((kind, name))
-                waiting.append(components[kind][name])
+    used = _reached(components, document["paths"])
     kept = {
         kind: {name: part for name, part in parts.items() if kind not in KINDS or (kind, name) in used}
         for kind, parts in components.items()
     }
     return {**document, "components": kept}
+
+
+def coming_out(document: Mapping[str, Any]) -> set[str]:
+    """The schemas that answers alone are made of.
+
+    >>> schemas = {"Asked": {}, "Told": {}}
+    >>> asked, told = ({"$ref": f"#/components/schemas/{name}"} for name in schemas)
+    >>> coming_out({"paths": {"/": {"post": {"requestBody": asked, "responses": told}}}, "components": {"schemas": schemas}})
+    {'Told'}
+    """
+    operations = [operation for methods in document["paths"].values() for operation in methods.values()]
+    going, coming = (
+        _reached(document["components"], [operation.get(key, {}) for operation in operations]) for key in ("requestBody", "responses")
+    )
+    return {name for kind, name in coming - going if kind == "schemas"}
+
+
+def _reached(components: Mapping[str, Any], part: Any) -> set[tuple[str, str]]:
+    """Kind and name of every component that a part refers to, directly or not."""
+    used: set[tuple[str, str]] = set()
+    waiting = [part]
+    while waiting:
+        for kind, name in _references(waiting.pop()):
+            if (kind, name) not in used:
+                used.add((kind, name))
+                waiting.append(components[kind][name])
+    return used
 
 
 def _references(part: Any) -> Iterator[tuple[str, str]]:
