@@ -90,6 +90,12 @@ def margin(found: dict[str, Any]) -> float:
 class TestWholeAnswer:
     """Everything given."""
 
+    def test_a_tolerance_on_the_factor_wanted_leaves_the_factors_as_they_are(self) -> None:
+        sure, open_ended = answered(factor_of_safety="2"), answered(factor_of_safety="2 ± 0.2")
+        assert factors(open_ended) == factors(sure)
+        limits = sure["peak_pressure_to_limit"], open_ended["peak_pressure_to_limit"]
+        assert limits[1]["low"] < limits[0]["low"] < limits[0]["high"] < limits[1]["high"]
+
     def test_every_part_is_known_and_the_weakest_is_the_least(self) -> None:
         found = answered()
         known = factors(found)

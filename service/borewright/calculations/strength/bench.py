@@ -115,7 +115,8 @@ class Bench:
         self.bore, self.length, self.crankcase = columns(bore), columns(length), columns(crankcase)
         self.moves, self.own, self.exposure = moves, columns(own), exposure
         self.wanted = None if wanted is None else columns(wanted)
-        self.states = max(np.size(each) for each in (*sizes(piston), *sizes(pin), *sizes(rod), *sizes(own), bore, length, moves.lean[:, 0]))
+        single = (bore, length, moves.lean[:, 0], 1.0 if wanted is None else wanted)
+        self.states = max(np.size(each) for each in (*sizes(piston), *sizes(pin), *sizes(rod), *sizes(own), *single))
         self.on_pin = columns(piston["mass"])
         self.on_rod = None if hanging is None else columns(piston["mass"] + pin["mass"] + hanging)
 
