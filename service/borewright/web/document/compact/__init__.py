@@ -28,7 +28,8 @@ def compact(document: Mapping[str, Any], *, whole: bool) -> dict[str, Any]:
     """
     made: dict[str, Any] = deepcopy(dict(document))
     schemas = made["components"]["schemas"]
-    annotated(schemas, coming_out(made))
+    answers = coming_out(made)
+    annotated(schemas, answers)
     merged(made)
     shared_fields(schemas)
     untyped_ways(schemas)
@@ -38,7 +39,7 @@ def compact(document: Mapping[str, Any], *, whole: bool) -> dict[str, Any]:
     untold(schemas)
     merged(made)
     made = pruned(made)
-    inlined(made)
+    inlined(made, answers)
     on_bases(made["components"]["schemas"])
     made["paths"] = operations(made["paths"], whole=whole)
     if not whole:

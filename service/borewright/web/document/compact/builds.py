@@ -10,6 +10,7 @@ from typing import Any
 
 from borewright.web.document.compact.references import PREFIX, TEXT, WHOLE, Schema, bare, key_of, places, target, unused
 
+BUILD = "Build"
 SHEET = ("BuildSheetRequest", "BuildSheetAnswer")
 TOLD = TEXT - {WHOLE} | {"x-range"}
 
@@ -34,6 +35,8 @@ def untold(schemas: dict[str, Schema]) -> None:
     """
     said = {pair for name, schema in schemas.items() if not _of_a_sheet(name) for pair in _told_members(schema)}
     for name, schema in schemas.items():
+        if of_a_build(name) and name != BUILD:
+            schema.pop("description", None)  # its fields are those of several calculations
         if _of_a_sheet(name):
             for pair in list(_told_members(schema)):
                 if pair in said:

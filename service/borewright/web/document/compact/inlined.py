@@ -4,21 +4,24 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Collection
 from typing import Any
 
-from borewright.web.document.compact.references import TEXT, Schema, places, target
+from borewright.web.document.compact.references import Schema, places, target
 
 KEPT = re.compile(r"^Build$|(Request|Fields)$")  # what a caller makes as a whole has a name of its own
 
 
-def inlined(document: dict[str, Any]) -> None:
-    """Put every object that is referred to once in the place of what refers to it.
+def inlined(document: dict[str, Any], answers: Collection[str]) -> None:
+    """Put what is referred to once in the place of what refers to it; quantities keep their names.
 
-    Those of lists keep their names, as programs hand rows on, and those that stand beside others.
+    Those of lists that a caller makes keep their names too, and those that stand beside others.
+
+    answers : the components that come out
 
     >>> band = {"type": "object", "properties": {"low": {"type": "number"}}}
     >>> schemas = {"RatioBand": band, "Answer": {"properties": {"ratio": {"$ref": "#/components/schemas/RatioBand"}}}}
-    >>> inlined({"paths": {}, "components": {"schemas": schemas, "responses": {}, "headers": {}}})
+    >>> inlined({"paths": {}, "components": {"schemas": schemas, "responses": {}, "headers": {}}}, [])
     >>> schemas["Answer"]["properties"]["ratio"]["type"], list(schemas)
     ('object', ['Answer'])
     """
@@ -28,11 +31,12 @@ def inlined(document: dict[str, Any]) -> None:
         used.update(_references(part))
     for place in places(schemas):
         name = target(place.schema)
-        if name is None or used[name] != 1 or place.key != place.member:
+        listed = place.key == "items" and place.component in answers
+        if name is None or used[name] != 1 or not (place.key == place.member or listed):
             continue
         component = schemas[name]
-        if component.get("type") == "object" and not KEPT.search(name):
-            told = {key: text for key, text in place.schema.items() if key in TEXT}
+        if "oneOf" not in component and not KEPT.search(name):
+            told = {key: part for key, part in place.schema.items() if key != "$ref"}
             place.holder[place.key] = {**component, **told}
             del schemas[name]
 

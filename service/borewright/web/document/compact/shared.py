@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from typing import Any
 
 from borewright.web.document.compact.references import (
@@ -22,6 +22,7 @@ from borewright.web.document.compact.references import (
     unused,
 )
 
+RANGE = "x-range"
 WORTH = 24  # bytes; for less, a component is not worth a class of a generated client
 # members whose name means nothing without what they are of
 VAGUE = re.compile(
@@ -60,7 +61,7 @@ def untyped_ways(schemas: dict[str, Schema]) -> None:
 
 
 def shared_members(schemas: dict[str, Schema]) -> None:
-    """Members of one name that are told alike refer to one component, which says what they are, and in what range.
+    """Members of one name that are told alike refer to one component, which says what they are; another range than its stands beside.
 
     >>> bore = {"$ref": "#/components/schemas/Length", "description": "diameter of the cylinder", "x-range": ["5 mm", "500 mm"]}
     >>> schemas = {name: {"properties": {"bore": dict(bore)}} for name in ("OnePart", "TwoPart", "ThreePart")}
@@ -72,26 +73,36 @@ def shared_members(schemas: dict[str, Schema]) -> None:
     for place in places(schemas):
         if place.key == place.member and set(place.schema) - {WHOLE} != {"$ref"}:
             plain = place.member.rsplit(".", 1)[-1]
-            alike[plain, key_of(_without_whole(place.schema))].append(place)
+            alike[plain, key_of(_without_whole({**place.schema, RANGE: RANGE in place.schema}))].append(place)
     for (name, _), found in sorted(alike.items(), key=lambda pair: -len(pair[1])):
-        first = found[0].schema
+        first = _usual(found)
         component = dict(first)
         if "$ref" in component:
-            component = {
-                "allOf": [reference(target(first) or ""), *first.get("allOf", ())],
-                **{k: v for k, v in first.items() if k != "$ref"},
-            }
-        _share(schemas, found, component, _names(schemas, name, found[0], first), whole=True)
+            rest = {key: part for key, part in first.items() if key not in ("$ref", "allOf")}
+            component = {"allOf": [reference(target(first) or ""), *first.get("allOf", ())], **rest}
+        own = [_beside(place.schema, component) for place in found]
+        _share(schemas, found, component, _names(schemas, name, found[0], first), own)
+
+
+def _beside(schema: Schema, component: Schema) -> Schema:
+    """What a place says beside its component: another range, another whole text."""
+    return {key: schema[key] for key in (RANGE, WHOLE) if key in schema and schema[key] != component.get(key)}
+
+
+def _usual(found: list[Place]) -> Schema:
+    """One of them that has the range which most of them have."""
+    ranges = Counter(key_of(place.schema.get(RANGE)) for place in found)
+    return max((place.schema for place in found), key=lambda schema: ranges[key_of(schema.get(RANGE))])
 
 
 def recurring(schemas: dict[str, Schema]) -> None:
     """What is spelled out in several places becomes a component, the largest first; each place keeps its own text.
 
     >>> words = {"type": ["string", "null"], "enum": ["crown", "top-land", "pin-boss-bearing", "pin-bending", "rod-tension", None]}
-    >>> schemas = {name: {"properties": {"weakest": dict(words)}} for name in ("OneAnswer", "TwoAnswer")}
+    >>> schemas = {name: {"properties": {"weakest": dict(words)}} for name in ("OneAnswer", "TwoAnswer", "ThreeAnswer")}
     >>> recurring(schemas)
-    >>> schemas["TwoAnswer"]["properties"], list(schemas)
-    ({'weakest': {'$ref': '#/components/schemas/WeakestOrNull'}}, ['OneAnswer', 'TwoAnswer', 'WeakestOrNull'])
+    >>> schemas["TwoAnswer"]["properties"], list(schemas)[-1]
+    ({'weakest': {'$ref': '#/components/schemas/WeakestOrNull'}}, 'WeakestOrNull')
     """
     for _ in range(3):  # what is inside of what was shared can recur in turn
         alike: dict[bytes, list[Place]] = defaultdict(list)
@@ -102,7 +113,8 @@ def recurring(schemas: dict[str, Schema]) -> None:
             still = [place for place in found if "$ref" not in place.schema]
             if len(still) > 1:
                 shape = bare(still[0].schema)
-                _share(schemas, still, shape, _names(schemas, still[0].member, still[0], shape), whole=False)
+                own = [{key: part for key, part in place.schema.items() if key in TEXT} for place in still]
+                _share(schemas, still, shape, _names(schemas, still[0].member, still[0], shape), own)
 
 
 def _alternative(place: Place) -> bool:
@@ -110,22 +122,18 @@ def _alternative(place: Place) -> bool:
     return isinstance(place.key, int) and ("oneOf" in place.schema or "required" in place.schema)
 
 
-def _share(schemas: dict[str, Schema], found: list[Place], component: Schema, name: str, *, whole: bool) -> None:
+def _share(schemas: dict[str, Schema], found: list[Place], component: Schema, name: str, own: list[Schema]) -> None:
     """Put a component in the place of what is found, if it saves anything.
 
-    whole : the component has the texts as well
+    own : what each place says for itself
     """
-    left = [{} if whole else {key: part for key, part in place.schema.items() if key in TEXT - {WHOLE}} for place in found]
     before = sum(size(_without_whole(place.schema)) for place in found)
-    after = sum(size(reference(name) | texts) for texts in left) + size(_without_whole(component)) + len(name) + 4
+    after = sum(size(_without_whole(reference(name) | says)) for says in own) + size(_without_whole(component)) + len(name) + 4
     if len(found) < 2 or before - after < WORTH:
         return
     schemas[name] = component
-    for place in found:
-        told = {key: part for key, part in place.schema.items() if key in TEXT}
-        if whole:
-            told = {WHOLE: told[WHOLE]} if told.get(WHOLE) != component.get(WHOLE) else {}
-        place.holder[place.key] = {**reference(name), **told}
+    for place, says in zip(found, own, strict=True):
+        place.holder[place.key] = {**reference(name), **says}
 
 
 def _without_whole(schema: Any) -> Any:

@@ -28,6 +28,8 @@ _FILLING = re.compile(
 )
 # an end of a range by another word
 _ALIKE = {"smallest": "low", "lowest": "low", "largest": "high", "highest": "high", "most": "high", "least": "low"}
+# names of an answer's members that say what they are
+_PLAIN = re.compile("_|^(verdict|reason|source|checks|missing|version|name|cost|hours|price|verdicts|sensitivity|assumptions|cautions)$")
 _SAID_BY_NAME = re.compile(r"(Request|BatchAnswer|Columns|Figure|Fields|LimitsPart)$")
 _OF_ITS_KIND = re.compile(r"^What .* (answers|needs)\b|^Fields of several calculations|^The caller's own ")
 
@@ -97,7 +99,7 @@ def _needless(place: Place, short: str, objects: Collection[str], answers: Colle
     """Whether the name of a member, its type or the object that it belongs to say as much as its text."""
     if place.key == "items" or target(place.schema) in objects or says_no_more(short, place.member, place.component):
         return True
-    return place.component in answers and "_" in place.member
+    return place.component in answers and bool(_PLAIN.search(place.member))
 
 
 def told(part: Any, *, whole: bool) -> Any:
