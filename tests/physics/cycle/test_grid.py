@@ -5,6 +5,7 @@ import pytest
 
 from borewright.physics.cycle.grid import CycleGrid, cycle_grid
 from borewright.physics.cycle.state import CylinderState, state_columns
+from borewright.physics.mechanism.crank import piston_travel
 from borewright.physics.mechanism.piston_motion import piston_speed
 
 BORE, STROKE, ROD = 0.0843, 0.09, 0.15
@@ -47,3 +48,13 @@ def test_burning_stops_at_the_exhaust_opening() -> None:
     assert grid.burned[-1, 0] < 0.98
     assert grid.angle[-1, 0] == np.pi - 1.4
     assert grid_of(0.15).truncated[0] == 0.0
+
+
+def test_volumes_are_the_slider_crank_s() -> None:
+    for offset in (-0.004, 0.0, 0.006):
+        grid = grid_of(0.6, pin_offset=offset)
+        travel = piston_travel(grid.angle[:, 0], STROKE, ROD, offset)
+        circle = np.pi / 4.0 * BORE**2
+        np.testing.assert_allclose(grid.volume[:, 0], grid.clearance[0] + circle * travel, rtol=1e-12)
+        exact = circle * piston_speed(grid.angle[:, 0], STROKE, ROD, 1.0, offset)
+        np.testing.assert_allclose(grid.slope[:, 0], exact, atol=1e-12 * exact.max())

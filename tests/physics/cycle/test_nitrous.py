@@ -1,11 +1,14 @@
 """Flow of nitrous oxide for a power."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from borewright.physics.cycle.nitrous import nitrous_flow
+from borewright.physics.cycle.cycle import run_cycle
+from borewright.physics.cycle.nitrous import HALF_BURN, flow_for_gain, nitrous_flow
+from borewright.physics.cycle.state import CylinderState
 from borewright.physics.gas.fuel import ETHANOL, GASOLINE, ISOOCTANE
 
 NoAnswer = Callable[[str, Callable[[], object]], None]
@@ -45,3 +48,18 @@ def test_follows_power_and_efficiency() -> None:
 def test_refuses(no_answer: NoAnswer) -> None:
     no_answer("power", lambda: nitrous_flow(-1.0, GASOLINE, 0.3))
     no_answer("efficiency", lambda: nitrous_flow(1.0, GASOLINE, 0.0))
+
+
+def test_a_flow_gains_its_power_however_far_it_lies_from_the_first_try() -> None:
+    """By cycles of its own, from next to nothing to more than the air that is breathed, early and late."""
+    gain = np.array([20.0, 2e3, 8e3, 20e3, 30e3, 2e3, 12e3])
+    speed = np.array([500.0, 200.0, 400.0, 650.0, 420.0, 700.0, 300.0])
+    late = np.radians([0.0, 0.5, 2.0, 4.0, 6.0, 0.0, 0.0])
+    state = CylinderState(0.1, 0.09, 0.15, 10.0, speed)
+    flow = flow_for_gain(state, gain, 1.2, late)
+    known = np.isfinite(flow)
+    assert known[:4].all()
+    assert known.sum() >= 5
+    rich = replace(state, equivalence_ratio=1.2)
+    more = run_cycle(replace(rich, nitrous_flow=np.nan_to_num(flow)), HALF_BURN + late).brake_power
+    assert (more - run_cycle(rich, np.full(gain.size, HALF_BURN)).brake_power)[known] == pytest.approx(gain[known], rel=5e-3)
