@@ -53,7 +53,14 @@ def preference_order(prefer: Sequence[Preference]) -> tuple[Preference, ...]:
     return given + tuple(name for name in PREFER if name not in given)
 
 
-def search(problem: SearchProblem, *, prefer: Sequence[Preference] = PREFER, top: int = 10, work_limit: int = WORK_LIMIT) -> SearchResult:
+def search(
+    problem: SearchProblem,
+    *,
+    prefer: Sequence[Preference] = PREFER,
+    top: int = 10,
+    work_limit: int = WORK_LIMIT,
+    with_nearest: bool = True,
+) -> SearchResult:
     """Find the best combinations of parts; the answer is that of trying every one.
 
     Parameters
@@ -65,6 +72,9 @@ def search(problem: SearchProblem, *, prefer: Sequence[Preference] = PREFER, top
         How many choices are wanted.
     work_limit : int
         Most work the caller will wait for, as `SearchProblem.work` counts it; time grows with it, memory is bounded whatever it is.
+
+    with_nearest : bool
+        Whether it is wanted what came closest where nothing fits.
 
     Returns
     -------
@@ -107,5 +117,5 @@ def search(problem: SearchProblem, *, prefer: Sequence[Preference] = PREFER, top
     choices = tuple(
         chosen(problem, places_of(problem, number), plan) for number, plan in zip(best.index.tolist(), best.plan.tolist(), strict=True)
     )
-    nearest = () if tally.affordable else nearest_misses(tables, joined, rejected)
+    nearest = () if tally.affordable or not with_nearest else nearest_misses(tables, joined, rejected)
     return SearchResult(choices, problem.considered, tally.affordable, rejected, nearest)

@@ -27,7 +27,8 @@ def breaks_nothing_else(asked: SearchProblem, miss: Miss, order: Sequence[Prefer
     """
     if len(miss.combination.broken) == 1:
         return miss
-    found = search(yielding(asked, miss.reason, miss.by or 0.0), prefer=tuple(order), top=1, work_limit=limits().search_work)
+    yielded = yielding(asked, miss.reason, miss.by or 0.0)
+    found = search(yielded, prefer=tuple(order), top=1, work_limit=limits().search_work, with_nearest=False)
     for choice in found.choices:
         looked = examine(asked, choice.places, order)
         if [each.reason for each in looked.broken] == [miss.reason]:
