@@ -169,6 +169,15 @@ def test_hooks_see_each_try_and_the_log_tells_of_it(
     assert [record.levelname for record in caplog.records] == ["DEBUG", "INFO", "DEBUG"]
 
 
+@pytest.mark.parametrize("name", ["before", "after"])
+@pytest.mark.parametrize("kind", [bw.Client, bw.AsyncClient])
+def test_a_hook_that_nobody_would_await_is_refused(name: str, kind: Any) -> None:
+    async def hook(attempt: bw.Attempt) -> None: ...
+
+    with pytest.raises(bw.WrongSetting, match=f"{name} must be a plain function"):
+        kind("http://127.0.0.1:1", **{name: hook})
+
+
 def test_the_log_tells_once_of_what_is_to_go(serve: Any, connect: Any, say: Any, caplog: pytest.LogCaptureFixture) -> None:
     gone = {"Deprecation": "@1688169599", "Sunset": "Sun, 30 Jun 2024 23:59:59 GMT", "Link": '</v2/x>; rel="successor-version"'}
     client = connect(serve(say(200, ALIVE, **gone)))

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from copy import copy
 from dataclasses import dataclass, replace
 from http import HTTPStatus
+from inspect import iscoroutinefunction
 from typing import Self, TypeVar
 from urllib.parse import urlsplit
 
@@ -78,6 +79,9 @@ class Core:
             deadline=_from_environment("DEADLINE", 35.0, float) if deadline is None else deadline,
         )
         self.request_id = None if request_id is None else _checked_id(request_id)
+        for name, hook in (("before", before), ("after", after)):
+            if iscoroutinefunction(hook):  # nobody would await it
+                raise WrongSetting(f"{name} must be a plain function")
         self._before, self._after = before, after
         self._told: set[str] = set()
 
