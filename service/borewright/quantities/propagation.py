@@ -15,7 +15,7 @@ whole width b₊ + b₋, u² = (b₊ + b₋)²/12: 4.3.8, the simplest of its ch
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from functools import cache, cached_property
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -96,14 +96,16 @@ class TolerancePlan:
         self._stencil_end = 1 + STENCIL.size * self.count
         self._corners_end = self._stencil_end + (2**self.count if self.count else 0)
         self.size = self._corners_end + len(ALONG) * self.count
+        self._moved: FloatArray | None = None
 
     def column(self, index: int) -> FloatArray:
         """The values of one input at every point of the plan, shape (size,) [SI]."""
+        if self._moved is None:
+            self._moved = self._laid_out()
         column: FloatArray = self._moved[index]
         return column
 
-    @cached_property
-    def _moved(self) -> FloatArray:
+    def _laid_out(self) -> FloatArray:
         """The values of every input at every point, shape (count, size)."""
         steps, down = _steps(self.count)
         nominals, below, above = self.nominals[:, None], self.below[:, None], self.above[:, None]
