@@ -1,7 +1,7 @@
 """The benchmark, one command: python tests/bench/run.py [part ...] [--quick]
 
 One table of ratios, each measured side by side in one run, and the growth plots of the README (.readme/growth.png).
-Parts: requests, batches, memory, tolerances, selection, cycle, growth; all of them where none is named. It wants the extra `bench`.
+Parts: requests, batches, memory, tolerances, selection, cycle, start, growth; all of them where none is named. It wants the extra `bench`.
 Times in milliseconds are this machine's and this moment's; look at the ratios.
 """
 
@@ -16,6 +16,7 @@ import cycles
 import growth
 import requests_in_turn
 import searches
+import starting
 import tolerances
 
 
@@ -34,6 +35,7 @@ PARTS = (
     Part("tolerances", tolerances.measure),
     Part("selection", searches.measure),
     Part("cycle", cycles.measure),
+    Part("start", starting.measure),
     Part("growth", growth.draw),
 )
 
