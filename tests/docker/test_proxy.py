@@ -3,7 +3,6 @@
 import http.client
 import json
 import re
-import shutil
 import socket
 import subprocess
 import threading
@@ -16,6 +15,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from scale_proxy import program, proxy
+from scale_service import free_port
 
 from borewright.web.problems import PROBLEMS
 from borewright.web.server.connection import BODY_SECONDS
@@ -75,42 +76,6 @@ class Replica:
             thread.join()
 
 
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-def program() -> str:
-    found = shutil.which("haproxy") or shutil.which("haproxy", path="/usr/sbin:/usr/local/sbin")
-    assert found, "haproxy is not here: run .ci/packages"
-    return found
-
-
-@contextmanager
-def proxy(docker: Path, folder: Path, ports: list[int]) -> Iterator[int]:
-    """The proxy as it is configured, but for its port and the places of the replicas."""
-    text, port, file = (docker / "proxy.cfg").read_text(encoding="utf-8"), free_port(), folder / "proxy.cfg"
-    places = "\n".join(f"  server replica{number} 127.0.0.1:{number}" for number in ports)
-    text, servers = re.subn(r"^  server-template .*$", places, text, flags=re.MULTILINE)
-    text, binds = re.subn(r"^  bind :8080$", f"  bind 127.0.0.1:{port}", text, flags=re.MULTILINE)
-    assert (servers, binds) == (1, 1)
-    file.write_text(text, encoding="utf-8")
-    with subprocess.Popen([program(), "-db", "-f", file], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
-        try:
-            end = time.monotonic() + 10.0
-            while time.monotonic() < end:
-                try:
-                    socket.create_connection(("127.0.0.1", port), timeout=1.0).close()
-                    break
-                except OSError:
-                    time.sleep(0.02)
-            yield port
-        finally:
-            process.terminate()
-            process.wait(10.0)
-
-
 @dataclass
 class Answer:
     status: int
@@ -153,7 +118,7 @@ def test_its_limits_lie_around_the_services(docker: Path) -> None:
 
 
 def test_a_replica_that_refuses_the_connection_costs_nothing(docker: Path, tmp_path: Path) -> None:
-    with Replica().running() as up, proxy(docker, tmp_path, [free_port(), up.port]) as port:
+    with Replica().running() as up, proxy(tmp_path, [free_port(), up.port]) as port:
         assert [ask(port).status for _ in range(20)] == [200] * 20
         assert len(up.seen) == 20
 
@@ -163,7 +128,7 @@ def test_what_a_replica_has_taken_is_not_sent_again(docker: Path, tmp_path: Path
     with (
         Replica(then=then).running() as one,
         Replica(then=then).running() as other,
-        proxy(docker, tmp_path, [one.port, other.port]) as port,
+        proxy(tmp_path, [one.port, other.port]) as port,
     ):
         answer = ask(port)
         assert answer.status == seen
@@ -173,21 +138,21 @@ def test_what_a_replica_has_taken_is_not_sent_again(docker: Path, tmp_path: Path
 
 
 def test_a_replica_that_is_not_ready_gets_nothing(docker: Path, tmp_path: Path) -> None:
-    with Replica(ready=False).running() as leaving, Replica().running() as up, proxy(docker, tmp_path, [leaving.port, up.port]) as port:
+    with Replica(ready=False).running() as leaving, Replica().running() as up, proxy(tmp_path, [leaving.port, up.port]) as port:
         time.sleep(3.5)  # two checks, a second apart
         assert [ask(port).status for _ in range(10)] == [200] * 10
         assert leaving.seen == []
 
 
 def test_no_replica_at_all_is_a_problem_document(docker: Path, tmp_path: Path) -> None:
-    with proxy(docker, tmp_path, [free_port()]) as port:
+    with proxy(tmp_path, [free_port()]) as port:
         answer = ask(port, X_Request_Id="a-1")
         assert problem(answer, 503)["request_id"] == answer.headers["x-request-id"] == "a-1"
         assert int(answer.headers["retry-after"]) > 0
 
 
 def test_what_callers_say_of_their_way_is_not_believed(docker: Path, tmp_path: Path) -> None:
-    with Replica().running() as up, proxy(docker, tmp_path, [up.port]) as port:
+    with Replica().running() as up, proxy(tmp_path, [up.port]) as port:
         ask(port, X_Forwarded_For="192.0.2.1", Forwarded="for=192.0.2.1", X_Request_Id='"}, {"a": "')
         ask(port, X_Request_Id="kept-1")
         first, second = up.seen
@@ -198,14 +163,14 @@ def test_what_callers_say_of_their_way_is_not_believed(docker: Path, tmp_path: P
 
 
 def test_figures_are_not_for_callers(docker: Path, tmp_path: Path) -> None:
-    with Replica().running() as up, proxy(docker, tmp_path, [up.port]) as port:
+    with Replica().running() as up, proxy(tmp_path, [up.port]) as port:
         for path in ("/metrics", "//metrics", "/%6detrics", "/%2Fmetrics", "/metrics/", "/metrics?a=b", "/x/metrics", "http://a/metrics"):
             problem(ask(port, "GET", path, b""), 404)
         assert ask(port, "GET", "/health/ready", b"").status == 200
 
 
 def test_too_large_a_body_is_refused_before_it_is_sent(docker: Path, tmp_path: Path) -> None:
-    with Replica().running() as up, proxy(docker, tmp_path, [up.port]) as port:
+    with Replica().running() as up, proxy(tmp_path, [up.port]) as port:
         with socket.create_connection(("127.0.0.1", port), timeout=20.0) as caller:
             head = b"POST /v1/displacement/batch HTTP/1.1\r\nHost: a\r\nContent-Length: 32000001\r\n\r\n"
             caller.sendall(head + b" " * 70_000)
@@ -218,7 +183,7 @@ def test_too_large_a_body_is_refused_before_it_is_sent(docker: Path, tmp_path: P
 
 @pytest.mark.parametrize("sent", [b"GET / HTTP/1.1\r\nHost: a\r\nX A: b\r\n\r\n", b"\0\1\2\r\n\r\n"])
 def test_no_http_reaches_no_replica(docker: Path, tmp_path: Path, sent: bytes) -> None:
-    with Replica().running() as up, proxy(docker, tmp_path, [up.port]) as port:
+    with Replica().running() as up, proxy(tmp_path, [up.port]) as port:
         with socket.create_connection(("127.0.0.1", port), timeout=20.0) as caller:
             caller.sendall(sent)
             assert caller.recv(100).startswith(b"HTTP/1.1 400 ")
@@ -226,7 +191,7 @@ def test_no_http_reaches_no_replica(docker: Path, tmp_path: Path, sent: bytes) -
 
 
 def test_a_body_that_does_not_come_is_a_problem_document(docker: Path, tmp_path: Path) -> None:
-    with Replica().running() as up, proxy(docker, tmp_path, [up.port]) as port:
+    with Replica().running() as up, proxy(tmp_path, [up.port]) as port:
         with socket.create_connection(("127.0.0.1", port), timeout=20.0) as caller:
             caller.sendall(b"POST /v1/displacement HTTP/1.1\r\nHost: a\r\nContent-Length: 50\r\n\r\n{")
             response = http.client.HTTPResponse(caller)
