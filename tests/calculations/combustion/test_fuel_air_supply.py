@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from borewright.calculations.base.problems import ImpossibleBuild
+from borewright.calculations.base.problems import ImpossibleBuild, InvalidRequest
 from borewright.calculations.base.single import answer
 from borewright.calculations.combustion.fuel_air_supply import CALCULATION
 
@@ -51,9 +51,10 @@ def test_a_stated_consumption_goes_before_practice() -> None:
 def test_a_blend_lies_between_its_parts() -> None:
     flows = [ask(fuel=fuel)["fuel_flow"]["value"] for fuel in ({}, {"blend": {"gasoline": 15, "ethanol": 85}}, {"name": "ethanol"})]
     assert flows[0] < flows[1] < flows[2]
-    for wrong in ({"blend": {"ethanol": 0}}, {"name": "ethanol", "blend": {"gasoline": 1}}):
-        with pytest.raises(ImpossibleBuild):
-            ask(fuel=wrong)
+    with pytest.raises(ImpossibleBuild):
+        ask(fuel={"blend": {"ethanol": 0}})
+    with pytest.raises(InvalidRequest):
+        ask(fuel={"name": "ethanol", "blend": {"gasoline": 1}})
 
 
 def test_thin_air_wants_a_larger_throttle() -> None:
