@@ -94,7 +94,7 @@ def describe_problems(spec: APISpec) -> None:
 
 def _described(response: str, names: tuple[str, ...]) -> dict[str, Any]:
     kinds = [PROBLEMS[name] for name in names]
-    told = "; ".join(f"{kind.status} {kind.title.lower()}" for kind in sorted(kinds, key=lambda kind: kind.status))
+    told = "; ".join(f"{kind.status} {kind.title}" for kind in sorted(kinds, key=lambda kind: kind.status))
     return {
         "description": told,
         "headers": headers(OWN_HEADERS.get(response, ())),
