@@ -111,6 +111,38 @@ function tendDialog(root) {
   }
 }
 
+// An object that stands on another one is shown as one object, and what has members or words says its type:
+// the document leaves out what its reader can see, and the UI writes "any" there.
+const SCHEMAS = "#/components/schemas/";
+function readable(part, schemas) {
+  if (Array.isArray(part)) {
+    return part.map((inner) => readable(inner, schemas));
+  }
+  if (part === null || typeof part !== "object") {
+    return part;
+  }
+  const { allOf = [], ...own } = Object.fromEntries(
+    Object.entries(part).map(([name, inner]) => [name, name === "enum" || name === "example" ? inner : readable(inner, schemas)]),
+  );
+  if (typeof own.enum?.[0] === "string" || own.properties) {
+    own.type ??= own.properties ? "object" : "string";
+  }
+  const alternatives = allOf.filter((way) => way.oneOf && !way.properties);
+  for (const way of allOf.filter((each) => !alternatives.includes(each))) {
+    const base = way.$ref ? readable(schemas[way.$ref.slice(SCHEMAS.length)], schemas) : way;
+    const { properties = {}, required = [], allOf: more = [], ...rest } = base;
+    alternatives.push(...more);
+    for (const [name, inner] of Object.entries(rest)) {
+      own[name] ??= inner;
+    }
+    if (base.properties) {
+      own.properties = { ...properties, ...own.properties };
+      own.required = [...required, ...(own.required ?? [])];
+    }
+  }
+  return alternatives.length ? { ...own, allOf: alternatives } : own;
+}
+
 // the document is served without the answers to its examples: here they stand beside the requests, once
 let completed = false;
 async function complete(response) {
@@ -120,6 +152,7 @@ async function complete(response) {
   completed = true;
   const [document, answers] = [JSON.parse(response.text), await fetch("docs/examples.json").then((found) => found.json())];
   document.servers = document.servers.filter((server) => !/^https?:/.test(server.url)); // here the service that served the page is asked
+  document.components.schemas = readable(document.components.schemas, document.components.schemas);
   for (const [path, answer] of Object.entries(answers)) {
     document.paths[path].post.responses["200"].content["application/json"].example = answer;
   }
