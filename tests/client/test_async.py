@@ -123,7 +123,7 @@ def test_a_session_that_was_brought_is_left_open_and_one_that_is_closed_is_said(
         bw.AsyncClient(server.url, session=other)
 
 
-def test_a_cancelled_call_leaves_no_connection_behind(serve: Any, say: Any, direct: None) -> None:
+def test_a_canceled_call_leaves_no_connection_behind(serve: Any, say: Any, direct: None) -> None:
     server = serve(hang, say(200, ALIVE))
     seen: list[bw.Attempt] = []
 
@@ -142,7 +142,7 @@ def test_a_cancelled_call_leaves_no_connection_behind(serve: Any, say: Any, dire
     assert [(attempt.status, attempt.error) for attempt in seen] == [(None, None), (200, None)], "the hook hears of both"
 
 
-def test_a_cancelled_wait_between_tries_ends_the_call(serve: Any, say: Any, direct: None) -> None:
+def test_a_canceled_wait_between_tries_ends_the_call(serve: Any, say: Any, direct: None) -> None:
     server = serve(say(503, Retry_After="20"))
     tried: list[bw.Attempt] = []
 
@@ -341,7 +341,7 @@ def test_a_refused_chunk_ends_the_table_and_no_task_is_left() -> None:
     asyncio.run(ask())
 
 
-def test_a_cancelled_table_leaves_no_task_behind() -> None:
+def test_a_canceled_table_leaves_no_task_behind() -> None:
     async def ask() -> None:
         most: list[int] = []
         task = asyncio.create_task(tabled({"bore": list(range(10_000))}, most, in_flight=3))
@@ -355,7 +355,7 @@ def test_a_cancelled_table_leaves_no_task_behind() -> None:
     asyncio.run(ask())
 
 
-def test_a_cancelled_csv_goes_on_where_it_stood(in_process: Any, tmp_path: Path) -> None:
+def test_a_canceled_csv_goes_on_where_it_stood(in_process: Any, tmp_path: Path) -> None:
     source, whole, broken = tmp_path / "rows.csv", tmp_path / "whole.csv", tmp_path / "broken.csv"
     source.write_text("bore [mm],cylinders\n" + "".join(f"{80 + row % 200 / 10},4\n" for row in range(200)), encoding="utf-8")
 

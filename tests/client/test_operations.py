@@ -17,7 +17,7 @@ from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
 from borewright.web.app import create_app
 from borewright.web.document.batches import batch_example
-from borewright.web.document.openapi import openapi
+from borewright.web.document.openapi import outspoken
 from borewright_client._operations import Operations
 
 METHODS = [method for name, method in inspect.getmembers(Operations, inspect.isfunction) if name in vars(Operations)]
@@ -98,7 +98,7 @@ def test_arguments_are_the_fields_of_the_request(calculation: Calculation) -> No
 
 @pytest.mark.parametrize("module", [bw.answers, bw.parts], ids=lambda module: module.__name__)
 def test_types_have_the_members_of_the_document(module: Any) -> None:
-    components = openapi()["components"]["schemas"]
+    components = outspoken()["components"]["schemas"]
     shown = [name for name in module.__all__ if isinstance(getattr(module, name), type)]
     assert shown
     for name in shown:

@@ -22,7 +22,7 @@ OLD = (
     r"|docker\.io"
 )
 READ_AS_WELL = (  # accepted in requests, or the names of things that are not ours
-    "grey_iron", "aluminium_356", "plated_aluminium", "centre_offset", "diametre",
+    "grey_iron", "aluminium_356", "plated_aluminium", "centre_offset", "diametre", "CancelledError",
 )  # fmt: skip
 EXPLAINED = {"ultrasound": ("service/borewright/rules/glossary.py",)}
 

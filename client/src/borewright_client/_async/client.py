@@ -10,7 +10,7 @@ class AsyncClient(AsyncOperations, AsyncSheets, AsyncBatches, AsyncService):
     """`Client` for asyncio: the same operations, settings, tries and errors, each call awaited; it wants httpx (the extra `async`).
 
     Close it by `aclose()`, or use it in an `async with` block. Tasks may share one client: calls beyond its `connections` wait in turn
-    for one, and what they wait counts toward their deadline. A call that is cancelled closes its connection. Each event loop has
+    for one, and what they wait counts toward their deadline. A call that is canceled closes its connection. Each event loop has
     connections of its own, but for a `session` that the caller brought. The rows of a table may come from an asynchronous iterable.
 
     base_url, api_key, timeout, deadline, retries, request_id, before, after : as in `Client`; what is left out comes from the same
