@@ -14,6 +14,7 @@ import pytest
 
 from borewright.quantities import KINDS
 
+PARTS = 3  # of the whole, for as many processes
 MOST_GROWTH = 20 * 1024 * 1024  # bytes of the worker's memory over the whole run
 LONGEST = 10.0  # seconds that one answer may take on a busy machine
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
@@ -175,6 +176,7 @@ def turns(seconds: list[float], rounds: int) -> list[str]:
     return dealt[:rounds]
 
 
+@pytest.mark.parametrize("part", range(PARTS))
 def test_mutated_bodies(
     live: Any,
     caller: Any,
@@ -182,9 +184,11 @@ def test_mutated_bodies(
     valid_bodies: list[tuple[str, Any]],
     rounds: int,
     seed: int,
+    part: int,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     seconds = []
+    wanted = len(range(part, rounds, PARTS))
     for path, body in valid_bodies * 2:  # the second time is the one that counts
         asked = time.monotonic()
         assert caller.ask("POST", path, json.dumps(body).encode()).status == 200
@@ -193,9 +197,9 @@ def test_mutated_bodies(
     mutator = Mutator([body for _, body in valid_bodies], seed)
     statuses: Counter[int] = Counter()
     slowest, begun = (0.0, "", b""), time.monotonic()
-    for turn in turns(seconds[len(valid_bodies) :], rounds):
+    for turn in turns(seconds[len(valid_bodies) :], wanted):
         path, body = valid_bodies[int(turn.split("/")[0])]
-        sent = mutator.body(body, turn)
+        sent = mutator.body(body, f"{part}/{turn}")
         asked = time.monotonic()
         answer = caller.ask("POST", path, sent)
         slowest = max(slowest, (time.monotonic() - asked, path, sent))
@@ -210,9 +214,9 @@ def test_mutated_bodies(
         print(
             f"slowest {slowest[0] * 1e3:.0f} ms at {slowest[1]}; memory of the worker {before / 2**20:.1f} MiB, {growth / 2**20:+.1f} MiB"
         )
-    assert sum(statuses.values()) == rounds
+    assert sum(statuses.values()) == wanted
     assert live.worker() == worker, "the worker has been replaced"
     assert growth < MOST_GROWTH
     assert slowest[0] < LONGEST, slowest[1:]
-    assert statuses[200] > rounds // 10, "too few of the bodies reach the calculations"
-    assert statuses[422] > rounds // 10
+    assert statuses[200] > wanted // 10, "too few of the bodies reach the calculations"
+    assert statuses[422] > wanted // 10
