@@ -235,3 +235,9 @@ class TestExchange:
         by_cylinder = [{"cylinder": 1, "compression_height": "39.7 mm"}, {"cylinder": 2, "rod_length": "149.9 mm"}]
         found = answered(by_cylinder, stack=stack, chamber_volume="60 cm3")
         assert [row["deck_clearance"]["value"] for row in found["cylinders"]] == pytest.approx([0.3, 0.3], abs=1e-9)
+
+
+def test_what_could_be_exchanged_in_an_engine_that_cannot_turn_is_not_asked() -> None:
+    first: dict[str, Any] = dict(next(iter(CALCULATION.examples.values())))
+    with pytest.raises(ImpossibleBuild, match="#/rod_length: the rod must be longer than the crank throw"):
+        answer(CALCULATION, {**first, "rod_length": "10 mm"})

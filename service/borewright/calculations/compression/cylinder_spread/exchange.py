@@ -73,7 +73,9 @@ def _way(
     can = (room[..., 0] > 0.0) & ~(np.array(met)[:, None] & ((stands + gasket[:, None])[..., 0] < 0.0))
     ratio = 1.0 + swept[:, None] / np.where(room > 0.0, room, np.nan)
     own = np.arange(len(found))
-    best = narrowest(np.where(can | np.eye(len(found), dtype=np.bool_), ratio[..., 0], np.nan))
+    stay = np.eye(len(found), dtype=np.bool_)
+    known = bool(np.isfinite(ratio[own, own, 0]).all())  # else the engine can't be, and is refused for what makes it so
+    best = narrowest(np.where(can | stay, ratio[..., 0], np.nan)) if known else own
     before, after = (float(np.ptp(ratio[own, to, 0])) for to in (own, best))
     evens = after < before - WORTH
     to = best if evens else own
