@@ -51,6 +51,32 @@ def test_a_shop_can_say_it_in_its_own_words() -> None:
     assert judged["check"]["value"]["value"] > judged["check"]["limits"]["high"]["value"]
 
 
+def test_every_rule_can_turn_a_part_away_alone() -> None:
+    """What one part is told of the rule it breaks is the check of the whole combination, for any of the rules that lists can break."""
+    wrong: dict[str, tuple[str, dict[str, Any]]] = {
+        "bore": ("pistons", {"bore": 4.4}),
+        "duty-allowed": ("pistons", {"aspirations": ["natural"]}),
+        "top-land": ("pistons", {"top_land": 0.02}),
+        "second-land": ("pistons", {"second_land": 0.02}),
+        "pin-fit": ("pistons", {"pin_diameter": 0.927}),
+        "pin-end-room": ("pistons", {"pin_length": 3.88}),
+        "bore-to-gasket-clearance": ("gaskets", {"bore": 3.8}),
+        "head-bore": ("heads", {"minimum_bore": 4.1}),
+        "journal-diameter": ("rods", {"journal_diameter": 2.5}),
+        "counterweight-to-boss": ("cranks", {"counterweight_radius": 4.9}),
+        "deck-clearance": ("pistons", {"compression_height": 2.0}),
+        "squish": ("gaskets", {"thickness": 0.3}),
+        "compression-target": ("heads", {"chamber_volume": "200 cm3"}),
+    }
+    for rule, (name, change) in wrong.items():
+        entry = {**CATALOG[name][-1 if name in ("rods", "heads") else 0], **change}
+        found = ask(**{name: [entry]}, each_part=True)
+        judged, near = found["parts"][name][0], found["nearest"]
+        assert judged["rule"] == rule == judged["check"]["name"], (rule, judged["rule"])
+        if judged["nearest"] == near["parts"]:
+            assert judged["check"] in near["checks"]
+
+
 def test_without_a_target_it_is_whether_they_go_together() -> None:
     body = {name: value for name, value in CATALOG.items() if name != "target_compression"}
     found = answer(CALCULATION, {**body, "each_part": True})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from math import inf
 from typing import Any
@@ -25,30 +25,43 @@ from borewright.selection.misses import bore_limits
 WORDS: Mapping[str, Fact] = {"bore": ("piston", "bore")}
 
 
-def checks(fitted: Fitted) -> list[Check]:
+def checks(fitted: Fitted, only: str | None = None) -> list[Check]:
     """Every rule: "unknown" where a list leaves out a fact that the rule needs; a rule that does not apply is left out.
 
     fitted : a combination of parts with the cuts it gets
+    only : the one rule to judge, by its name; None for all
     """
+    made = (judge() for name, judge in _judges(fitted) if only in (None, name))
+    return [check for check in made if check is not None]
+
+
+def _judges(fitted: Fitted) -> list[tuple[str, Callable[[], Check | None]]]:
+    """What judges a combination, by the name of its rule."""
     held = fitted.held
     pressed = not fitted.honed and fitted.choice.rod.pin_retention == "press"
-    made = [_target(fitted), _bore(fitted), _duty(fitted)]
-    made += [_rule(fitted, RULES[land], held[land]) for land in LANDS if held[land] is not None]
-    made += [
-        _rule(fitted, PIN_END_ROOM, held["pin_end_room"], **({"piston.retainer_thickness": 0.0} if pressed else {})),
-        _rule(fitted, BORE_TO_GASKET, held["bore_to_gasket_clearance"]),
-        _head_bore(fitted),
-        _retention(fitted),
-        _rule(fitted, PIN_FIT, held["pin_fit_press" if pressed else "pin_fit_floating"]),
-        _rule(fitted, JOURNAL_DIAMETER, held["journal_diameter_difference"]),
+    retainer = {"piston.retainer_thickness": 0.0} if pressed else {}
+    wide = fitted.has(("crank", "rod_journal_width")) or fitted.has(("rod", "journal_width"))
+
+    def by(rule: Rule, limit: str, **instead: float) -> tuple[str, Callable[[], Check | None]]:
+        return rule.name, lambda: _rule(fitted, rule, held[limit], **instead)
+
+    return [
+        ("compression-target", lambda: _target(fitted)),
+        (BORE.name, lambda: _bore(fitted)),
+        ("duty-allowed", lambda: _duty(fitted)),
+        *(by(RULES[land], land) for land in LANDS if held[land] is not None),
+        by(PIN_END_ROOM, "pin_end_room", **retainer),
+        by(BORE_TO_GASKET, "bore_to_gasket_clearance"),
+        (HEAD_BORE.name, lambda: _head_bore(fitted)),
+        ("pin-retention", lambda: _retention(fitted)),
+        by(PIN_FIT, "pin_fit_press" if pressed else "pin_fit_floating"),
+        by(JOURNAL_DIAMETER, "journal_diameter_difference"),
+        *([by(JOURNAL_WIDTH, "journal_width_difference")] if wide else []),
+        by(COUNTERWEIGHT_TO_BOSS, "counterweight_clearance"),
+        (DECK_CLEARANCE.name, lambda: _stack(fitted, DECK_CLEARANCE, held["deck_clearance"])),
+        (SQUISH.name, lambda: _squish(fitted, held["squish"])),
+        ("cost", lambda: _cost(fitted)),
     ]
-    if fitted.has(("crank", "rod_journal_width")) or fitted.has(("rod", "journal_width")):
-        made.append(_rule(fitted, JOURNAL_WIDTH, held["journal_width_difference"]))
-    made.append(_rule(fitted, COUNTERWEIGHT_TO_BOSS, held["counterweight_clearance"]))
-    made.append(_stack(fitted, DECK_CLEARANCE, held["deck_clearance"]))
-    made.append(_squish(fitted, held["squish"]))
-    made.append(_cost(fitted))
-    return [check for check in made if check is not None]
 
 
 def _spread(check: Check, spread: Spread) -> Check:

@@ -109,7 +109,7 @@ def _best(fit: Fitted) -> dict[str, Any]:
 def _nearest(fit: Fitted, rule: str) -> dict[str, Any]:
     """Which rule turns a part away, on the combination with it that came nearest."""
     told = what(alone(fit.problem, fit.choice.places), rule)
-    check = max((each for each in checks(fit) if each.name == rule), key=_badness, default=None)
+    check = max(checks(fit, only=rule), key=_badness, default=None)
     return {"verdict": "fail", "rule": rule, "reason": f"{rule}: {told}", "nearest": parts(fit, fit.choice.places), "check": check}
 
 
