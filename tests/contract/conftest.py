@@ -1,12 +1,11 @@
 """The document and the schemas made of it, shared by the contract tests."""
 
+import json
 from collections.abc import Callable, Iterator
 from typing import Any
 
-import jsonschema
+import jsonschema_rs
 import pytest
-from referencing import Registry, Resource
-from referencing.jsonschema import DRAFT202012
 
 from borewright.web.document.openapi import openapi
 
@@ -21,7 +20,8 @@ def document() -> dict[str, Any]:
 @pytest.fixture(scope="session")
 def complaints(document: dict[str, Any]) -> Callable[[Any, Any], list[str]]:
     """What a validator that is not ours says of a value and a schema of the document, references resolved."""
-    registry: Registry[Any] = Registry().with_resource(ADDRESS, Resource.from_contents(document, default_specification=DRAFT202012))
+    registry = jsonschema_rs.Registry([(ADDRESS, document)], draft=jsonschema_rs.Draft202012)
+    validators: dict[str, jsonschema_rs.Draft202012Validator] = {}
 
     def rebased(part: Any) -> Any:
         if isinstance(part, dict):
@@ -29,8 +29,10 @@ def complaints(document: dict[str, Any]) -> Callable[[Any, Any], list[str]]:
         return [rebased(inner) for inner in part] if isinstance(part, list) else part
 
     def complain(value: Any, schema: Any) -> list[str]:
-        validator = jsonschema.Draft202012Validator(rebased(schema), registry=registry)
-        return [f"{error.json_path}: {error.message}" for error in validator.iter_errors(value)]
+        key = json.dumps(schema)
+        if key not in validators:
+            validators[key] = jsonschema_rs.Draft202012Validator(rebased(schema), registry=registry)
+        return [f"{error.instance_path}: {error.message}" for error in validators[key].iter_errors(value)]
 
     return complain
 
