@@ -18,6 +18,7 @@ from borewright.build.takes import TAKES
 from borewright.calculations.base.fields import Assumed, Choice, Flag, Part, Request, RequestPart, Text
 from borewright.calculations.base.loading import load
 from borewright.calculations.base.mistakes import Code
+from borewright.calculations.base.outcome import WORST_LAST
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild, InvalidRequest, Refusal
 from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answered, arrays_of
@@ -26,7 +27,7 @@ from borewright.rules.cautions import ESTIMATE, gravest_first
 from borewright.sheet.increments import Increments, IncrementsPart, increments
 from borewright.sheet.measure_next import Measurable
 
-WORST_FIRST = ("fail", "watch", "unknown", "pass")
+WORST_FIRST = tuple(reversed(WORST_LAST))
 ORDER_OF_WORK = (
     "bore-cleanup",
     "displacement",

@@ -4,8 +4,8 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from borewright.calculations.base.outcome import Check
-from borewright.calculations.base.verdicts import ORDER, worst_verdict
+from borewright.calculations.base.outcome import WORST_LAST, Check
+from borewright.calculations.base.verdicts import worst_verdict
 
 VALUES = st.lists(st.floats(-2.0, 2.0) | st.sampled_from([1.0, 1.0 + 1e-13, np.nan, np.inf, -np.inf]), min_size=1, max_size=5)
 LIMITS = st.none() | st.floats(-2.0, 2.0) | st.just(1.0)
@@ -24,5 +24,5 @@ def test_the_worst_is_that_of_every_state(given: list, *, each: bool) -> None:
     with np.errstate(invalid="ignore"):
         found, reason = worst_verdict(checks)
         plain = [check.judge(lambda points: points) for check in checks]
-    assert found == max(plain, key=ORDER.index)
+    assert found == max(plain, key=WORST_LAST.index)
     assert reason == f"reason {plain.index(found)}"

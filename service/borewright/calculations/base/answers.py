@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from marshmallow import Schema, fields
 
-from borewright.calculations.base.outcome import VERDICTS, Check, Measured, Verdict
+from borewright.calculations.base.outcome import VERDICTS, WORST_LAST, Check, Measured, Verdict
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.practice.tables import EVERY_BASIS
 from borewright.quantities import KINDS, Propagated, Summaries, System, rounded
@@ -149,7 +149,6 @@ class Answer(AnswerPart):
     sensitivity = Rows(fields.Nested(SensitivityAnswer), "share of each tolerance in the variance, largest first; empty without tolerances")
 
 
-WORST_LAST: tuple[Verdict, ...] = ("pass", "unknown", "watch", "fail")
 COMMON_FIELDS = ("verdict", "checks", "cautions", "assumptions", "sensitivity")
 
 

@@ -14,7 +14,7 @@ from borewright.calculations.base.answers import COMMON_FIELDS, Count, Figure, P
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.failures import Failures
 from borewright.calculations.base.loading import UsedDefault
-from borewright.calculations.base.outcome import VERDICTS, Outcome, Verdict
+from borewright.calculations.base.outcome import VERDICTS, WORST_LAST, Outcome
 from borewright.calculations.base.problems import FieldError
 from borewright.calculations.base.single import shown_choices, shown_default
 from borewright.physics.arrays import FloatArray
@@ -26,9 +26,8 @@ from borewright.rules.judging import without_residue
 Members = npt.NDArray[np.intp]
 Why = tuple[Members, list[FieldError]]
 _WORDS = np.array([*VERDICTS, None], dtype=object)
-_BY_WEIGHT: tuple[Verdict, ...] = ("pass", "unknown", "watch", "fail")  # of several the heaviest counts
-_WEIGHTS = np.array([_BY_WEIGHT.index(verdict) for verdict in VERDICTS], dtype=np.int8)
-_WEIGHED = np.array([*_BY_WEIGHT, None], dtype=object)
+_WEIGHTS = np.array([WORST_LAST.index(verdict) for verdict in VERDICTS], dtype=np.int8)
+_WEIGHED = np.array([*WORST_LAST, None], dtype=object)
 
 
 class Results:
@@ -39,7 +38,7 @@ class Results:
         self.columns: dict[str, Any] = {}
         self.units: dict[str, str] = {}
         self.checks: dict[str, npt.NDArray[np.int8]] = {}  # places in _WORDS
-        self.verdicts = np.full(rows, len(_BY_WEIGHT), dtype=np.int8)  # places in _WEIGHED
+        self.verdicts = np.full(rows, len(WORST_LAST), dtype=np.int8)  # places in _WEIGHED
         self.cautions: dict[str, None] = {}
         self.assumptions: dict[str, Any] = {}
 
@@ -84,7 +83,7 @@ class Results:
             np.maximum(worst, _WEIGHTS[codes], out=worst)
             verdicts = self.checks.setdefault(check.name, np.full(self.rows, len(VERDICTS), dtype=np.int8))
             verdicts[members] = np.where(wrong, len(VERDICTS), codes) if fails else codes
-        self.verdicts[members] = np.where(wrong, len(_BY_WEIGHT), worst) if fails else worst
+        self.verdicts[members] = np.where(wrong, len(WORST_LAST), worst) if fails else worst
         self.cautions.update(dict.fromkeys(outcome.cautions))
         for assumed in (*(shown_default(used, self.system) for used in defaults), *shown_choices(outcome, self.system)):
             self.assumptions.setdefault(assumed["name"], assumed)

@@ -18,6 +18,7 @@ from borewright.rules.vocabulary import require_known
 
 Verdict = Literal["pass", "watch", "fail", "unknown"]
 VERDICTS: tuple[Verdict, ...] = ("pass", "watch", "fail", "unknown")
+WORST_LAST: tuple[Verdict, ...] = ("pass", "unknown", "watch", "fail")  # of several the last of these counts
 PASS, WATCH, FAIL, UNKNOWN = range(4)  # their places
 ArrayLike = npt.ArrayLike
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from borewright.calculations.base.answers import AnswerPart, CheckAnswer, Count, Figure, Rows, Section, Truth, Word
-from borewright.calculations.base.outcome import VERDICTS, Check, Outcome
-from borewright.calculations.base.verdicts import ORDER, worst_verdict
+from borewright.calculations.base.outcome import VERDICTS, Outcome
+from borewright.calculations.base.verdicts import worst_check
 from borewright.calculations.part_selection.answer import PartsAnswer, parts
 from borewright.calculations.part_selection.catalog import LISTS
 from borewright.calculations.part_selection.checks import checks
@@ -99,9 +99,7 @@ def _placed(places: Places, place: int, index: int) -> Places:
 
 def _best(fit: Fitted) -> dict[str, Any]:
     """What the best combination with a part comes to."""
-    made = checks(fit)
-    verdict = worst_verdict(made)[0]
-    worst = max(made, key=_badness)
+    verdict, worst = worst_check(checks(fit))
     told = {} if verdict == "pass" else {"check": worst, "reason": f"{worst.name}: {worst.reason}"}
     return {"verdict": verdict, "best": parts(fit, fit.choice.places), "compression_ratio": fit.results()["compression_ratio"], **told}
 
@@ -109,9 +107,6 @@ def _best(fit: Fitted) -> dict[str, Any]:
 def _nearest(fit: Fitted, rule: str) -> dict[str, Any]:
     """Which rule turns a part away, on the combination with it that came nearest."""
     told = what(alone(fit.problem, fit.choice.places), rule)
-    check = max(checks(fit, only=rule), key=_badness, default=None)
+    judged = checks(fit, only=rule)
+    check = worst_check(judged)[1] if judged else None
     return {"verdict": "fail", "rule": rule, "reason": f"{rule}: {told}", "nearest": parts(fit, fit.choice.places), "check": check}
-
-
-def _badness(check: Check) -> int:
-    return ORDER.index(worst_verdict([check])[0])

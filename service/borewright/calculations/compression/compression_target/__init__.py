@@ -11,8 +11,8 @@ from marshmallow import fields
 from borewright.calculations.base.answers import COMMON_FIELDS, Answer, CheckAnswer, Count, Figure, Plain, Rows, Section, Truth, Word
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Assumed, Choice, Label, Part, Quantity
-from borewright.calculations.base.outcome import VERDICTS, Check, Outcome, Verdict
-from borewright.calculations.base.verdicts import ORDER, worst_verdict
+from borewright.calculations.base.outcome import VERDICTS, WORST_LAST, Check, Outcome, Verdict
+from borewright.calculations.base.verdicts import worst_verdict
 from borewright.calculations.common.duty import CylinderDutyPart
 from borewright.calculations.common.engine import GeometryRequest
 from borewright.calculations.common.geometry import (
@@ -164,14 +164,14 @@ class Planner:
 
     def first(self, found: list[Candidate], most: int) -> list[dict[str, Any]]:
         """The first plans that hold in every state: those that pass before those to watch, each in the order they come in."""
-        ranked: dict[Verdict, list[Candidate]] = {verdict: [] for verdict in ORDER}
+        ranked: dict[Verdict, list[Candidate]] = {verdict: [] for verdict in WORST_LAST}
         for candidate in found:
             built = self.built(candidate)
             if built is not None:
                 ranked[worst_verdict(built[2])[0]].append(candidate)
             if len(ranked["pass"]) == most:
                 break
-        first = [candidate for verdict in ORDER for candidate in ranked[verdict]][:most]
+        first = [candidate for verdict in WORST_LAST for candidate in ranked[verdict]][:most]
         return [self.plan(candidate, built) for candidate in first if (built := self.built(candidate)) is not None]
 
     def nearest(self, found: list[Candidate]) -> dict[str, Any] | None:
