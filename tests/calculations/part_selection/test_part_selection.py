@@ -18,7 +18,7 @@ from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.calculations.part_selection.candidates import LONGEST
 from borewright.calculations.part_selection.catalog import LISTS
-from borewright.calculations.part_selection.concessions import GIVES
+from borewright.calculations.part_selection.sides import GIVES
 from borewright.quantities import read_quantity
 from borewright.selection.candidates import Block, Crank, Gasket, Head, Piston, Rod
 from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target

@@ -12,9 +12,9 @@ from borewright.calculations.base.verdicts import worst_check
 from borewright.calculations.part_selection.answer import PartsAnswer, parts
 from borewright.calculations.part_selection.catalog import LISTS
 from borewright.calculations.part_selection.checks import checks
-from borewright.calculations.part_selection.concessions import what
 from borewright.calculations.part_selection.fitted import Fitted
 from borewright.calculations.part_selection.search import find
+from borewright.calculations.part_selection.sides import what
 from borewright.selection.demands import Places, Preference, SearchProblem
 from borewright.selection.examination import attempt
 from borewright.selection.outcome import Combination
