@@ -1,89 +1,34 @@
-"""Choosing parts, from JSON to JSON: results are those of compression, the search is the core's, tolerances are each choice's own."""
+"""Choosing parts, from JSON to JSON: results are those of compression, what cannot be is refused."""
 
 import copy
-import itertools
 import json
-import random
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from selecting import (
+    BROKEN,
+    CALCULATION,
+    CATALOG,
+    COMPRESSION,
+    FITTING,
+    FIVE,
+    alike,
+    ask,
+    check,
+    compression_of,
+    part,
+    refusal,
+    without_tolerance,
+)
 
 from borewright.build import build_part
 from borewright.calculations.base.limits import Limits, configure, limits
 from borewright.calculations.base.problems import InvalidRequest, Refusal
-from borewright.calculations.base.registry import calculations
 from borewright.calculations.base.single import answer
 from borewright.calculations.part_selection.candidates import LONGEST
-from borewright.calculations.part_selection.catalog import LISTS
 from borewright.calculations.part_selection.sides import GIVES
-from borewright.quantities import read_quantity
-from borewright.selection.candidates import Block, Crank, Gasket, Head, Piston, Rod
-from borewright.selection.demands import BuildLimits, Cut, Duty, Machining, SearchProblem, Span, Target
 from borewright.selection.misses import REASONS
-from borewright.selection.search import search
-
-CALCULATION = calculations()["part-selection"]
-COMPRESSION = calculations()["compression"]
-CATALOG, FITTING, BROKEN = CALCULATION.examples.values()
-FIVE = ("crank", "rod", "piston", "gasket", "head")
-
-
-def ask(request: Mapping[str, Any], **changes: Any) -> dict[str, Any]:
-    """The answer; a change replaces a field of the request, None leaves it out."""
-    body = {name: value for name, value in {**copy.deepcopy(dict(request)), **changes}.items() if value is not None}
-    return answer(CALCULATION, body)
-
-
-def refusal(request: Mapping[str, Any], expected: type[Refusal], **changes: Any) -> dict[str, str]:
-    """The errors of a refused request by their pointers."""
-    with pytest.raises(expected) as refused:
-        ask(request, **changes)
-    assert expected is Refusal or type(refused.value) is expected
-    return {error.pointer: error.detail for error in refused.value.errors}
-
-
-def part(request: Mapping[str, Any], choice: Mapping[str, Any], name: str) -> dict[str, Any]:
-    """A chosen part as it stands in the request."""
-    (found,) = [entry for entry in request[f"{name}s"] if entry["id"] == choice["parts"][name]]
-    return dict(found)
-
-
-def check(found: Mapping[str, Any], name: str) -> dict[str, Any]:
-    """One check by its name."""
-    (one,) = [each for each in found["checks"] if each["name"] == name]
-    return dict(one)
-
-
-def compression_of(request: Mapping[str, Any], choice: Mapping[str, Any]) -> dict[str, Any]:
-    """The request to compression of a choice without milling or cutting."""
-    crank, rod, piston, gasket, head = (part(request, choice, name) for name in FIVE)
-    land = {"top_land": {"height": piston["top_land"], "diameter": piston["top_land_diameter"]}} if "top_land_diameter" in piston else {}
-    return {
-        **({"units": request["units"]} if "units" in request else {}),
-        "bore": piston["bore"],
-        "stroke": crank["stroke"],
-        "cylinders": request["block"]["cylinders"],
-        "chamber_volume": head["chamber_volume"],
-        "gasket": {name: gasket[name] for name in ("bore", "area", "thickness", "volume") if name in gasket},
-        "stack": {
-            "deck_height": request["block"]["deck_height"],
-            "rod_length": rod["length"],
-            "compression_height": piston["compression_height"],
-        },
-        "crown": {name: piston[name] for name in ("dome", "recess") if name in piston},
-        **land,
-    }
-
-
-def alike(found: Any, expected: Any) -> None:
-    """Two quantities that agree in value, bounds and uncertainty."""
-    assert found.keys() == expected.keys()
-    assert found["unit"] == expected["unit"]
-    for name in found.keys() - {"unit"}:
-        assert found[name] == pytest.approx(expected[name], rel=1e-9, abs=1e-11), name
 
 
 class TestResults:
@@ -136,11 +81,6 @@ class TestResults:
         assert [moved[share["input"]] for share in expected] == [share["input"] for share in found["sensitivity"]]
         for one, other in zip(found["sensitivity"], expected, strict=True):
             assert one["contribution"] == pytest.approx(other["contribution"], rel=1e-6)
-
-
-def without_tolerance(entry: dict[str, Any]) -> dict[str, Any]:
-    """An object of JSON with its tolerances cut off."""
-    return {name: value.split(" @")[0] if isinstance(value, str) else value for name, value in entry.items()}
 
 
 class TestOneCombination:
@@ -269,137 +209,6 @@ def test_the_window_of_the_target(target: dict[str, Any], low: float, high: floa
     assert limits["high"]["value"] == pytest.approx(high, rel=1e-12)
 
 
-class TestTolerances:
-    """Searched on nominal sizes, judged on the corners of each choice's own tolerances."""
-
-    @pytest.mark.parametrize(
-        ("height", "low", "verdict"),
-        [
-            ("33.2 mm", 9.5, "pass"),
-            ("33.2 mm ± 0.01 mm", 9.5, "pass"),
-            ("33.2 mm ± 0.2 mm", 9.5, "watch"),
-            ("33.2 mm ± 0.01 mm", 9.57, "watch"),
-        ],
-    )
-    def test_a_worst_case_outside_the_window_is_watched(self, height: str, low: float, verdict: str) -> None:
-        """Nominally inside, at a corner outside: watch."""
-        request = copy.deepcopy(dict(FITTING))
-        request["pistons"][0]["compression_height"] = height
-        request["heads"][0]["chamber_volume"] = "43.58 cm3"
-        request["limits"] = {"squish": {"low": "0.5 mm", "high": "3 mm"}}
-        found = ask(request, target_compression={"value": 9.58, "low": low, "high": 9.75})
-        assert found["fitting"] == 1
-        assert check(found, "compression-target")["verdict"] == verdict
-        ratio = found["choices"][0]["results"]["compression_ratio"]
-        assert (verdict == "watch") is (ratio.get("low", ratio["value"]) < low or ratio.get("high", ratio["value"]) > 9.75)
-
-    @pytest.mark.parametrize(("high", "verdict"), [("1.46 mm", "pass"), ("1.44 mm", "watch"), ("1.39 mm", "fail")])
-    def test_squish_over_gasket_and_stack(self, high: str, verdict: str) -> None:
-        """Deck 0.3 mm and gasket 1.1 mm, with 0.05 mm from the compression height: 1.35 to 1.45 mm."""
-        found = ask(FITTING, limits={"squish": {"low": "1 mm", "high": high}})
-        assert check(found, "squish")["verdict"] == verdict
-        assert check(found, "squish")["value"]["low"] == pytest.approx(1.35, rel=1e-9)
-
-    def test_a_fit_over_its_own_two_sizes(self) -> None:
-        """A pin that may come out tighter than allowed is watched."""
-        request = copy.deepcopy(dict(FITTING))
-        request["rods"][0]["small_end_bore"] = "21.02 mm ± 0.01 mm"
-        request["pistons"][0]["pin_diameter"] = "21 mm ± 0.015 mm"
-        found = check(ask(request), "pin-fit")
-        assert (found["verdict"], found["value"]["low"], found["value"]["high"]) == ("watch", -0.005, 0.045)
-
-    def test_thousands_of_tolerances_are_no_burden(self) -> None:
-        """Every size of every part of a long list may carry one: only those of a choice are laid out."""
-        request = copy.deepcopy(dict(CATALOG))
-        first = request["pistons"][0]
-        for name, value in first.items():
-            if isinstance(value, int | float) and name != "price":
-                first[name] = f"{value} in ± 0.0005 in"
-        request["pistons"] = [{**first, "id": f"P-{number}"} for number in range(300)]
-        found = ask(request)
-        assert found["considered"] == 300 * 16
-        assert "uncertainty" in found["choices"][0]["results"]["compression_ratio"]
-
-    def test_a_tolerance_is_no_reason_to_rank_otherwise(self) -> None:
-        """Without tolerances the same parts are chosen in the same order."""
-        exact = json.loads(json.dumps(CATALOG).replace("\\u00b1", "@"), object_hook=without_tolerance)
-        first, second = ask(CATALOG)["choices"], ask(exact)["choices"]
-        assert [choice["parts"] for choice in first] == [choice["parts"] for choice in second]
-        assert all("low" not in choice["results"]["compression_ratio"] for choice in second)
-
-
-class TestRanking:
-    """The order of the choices."""
-
-    def test_prefer_sets_the_order(self) -> None:
-        """Each order sorts by its keys; what is left out follows in the usual order."""
-        for order in itertools.permutations(("operations", "cost", "closeness")):
-            for prefer in (list(order), list(order[:1])):
-                full = [*prefer, *(name for name in ("operations", "cost", "closeness") if name not in prefer)]
-                choices = ask(CATALOG, prefer=prefer, top=50)["choices"]
-                keys = [
-                    {
-                        "operations": choice["operations"],
-                        "cost": choice["cost"],
-                        "closeness": round(abs(choice["results"]["off_target"]["value"]), 8),
-                    }
-                    for choice in choices
-                ]
-                ranks = [tuple(key[name] for name in full) for key in keys]
-                assert len(ranks) > 2
-                assert ranks == sorted(ranks)
-
-    def test_ties_go_to_the_earlier_place(self) -> None:
-        """Equal parts under other ids come in the order of their list, crank first."""
-        request = copy.deepcopy(dict(FITTING))
-        for name in LISTS:
-            request[name] = [{**request[name][0], "id": f"{name}-{number}"} for number in (1, 2)]
-        choices = ask(request, target_compression={"value": "9.6 ± 0.4"}, top=50)["choices"]
-        expected = itertools.product(*([f"{name}-1", f"{name}-2"] for name in LISTS))
-        assert [tuple(choice["parts"].values()) for choice in choices] == list(expected)
-
-    def test_top(self) -> None:
-        """No more than asked for, and the first of them."""
-        every = ask(CATALOG, top=50)["choices"]
-        assert ask(CATALOG, top=2)["choices"] == every[:2]
-
-
-class TestNothingFits:
-    """Nearest, and why."""
-
-    def test_nearest_and_closest(self) -> None:
-        """Each reason has its closest combination; the first is the nearest; the counts add up."""
-        found = ask(CATALOG, target_compression={"value": 14, "low": 13.8, "high": 14.2})
-        assert (found["choices"], found["fitting"]) == ([], 0)
-        assert sum(found["rejected"].values()) == found["considered"] == 48
-        assert {each["rule"] for each in found["closest"]} == set(found["rejected"])
-        assert found["closest"][0]["parts"] == found["nearest"]["parts"]
-        (give,) = found["nearest"]["gives"]
-        assert give["rule"] == "compression-target"
-        assert give["ratio"]["value"] == pytest.approx(13.8 - found["nearest"]["reach_high"]["value"], rel=1e-9)
-        assert found["nearest"]["results"]["compression_ratio"]["value"] == pytest.approx(found["nearest"]["reach_high"]["value"], rel=1e-9)
-        assert check(found, "compression-target")["verdict"] == "fail"
-
-    def test_giving_what_is_asked_makes_it_fit(self) -> None:
-        """A window wider by what the nearest lacks holds it."""
-        near = ask(CATALOG, target_compression={"value": 14, "low": 13.8, "high": 14.2})["nearest"]
-        lacks = near["gives"][0]["ratio"]["value"]
-        again = ask(CATALOG, target_compression={"value": 14, "low": 13.8 - lacks - 1e-9, "high": 14.2})
-        assert again["choices"][0]["parts"] == near["parts"]
-
-    def test_a_price_limit(self) -> None:
-        """The cheapest that would fit is the nearest, and says what it lacks."""
-        cheapest = ask(CATALOG, prefer=["cost"])["choices"][0]
-        limits = {"cost": cheapest["cost"] - 100}
-        found = ask(CATALOG, limits=limits)
-        assert found["nearest"]["parts"] == cheapest["parts"]
-        (give,) = found["nearest"]["gives"]
-        assert (give["rule"], give["price"], give["what"]) == ("cost", 100.0, GIVES["cost", ""])
-        assert (give["length"], give["ratio"]) == (None, None)
-        assert [(one["pointer"], one["price"]) for one in give["instead"]] == [("#/limits/cost", cheapest["cost"])]
-        assert check(found, "cost")["value"]["value"] == pytest.approx(cheapest["cost"] / limits["cost"], rel=1e-9)
-
-
 @pytest.fixture
 def search_work() -> Iterator[Callable[[int], None]]:
     """Set what the operator lets one search take, until the test ends."""
@@ -496,215 +305,3 @@ class TestSheet:
     def test_the_union_holds_it(self) -> None:
         """Its names can stand beside those of the other calculations."""
         assert set(CALCULATION.request_schema.fields) - {"units"} <= set(build_part()().fields)
-
-
-def random_lists(draw: random.Random) -> dict[str, list[dict[str, float]]]:
-    """Small lists of plain sizes [mm, cm3, currency]."""
-
-    def some(make: Any) -> list[dict[str, float]]:
-        return [make() for _ in range(draw.randint(1, 3))]
-
-    def at(nominal: float, spread: float) -> float:
-        return round(nominal + draw.uniform(-spread, spread), 3)
-
-    return {
-        "cranks": some(lambda: {"stroke": at(88, 2), "rod_journal_diameter": draw.choice([48.0, 50.0]), "price": draw.randint(0, 500)}),
-        "rods": some(
-            lambda: {
-                "length": at(144, 2),
-                "small_end_bore": draw.choice([21.97, 22.0, 22.02]),
-                "journal_diameter": draw.choice([48.0, 50.0]),
-                "price": draw.randint(0, 300),
-            }
-        ),
-        "pistons": some(
-            lambda: {
-                "bore": draw.choice([100.0, 100.5, 101.0]),
-                "compression_height": at(40, 1.5),
-                "dome": draw.choice([0.0, 3.0]),
-                "recess": at(6, 5),
-                "pin_diameter": draw.choice([22.0, 23.0]),
-                "price": draw.randint(0, 800),
-            }
-        ),
-        "gaskets": some(lambda: {"bore": draw.choice([100.2, 102.0]), "thickness": at(1.2, 0.4), "price": draw.randint(0, 90)}),
-        "heads": some(lambda: {"chamber_volume": at(66, 10), "chamber_area": 55.0, "price": draw.randint(0, 900)}),
-    }
-
-
-KINDS = {"dome": "cm3", "recess": "cm3", "chamber_volume": "cm3", "chamber_area": "cm2", "price": ""}
-SI = {"mm": 1e-3, "cm3": 1e-6, "cm2": 1e-4, "": 1.0}
-
-
-def as_json(lists: Mapping[str, list[dict[str, float]]]) -> dict[str, Any]:
-    """The lists as a request spells them."""
-    return {
-        name: [
-            {
-                "id": f"{name}-{place}",
-                **{field: f"{value} {unit}" if (unit := KINDS.get(field, "mm")) else value for field, value in entry.items()},
-            }
-            for place, entry in enumerate(entries)
-        ]
-        for name, entries in lists.items()
-    }
-
-
-def as_problem(lists: Mapping[str, list[dict[str, float]]]) -> SearchProblem:
-    """The lists as the search takes them, built without the calculation."""
-    makes = {"cranks": Crank, "rods": Rod, "pistons": Piston, "gaskets": Gasket, "heads": Head}
-    made: dict[str, Any] = {
-        name: tuple(
-            makes[name](f"{name}-{place}", **{field: value * SI[KINDS.get(field, "mm")] for field, value in entry.items()})
-            for place, entry in enumerate(entries)
-        )
-        for name, entries in lists.items()
-    }
-    return SearchProblem(
-        block=Block(deck_height=0.2287, bore=0.1, maximum_bore=0.1008, cylinders=8),
-        target=Target(10.0, 9.6, 10.4),
-        machining=Machining(bore_price=200.0, deck_cut=Cut(0.5e-3, 150.0), head_mill=Cut(0.7e-3, 140.0), small_end_hone=Cut(0.08e-3, 60.0)),
-        limits=BuildLimits(
-            deck_clearance=Span(-0.5e-3, 1.6e-3),
-            squish=Span(0.7e-3, 2.2e-3),
-            pin_end_room=0.508e-3,
-            counterweight_clearance=1.524e-3,
-            floating_clearance=Span(0.0, 0.05e-3),
-            press_interference=Span(0.0, 0.06e-3),
-        ),
-        duty=Duty(),
-        **made,
-    )
-
-
-SHOP = {
-    "block": {"deck_height": "228.7 mm", "bore": "100 mm", "maximum_bore": "100.8 mm", "cylinders": 8},
-    "target_compression": {"value": 10, "low": 9.6, "high": 10.4},
-    "machining": {
-        "bore": {"price": 200},
-        "deck_cut": {"max": "0.5 mm", "price": 150},
-        "head_mill": {"max": "0.7 mm", "price": 140},
-        "small_end_hone": {"max": "0.08 mm", "price": 60},
-    },
-    "limits": {"deck_clearance": {"low": "-0.5 mm", "high": "1.6 mm"}, "squish": {"low": "0.7 mm", "high": "2.2 mm"}},
-    "top": 50,
-}
-
-
-@settings(max_examples=60, deadline=None)
-@given(st.integers(0, 10**9), st.permutations(["operations", "cost", "closeness"]))
-def test_a_request_is_the_search_of_its_lists(seed: int, prefer: list[str]) -> None:
-    """From JSON to JSON nothing is lost: choices, amounts, counts and the nearest miss are those of the search on the same sizes."""
-    lists = random_lists(random.Random(seed))
-    found = answer(CALCULATION, {**SHOP, **as_json(lists), "prefer": prefer})
-    expected = search(as_problem(lists), prefer=prefer, top=50)
-    assert found["considered"] == expected.considered == found["fitting"] + sum(found["rejected"].values())
-    assert (found["fitting"], found["rejected"]) == (expected.fitting, expected.rejected)
-    assert len(found["choices"]) == len(expected.choices)
-    for choice, chosen in zip(found["choices"], expected.choices, strict=True):
-        assert list(choice["parts"].values()) == [getattr(chosen, name).id for name in FIVE]
-        assert choice["cost"] == pytest.approx(chosen.cost)
-        assert choice["results"]["compression_ratio"]["value"] == pytest.approx(chosen.compression_ratio, rel=1e-10)
-        assert [work["operation"] for work in choice["machining"]] == [work.operation for work in chosen.work]
-        for work, done in zip(choice["machining"], chosen.work, strict=True):
-            assert work["amount"]["value"] == pytest.approx(done.amount * 1e3, rel=1e-9, abs=1e-9)
-        assert "fail" not in {each["verdict"] for each in choice["checks"]}, "what the search admits, its checks admit"
-    near = found["nearest"]
-    assert (near is None) is bool(expected.fitting)
-    if near is not None:
-        first, combination = expected.nearest[0], expected.nearest[0].combination
-        broken = [give["rule"] for give in near["gives"] if not give["follows"]]
-        if broken != [first.reason]:  # else one that breaks no other, of those that miss it by as little
-            assert list(near["parts"].values()) == [f"{name}-{place}" for name, place in zip(LISTS, combination.places, strict=True)]
-            assert broken == [each.reason for each in combination.broken]
-        failing = sum(each["verdict"] == "fail" for each in near["checks"])
-        assert failing >= len(broken), "each broken rule fails a check"
-    assert [each["rule"] for each in found["closest"]] == [miss.reason for miss in expected.nearest]
-
-
-@settings(max_examples=25, deadline=None)
-@given(st.integers(0, 10**9))
-def test_units_change_nothing(seed: int) -> None:
-    """The same lists in inches, answered in inches, choose the same parts with the same sizes."""
-    lists = as_json(random_lists(random.Random(seed)))
-    metric = answer(CALCULATION, {**SHOP, **lists})
-    inches = {name: [{field: in_inches(value) for field, value in entry.items()} for entry in entries] for name, entries in lists.items()}
-    inch = answer(CALCULATION, {"units": "inch", **SHOP, **inches})
-    assert [choice["parts"] for choice in metric["choices"]] == [choice["parts"] for choice in inch["choices"]]
-    assert (metric["rejected"], metric["fitting"]) == (inch["rejected"], inch["fitting"])
-    for one, other in zip(metric["choices"], inch["choices"], strict=True):
-        assert one["results"]["compression_ratio"]["value"] == pytest.approx(other["results"]["compression_ratio"]["value"], rel=1e-9)
-        assert one["results"]["deck_clearance"]["value"] == pytest.approx(other["results"]["deck_clearance"]["value"] * 25.4, abs=1e-8)
-        assert [each["verdict"] for each in one["checks"]] == [each["verdict"] for each in other["checks"]]
-
-
-def in_inches(value: Any) -> Any:
-    """A length in millimeters as the same length in inches, to the last digit of a double."""
-    if isinstance(value, str) and value.endswith(" mm"):
-        return {"value": float(value.removesuffix(" mm")) / 25.4, "unit": "in"}
-    return value
-
-
-@settings(max_examples=30, deadline=None)
-@given(st.integers(0, 10**9))
-def test_more_parts_never_make_it_worse(seed: int) -> None:
-    """Monotone: with another part in a list there are at least as many choices, and the best is at least as good."""
-    draw = random.Random(seed)
-    lists = random_lists(draw)
-    name = draw.choice(LISTS)
-    more = {**lists, name: [*lists[name], random_lists(draw)[name][0]]}
-    fewer, all_of_them = answer(CALCULATION, {**SHOP, **as_json(lists)}), answer(CALCULATION, {**SHOP, **as_json(more)})
-    assert all_of_them["fitting"] >= fewer["fitting"]
-    if fewer["choices"]:
-        best, first = all_of_them["choices"][0], fewer["choices"][0]
-        assert (best["operations"], best["cost"]) <= (first["operations"], first["cost"])
-
-
-class TestRoundedSizes:
-    """Lists round: a bore in millimeters and the same one in inches are one size."""
-
-    @staticmethod
-    def asked(piston: str, *, head: str = "4.062 in", **block: str) -> dict[str, Any]:
-        request = copy.deepcopy(dict(FITTING))
-        request["block"] = {**request["block"], "bore": "3.892 in", **block}
-        request["pistons"][0]["bore"] = piston
-        request["gaskets"][0]["bore"] = "3.962 in"
-        request["heads"][0]["maximum_bore"] = head
-        return ask(request)
-
-    @pytest.mark.parametrize("piston", ["98.86 mm", "98.857 mm", "98.865 mm", "3.892 in", "3.8920 in"])
-    def test_a_bore_that_a_list_rounds_is_the_bore(self, piston: str) -> None:
-        """Within two hundredths of a millimeter, without boring; the head's largest bore is read in the same way."""
-        found = self.asked(piston, head="98.86 mm")
-        assert found["rejected"] == {}
-        assert check(found, "bore")["verdict"] == check(found, "head-bore")["verdict"] == "pass"
-        assert found["choices"][0]["machining"] == []
-
-    @pytest.mark.parametrize("piston", ["3.897 in", "98.80 mm"])
-    def test_another_size_is_another_size(self, piston: str) -> None:
-        """Five thousandths of an inch are a size of their own."""
-        assert self.asked(piston)["rejected"] == {"bore": 1}
-
-    def test_a_gasket_by_its_area(self) -> None:
-        """An opening of less area than the bore hangs in, whatever its shape."""
-        for area, rejected in (("76 cm2", {"bore-to-gasket-clearance": 1}), ("78 cm2", {})):
-            request = copy.deepcopy(dict(FITTING))
-            request["block"] = {**request["block"], "bore": "3.892 in"}
-            request["pistons"][0]["bore"] = "3.892 in"
-            request["heads"][0]["maximum_bore"] = "4.062 in"
-            request["gaskets"][0] = {"id": "by area", "area": area, "thickness": "1 mm"}
-            assert ask(request)["rejected"] == rejected
-
-
-@pytest.mark.parametrize("limits", [{"high": "0 mm"}, {"low": "0 mm", "high": "0 mm"}, {"low": "0 mm"}])
-def test_no_choice_touches_the_head(limits: dict[str, str]) -> None:
-    """The caller may leave the squish open, or ask for none: a piston on the head is no choice, and the check says why."""
-    request = copy.deepcopy(dict(FITTING))
-    request["limits"] = {"squish": limits, "deck_clearance": {"low": "-5 mm"}}
-    request["gaskets"][0]["thickness"] = "1 mm"
-    stack = [read_quantity(request["rods"][0]["length"], "length").value, read_quantity(request["cranks"][0]["stroke"], "length").value / 2]
-    height = read_quantity(request["pistons"][0]["compression_height"], "length").value
-    request["block"]["deck_height"] = f"{(sum(stack) + height - 1e-3) * 1e3:.9f} mm"
-    found = ask(request)
-    assert found["choices"] == []
-    assert check(found, "squish")["verdict"] == "fail"

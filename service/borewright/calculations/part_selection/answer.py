@@ -14,8 +14,9 @@ from borewright.calculations.base.outcome import VERDICTS
 from borewright.calculations.base.verdicts import worst_verdict
 from borewright.calculations.part_selection.catalog import LISTS
 from borewright.calculations.part_selection.checks import checks
-from borewright.calculations.part_selection.concessions import Concession, Instead, concessions
+from borewright.calculations.part_selection.concessions import Concession, concessions
 from borewright.calculations.part_selection.fitted import HIGHEST_RATIO, Fitted
+from borewright.calculations.part_selection.remedies import Instead
 from borewright.selection.demands import Places
 from borewright.selection.misses import REASONS
 from borewright.selection.outcome import Examined, Operation
