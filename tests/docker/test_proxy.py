@@ -6,7 +6,6 @@ import re
 import socket
 import subprocess
 import threading
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -16,7 +15,7 @@ from typing import Any
 
 import pytest
 from scale_proxy import program, proxy
-from scale_service import free_port
+from scale_service import free_port, until
 
 from borewright.web.problems import PROBLEMS
 from borewright.web.server.connection import BODY_SECONDS
@@ -33,6 +32,7 @@ class Replica:
     then: int = 200
     ready: bool = True
     seen: list[dict[str, str]] = field(default_factory=list)
+    looked_at: int = 0
     port: int = 0
 
     @contextmanager
@@ -44,6 +44,7 @@ class Replica:
 
             def do_GET(self) -> None:
                 self._answer(200 if replica.ready else 503)
+                replica.looked_at += 1
 
             def do_POST(self) -> None:
                 self.rfile.read(int(self.headers.get("Content-Length", 0)))
@@ -139,7 +140,7 @@ def test_what_a_replica_has_taken_is_not_sent_again(docker: Path, tmp_path: Path
 
 def test_a_replica_that_is_not_ready_gets_nothing(docker: Path, tmp_path: Path) -> None:
     with Replica(ready=False).running() as leaving, Replica().running() as up, proxy(tmp_path, [leaving.port, up.port]) as port:
-        time.sleep(3.5)  # two checks, a second apart
+        until(lambda: leaving.looked_at > 2, 60.0, "two checks have been answered, and the proxy goes on to the next")
         assert [ask(port).status for _ in range(10)] == [200] * 10
         assert leaving.seen == []
 

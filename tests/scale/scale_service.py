@@ -5,6 +5,7 @@ from __future__ import annotations
 import http.client
 import json
 import os
+import re
 import shutil
 import signal
 import socket
@@ -88,6 +89,17 @@ class Instance:
         """The living workers, the oldest first."""
         booted = [int(line["message"].rsplit(" ", 1)[1]) for line in self.lines("Booting worker with pid")]
         return [pid for pid in booted if _lives(pid)]
+
+    def answered(self) -> int:
+        """How many displacements the worker that is asked has answered since the instance started."""
+        connection = http.client.HTTPConnection(HOST, self.port, timeout=30.0)
+        try:
+            connection.request("GET", "/metrics", headers={"Connection": "close"})
+            text = connection.getresponse().read().decode()
+        finally:
+            connection.close()
+        counted = re.findall(r'^borewright_requests_total\{.*operation="/v1/displacement".*status="200".*\} (\S+)', text, re.MULTILINE)
+        return int(sum(map(float, counted)))
 
     def processes(self) -> list[int]:
         """Every living process of the instance."""

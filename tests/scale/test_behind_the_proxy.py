@@ -112,6 +112,6 @@ def test_a_rolling_restart_beside_slow_callers_loses_nothing(tmp_path: Path, tel
                 instance.signal(signal.SIGTERM)
                 assert instance.wait() == 0
                 instance.start()
-                time.sleep(3.0)  # the proxy looks every second
+                until(lambda instance=instance: instance.answered() > 0, 60.0, "the proxy has found it again")
     tell(f"rolling restart behind the proxy beside {2 * MANY} slow callers: {load.tally}")
     assert load.tally.lost_number == 0
