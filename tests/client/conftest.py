@@ -196,17 +196,17 @@ class Blocking:
 @pytest.fixture
 def block() -> Iterator[Callable[[AsyncClient], Blocking]]:
     """Call a client for asyncio as if it were the other."""
-    sessions: list[httpx.AsyncClient] = []
+    clients: list[AsyncClient] = []
     with asyncio.Runner() as runner:
 
         def make(client: AsyncClient) -> Blocking:
-            if client._sessions._brought is not None:
-                sessions.append(client._sessions._brought)
+            clients.append(client)
             return Blocking(client, runner)
 
         yield make
-        for session in sessions:
-            runner.run(session.aclose())
+        for client in clients:
+            brought = client._sessions.brought
+            runner.run(client.aclose() if brought is None else brought.aclose())
 
 
 @pytest.fixture
@@ -229,6 +229,28 @@ def connect_httpx(clock: Clock, block: Callable[[AsyncClient], Blocking]) -> Cal
 def connect(request: pytest.FixtureRequest) -> Any:
     """Each client in turn: what one does, the other does."""
     return request.getfixturevalue(f"connect_{request.param}")
+
+
+@pytest.fixture
+def direct(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No proxy of the machine that the tests run on."""
+    monkeypatch.setenv("NO_PROXY", "127.0.0.1")
+
+
+@pytest.fixture(params=["requests", "httpx"])
+def connect_own(request: pytest.FixtureRequest, block: Callable[[AsyncClient], Blocking], direct: None) -> Iterator[Callable[..., Any]]:
+    """Make either client of an address, over connections of its own and on the clock of the machine."""
+    clients: list[Client] = []
+
+    def make(url: str, **settings: Any) -> Any:
+        if request.param == "httpx":
+            return block(AsyncClient(url, **settings))
+        clients.append(Client(url, **settings))
+        return clients[-1]
+
+    yield make
+    for client in clients:
+        client.close()
 
 
 @pytest.fixture(scope="session")

@@ -33,12 +33,6 @@ def in_process(wsgi_adapter: Any) -> Callable[[], bw.AsyncClient]:
     return make
 
 
-@pytest.fixture
-def direct(monkeypatch: pytest.MonkeyPatch) -> None:
-    """No proxy of the machine that the tests run on."""
-    monkeypatch.setenv("NO_PROXY", "127.0.0.1")
-
-
 def opened(client: bw.AsyncClient) -> list[Any]:
     """The connections that a client holds."""
     (session,) = client._sessions._opened.values()
@@ -218,8 +212,8 @@ class Recorder(httpx.AsyncBaseTransport):
 def test_deadline_shortens_the_last_try(serve: Any, connect_httpx: Any, say: Any, clock: Any) -> None:
     client = connect_httpx(serve(say(200)), timeout=10.0, deadline=24.0, retries=9)
     recorder = Recorder(clock, takes=10.0)
-    client._sessions._brought._mounts = {}
-    client._sessions._brought._transport = recorder
+    client._sessions.brought._mounts = {}
+    client._sessions.brought._transport = recorder
     with pytest.raises(bw.TimedOut, match="no connection in time"):
         client.health()
     # 24 s: a try of 10, a pause of 0.25, a try of 10, a pause of 0.5, and what is left.
@@ -236,6 +230,22 @@ def test_a_client_serves_one_event_loop_after_another(serve: Any, say: Any, dire
 
     asyncio.run(ask())
     asyncio.run(ask())
+
+
+def test_the_connections_of_event_loops_that_ended_are_not_kept(serve: Any, say: Any, direct: None) -> None:
+    async def ask() -> None:
+        assert await client.health() == ALIVE
+
+    client = bw.AsyncClient(serve(say(200, ALIVE, Connection="close")).url)
+    for _ in range(5):
+        asyncio.run(ask())
+    assert len(client._sessions._opened) == 1
+
+
+def test_outside_of_asyncio_it_is_said() -> None:
+    asked = bw.AsyncClient("http://127.0.0.1:1").health()
+    with pytest.raises(bw.WrongSetting, match="event loop of asyncio"):
+        asked.send(None)
 
 
 @pytest.mark.parametrize("connections", [0, -1, 1.5, True, None])

@@ -3,7 +3,6 @@
 import copy
 import logging
 import pickle
-import threading
 from typing import Any
 
 import pytest
@@ -144,12 +143,67 @@ def test_settings_come_from_the_environment(serve: Any, say: Any, monkeypatch: p
         policy = client._policy
     assert (policy.timeout, policy.deadline, policy.retries) == (3.5, 9.0, 4)
     assert server.seen[0].headers["authorization"] == "Bearer secret"
-    monkeypatch.setenv("BOREWRIGHT_CLIENT_RETRIES", "some")
-    with pytest.raises(bw.WrongSetting, match="BOREWRIGHT_CLIENT_RETRIES must be a number"):
-        bw.Client()
-    monkeypatch.delenv("BOREWRIGHT_CLIENT_URL")
+
+
+@pytest.mark.parametrize("kind", [bw.Client, bw.AsyncClient])
+@pytest.mark.parametrize(
+    ("name", "value", "said"),
+    [
+        ("RETRIES", "some", "must be a whole number, not 'some'"),
+        ("RETRIES", "1.5", "must be a whole number, not '1.5'"),
+        ("RETRIES", "-1", ": retries must be a whole number, 0 or more"),
+        ("TIMEOUT", "soon", "must be a number, not 'soon'"),
+        ("TIMEOUT", "nan", ": timeout must be a positive number of seconds"),
+        ("DEADLINE", "0", ": deadline must be a positive number of seconds"),
+        ("URL", "shop.example", ": base_url must be an http or https address"),
+        ("API_KEY", "Bearer secret", ": api_key must be printable ASCII"),
+    ],
+)
+def test_a_mistake_in_the_environment_is_told_by_its_name(
+    kind: Any, name: str, value: str, said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("BOREWRIGHT_CLIENT_URL", "http://127.0.0.1:1")
+    monkeypatch.setenv(f"BOREWRIGHT_CLIENT_{name}", value)
+    with pytest.raises(bw.WrongSetting, match=f"^BOREWRIGHT_CLIENT_{name}.?{said}") as caught:
+        kind()
+    assert "secret" not in str(caught.value)
+    given: dict[str, dict[str, Any]] = {"URL": {"base_url": "http://127.0.0.1:1"}, "API_KEY": {"api_key": "k"}, "RETRIES": {"retries": 1}}
+    assert kind(**given.get(name, {name.lower(): 1.0})), "what is given counts, and the other is not looked at"
+
+
+def test_an_empty_setting_of_the_environment_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("URL", "API_KEY", "TIMEOUT", "DEADLINE", "RETRIES"):
+        monkeypatch.setenv(f"BOREWRIGHT_CLIENT_{name}", "")
+    client = bw.Client("http://127.0.0.1:1")
+    assert (client._key, client._policy) == (None, bw.Client("http://127.0.0.1:1", timeout=35.0, deadline=35.0, retries=2)._policy)
     with pytest.raises(bw.WrongSetting, match="base_url is needed"):
-        bw.Client(retries=1)
+        bw.Client()
+
+
+@pytest.mark.parametrize("kind", [bw.Client, bw.AsyncClient])
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"base_url": 5},
+        {"base_url": b"http://a"},
+        {"api_key": 5},
+        {"request_id": 5},
+        {"before": 5},
+        {"after": "x"},
+        {"session": 5},
+        {"timeout": "5"},
+    ],
+    ids=str,
+)
+def test_settings_of_another_kind_are_refused(kind: Any, wrong: dict[str, Any]) -> None:
+    with pytest.raises(bw.WrongSetting, match=next(iter(wrong))):
+        kind(**{"base_url": "http://127.0.0.1:1", **wrong})
+
+
+@pytest.mark.parametrize("options", [5, "timeout", [1]])
+def test_options_are_a_mapping(options: Any, connect: Any, serve: Any, say: Any) -> None:
+    with pytest.raises(bw.WrongSetting, match="options are a mapping"):
+        connect(serve(say(200))).health(options=options)
 
 
 def test_hooks_see_each_try_and_the_log_tells_of_it(
@@ -187,23 +241,3 @@ def test_the_log_tells_once_of_what_is_to_go(serve: Any, connect: Any, say: Any,
     assert [record.getMessage() for record in caplog.records] == [
         '/health/live is deprecated, and is there until Sun, 30 Jun 2024 23:59:59 GMT; </v2/x>; rel="successor-version"'
     ]
-
-
-def test_threads_share_a_client(serve: Any, say: Any) -> None:
-    """Each thread has connections of its own, and hears of its own last request."""
-    server = serve(say(200, ALIVE))
-    ids: dict[int, str | None] = {}
-    with bw.Client(server.url, retries=0) as client:
-
-        def ask(number: int) -> None:
-            for _ in range(5):
-                client.health(options={"request_id": f"thread-{number}"})
-            ids[number] = client.last_request_id
-
-        threads = [threading.Thread(target=ask, args=(number,)) for number in range(4)]
-        for thread in threads:
-            thread.start()
-        for thread in threads:
-            thread.join()
-    assert ids == {number: f"thread-{number}" for number in range(4)}
-    assert len({seen.connection for seen in server.seen}) == 4

@@ -36,5 +36,16 @@ def test_date_counts_from_ours_where_the_server_tells_none(monkeypatch: pytest.M
     assert retry_after({"Retry-After": formatdate(1_000_030, usegmt=True), "Date": "never"}) == 30.0
 
 
+@pytest.mark.parametrize("zone", ["UTC", "America/Chicago", "Asia/Tokyo"])
+@pytest.mark.parametrize("date", ["Sunday, 06-Nov-94 08:50:37 GMT", "Sun Nov  6 08:50:37 1994", "Sun, 06 Nov 1994 08:50:37 -0000"])
+def test_the_old_forms_of_a_date_are_in_utc(date: str, zone: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """RFC 9110, 5.6.7."""
+    monkeypatch.setenv("TZ", zone)
+    time.tzset()
+    assert retry_after({"Retry-After": date, "Date": THEN}) == 60.0
+    monkeypatch.undo()
+    time.tzset()
+
+
 def test_date_in_the_past_is_now() -> None:
     assert retry_after({"Retry-After": THEN}) == 0.0

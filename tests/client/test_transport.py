@@ -302,7 +302,7 @@ class Recorder(requests.adapters.BaseAdapter):
 def test_deadline_shortens_the_last_try(serve: Any, connect_requests: Any, say: Any, clock: Any) -> None:
     client = connect_requests(serve(say(200)), timeout=10.0, deadline=24.0, retries=9)
     adapter = Recorder(clock, takes=10.0)
-    client._sessions.mine().mount("http://", adapter)
+    client._sessions.brought.mount("http://", adapter)
     with pytest.raises(bw.TimedOut):
         client.health()
     # 24 s: a try of 10, a pause of 0.25, a try of 10, a pause of 0.5, and what is left.
@@ -312,7 +312,7 @@ def test_deadline_shortens_the_last_try(serve: Any, connect_requests: Any, say: 
 def test_unless_told_otherwise_the_service_gives_up_first(serve: Any, connect_requests: Any, say: Any, clock: Any) -> None:
     client = connect_requests(serve(say(200)))
     adapter = Recorder(clock, takes=0.0)
-    client._sessions.mine().mount("http://", adapter)
+    client._sessions.brought.mount("http://", adapter)
     with pytest.raises(bw.TimedOut):
         client.health()
     assert all(connecting == 5.0 and reading > Settings().request_seconds for connecting, reading in adapter.timeouts)
@@ -348,8 +348,8 @@ def test_deadline_that_passes_in_a_pause_ends_the_call(serve: Any, connect_reque
 def test_client_closes_its_own_session_but_not_the_callers(monkeypatch: pytest.MonkeyPatch) -> None:
     closed: list[requests.Session] = []
     monkeypatch.setattr(requests.Session, "close", lambda session: closed.append(session))
-    with bw.Client("http://127.0.0.1:1") as client:
-        own = client._sessions.mine()
+    with bw.Client("http://127.0.0.1:1") as client, client._sessions.one() as own:
+        pass
     with bw.Client("http://127.0.0.1:1", session=requests.Session()):
         pass
     assert closed == [own]
@@ -357,10 +357,10 @@ def test_client_closes_its_own_session_but_not_the_callers(monkeypatch: pytest.M
 
 def test_callers_session_is_left_as_it_was(serve: Any, connect_requests: Any, say: Any) -> None:
     client = connect_requests(serve(say(200)), api_key=KEY)
-    before = dict(client._sessions.mine().headers)
+    before = dict(client._sessions.brought.headers)
     client.displacement(**BUILD)
-    assert dict(client._sessions.mine().headers) == before
-    assert client._sessions.mine().auth is None
+    assert dict(client._sessions.brought.headers) == before
+    assert client._sessions.brought.auth is None
 
 
 @pytest.mark.parametrize("accept", ["text/html", "application/pdf"])

@@ -9,14 +9,17 @@ from borewright_client._sheet import Sheets
 class Client(Operations, Sheets, Batches, Service):
     """Calls one Borewright service; close it, or use it in a `with` block.
 
-    Threads may share one client: each has connections of its own, but for a `session` that the caller brought. What is left out comes
-    from the environment: BOREWRIGHT_CLIENT_URL, _API_KEY, _TIMEOUT, _DEADLINE, _RETRIES. It logs to `borewright_client`: each try at
-    DEBUG, each wait for another at INFO, no key and no body.
+    Threads may share one client: no two calls use a connection at once, but for those of a `session` that the caller brought. A forked
+    process may go on with it, and a copy or a pickle of it has the same settings, the key among them, and connections of its own.
+
+    What is left out comes from the environment: BOREWRIGHT_CLIENT_URL, _API_KEY, _TIMEOUT, _DEADLINE, _RETRIES; empty is as if unset. It
+    logs to `borewright_client`: each try at DEBUG, each wait for another at INFO, no key and no body.
 
     base_url : address of the service, with the path under which a proxy serves it if any: "https://shop.example/engines"
     api_key : the key as the operator handed it over, where the service wants one
     timeout : longest wait for the connection (5 s at most) and for each piece of the answer [s]
-    deadline : longest time of a whole call, its retries and the waits between them included [s]; like timeout it is by default a
+    deadline : longest time of a whole call, its retries and the waits between them included, but for finding the address of a name,
+        which is the system's [s]; like timeout it is by default a
         little more than the 30 s after which the service gives up a calculation, so that its own answer comes first: a page that
         must not wait passes less
     retries : how often a call that may yet succeed is tried again; a Retry-After is waited for where the deadline has room for it,

@@ -9,13 +9,14 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from copy import copy
 from dataclasses import dataclass, replace
+from functools import partial
 from http import HTTPStatus
 from inspect import iscoroutinefunction
-from typing import Self, TypeVar
+from typing import Any, Self, TypeVar
 from urllib.parse import urlsplit
 
 from borewright_client._errors import BorewrightError, TimedOut, UnexpectedAnswer, Unsendable, WrongSetting, problem
-from borewright_client._retry import Policy
+from borewright_client._retry import Policy, checked_retries, checked_seconds
 from borewright_client._types import Options
 from borewright_client._version import __version__
 from borewright_client._wire import JSON, Reply
@@ -24,11 +25,12 @@ from borewright_client._wire import JSON, Reply
 LONGEST_CONNECT = 5.0
 REQUEST_ID = "X-Request-Id"
 TOO_LATE = "the deadline passed while the answer was still arriving"
+TOO_LONG = "the body is longer than any of the service's"
 NOT_DECODED = "the body is not in the encoding its header names"
 _ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 ENVIRONMENT = "BOREWRIGHT_CLIENT_"
 OPTIONS = ("timeout", "deadline", "retries", "request_id")
-Number = TypeVar("Number", int, float)
+Kind = TypeVar("Kind")
 log = logging.getLogger("borewright_client")
 
 
@@ -67,23 +69,42 @@ class Core:
         before: Hook | None = None,
         after: Hook | None = None,
     ) -> None:
-        address = _setting("URL", base_url)
+        address = _setting("URL", base_url, _checked_url)
         if address is None:
             raise WrongSetting(f"base_url is needed: give it, or set {ENVIRONMENT}URL")
-        self.base_url = _checked_url(address)
-        key = _setting("API_KEY", api_key)
-        self._key = None if key is None else _checked_key(key)
+        self.base_url = address
+        self._key = _setting("API_KEY", api_key, _checked_key)
+        tries = _setting("RETRIES", retries, checked_retries, int)
+        longest = _setting("TIMEOUT", timeout, partial(checked_seconds, name="timeout"), float)
+        whole = _setting("DEADLINE", deadline, partial(checked_seconds, name="deadline"), float)
         self._policy = Policy(
-            retries=_from_environment("RETRIES", 2, int) if retries is None else retries,
-            timeout=_from_environment("TIMEOUT", 35.0, float) if timeout is None else timeout,
-            deadline=_from_environment("DEADLINE", 35.0, float) if deadline is None else deadline,
+            retries=2 if tries is None else tries,
+            timeout=35.0 if longest is None else longest,
+            deadline=35.0 if whole is None else whole,
         )
         self.request_id = None if request_id is None else _checked_id(request_id)
         for name, hook in (("before", before), ("after", after)):
-            if iscoroutinefunction(hook):  # nobody would await it
+            if iscoroutinefunction(hook) or not (hook is None or callable(hook)):  # nobody would await it
                 raise WrongSetting(f"{name} must be a plain function")
         self._before, self._after = before, after
         self._told: set[str] = set()
+        self._lent = False
+
+    def __getstate__(self) -> dict[str, Any]:
+        """The settings, the key among them: connections are of no use to another process, nor to a copy."""
+        return {name: held for name, held in vars(self).items() if name not in ("_sessions", "_last")}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        vars(self).update({**state, "_lent": False, "_told": set()})
+
+    def __deepcopy__(self, memo: object) -> Self:
+        return copy(self)  # a session that was brought is for all of them
+
+    def _twin(self) -> Self:
+        """The same client over the same connections."""
+        other = object.__new__(type(self))
+        vars(other).update({**vars(self), "_lent": True})
+        return other
 
     def __repr__(self) -> str:
         return f"{type(self).__name__}({self.base_url!r})"
@@ -92,7 +113,7 @@ class Core:
         self, *, timeout: float | None = None, deadline: float | None = None, retries: int | None = None, request_id: str | None = None
     ) -> Self:
         """The same client with other settings: it shares the connections, and is not closed by itself."""
-        other, policy = copy(self), self._policy
+        other, policy = self._twin(), self._policy
         other._policy = replace(
             policy,
             timeout=policy.timeout if timeout is None else timeout,
@@ -100,18 +121,16 @@ class Core:
             retries=policy.retries if retries is None else retries,
         )
         other.request_id = self.request_id if request_id is None else _checked_id(request_id)
-        other._lend()
         return other
-
-    def _lend(self) -> None:
-        """A copy does not close what it did not open."""
 
     def _heard(self, request_id: str) -> None:
         """Note the id of the last request."""
 
     def _policy_for(self, options: Options | None) -> Policy:
-        if not options:
+        if options is None:
             return self._policy
+        if not isinstance(options, Mapping):
+            raise WrongSetting(f"options are a mapping, not {type(options).__name__}")
         unknown = options.keys() - OPTIONS
         if unknown:
             raise WrongSetting(f"there is no option {', '.join(sorted(unknown))}: they are {', '.join(OPTIONS)}")
@@ -205,21 +224,25 @@ def of_kind(reply: Reply, accept: str) -> bytes:
     return reply.content
 
 
-def _setting(name: str, given: str | None) -> str | None:
-    return given if given is not None else os.environ.get(ENVIRONMENT + name)
-
-
-def _from_environment(name: str, default: Number, kind: type[Number]) -> Number:
+def _setting(name: str, given: Kind | None, checked: Callable[[Any], Kind], read: Callable[[str], object] = str) -> Kind | None:
+    """What was given, else what the environment says, where it says anything; a mistake there is told by its name."""
+    if given is not None:
+        return checked(given)
     text = os.environ.get(ENVIRONMENT + name)
+    if not text:  # how a container is told that there is none
+        return None
     try:
-        return default if text is None else kind(text)
+        return checked(read(text))
+    except WrongSetting as wrong:
+        trouble = f"{ENVIRONMENT}{name}: {wrong.detail}"
     except ValueError:
-        raise WrongSetting(f"{ENVIRONMENT}{name} must be a number, not {text!r}") from None
+        trouble = f"{ENVIRONMENT}{name} must be a {'whole ' if read is int else ''}number, not {text!r}"
+    raise WrongSetting(trouble)
 
 
 def _checked_key(value: str) -> str:
     # Checked here, as the transport's own complaint would quote the value, and that may be the key.
-    if not (value and value.isascii() and value.isprintable() and " " not in value):
+    if not (isinstance(value, str) and value and value.isascii() and value.isprintable() and " " not in value):
         raise WrongSetting("api_key must be printable ASCII without spaces or line ends: the key alone, no word before it")
     return value
 
@@ -233,7 +256,7 @@ def _check_headers(headers: Mapping[str, str]) -> None:
 
 def _checked_id(value: str) -> str:
     # The service would put an id of its own in place of any other, and then nobody finds the caller's in its log.
-    if not _ID.fullmatch(value):
+    if not (isinstance(value, str) and _ID.fullmatch(value)):
         raise WrongSetting("request_id must be 1 to 64 letters, digits, dots, underscores or hyphens")
     return value
 
@@ -248,6 +271,8 @@ def _is_host(name: str) -> bool:
 
 def _checked_url(base_url: str) -> str:
     # None of these quotes the address: a password may be in it.
+    if not isinstance(base_url, str):
+        raise WrongSetting(f"base_url must be a text, not {type(base_url).__name__}")
     try:
         parts = urlsplit(base_url.strip())
         port = parts.port

@@ -1,5 +1,6 @@
 """The requests of a table, some of them in flight at once."""
 
+import threading
 from collections import deque
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -35,16 +36,19 @@ class Flights(Calls):
         files : whether chunks come from a file and answers go into one, which is the same here
         """
         waiting: deque[Future[list[Part]]] = deque()
+        given_up = threading.Event()
+        asking = self._until(given_up)
         with ThreadPoolExecutor(checked_in_flight(in_flight), thread_name_prefix="borewright-batch") as pool:
             try:
                 for columns in cut:
                     if len(waiting) >= in_flight:
                         _handed_on(take, waiting.popleft().result())
-                    waiting.append(pool.submit(self._answered, name, columns, shared, options, start))
+                    waiting.append(pool.submit(asking._answered, name, columns, shared, options, start))
                     start += length(columns)
                 while waiting:
                     _handed_on(take, waiting.popleft().result())
             finally:
+                given_up.set()  # by Ctrl-C, or for a chunk that was refused: the others' answers are wanted no more
                 for future in waiting:
                     future.cancel()
 

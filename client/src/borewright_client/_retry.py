@@ -1,10 +1,12 @@
 """When to try again, how long to wait first, and when to stop."""
 
 import logging
+import math
 import random
+import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from borewright_client._errors import BorewrightError, ConnectionFailed, ProblemError, TimedOut, WrongSetting
@@ -30,17 +32,16 @@ class Policy:
     timeout: float
     deadline: float
     clock: Callable[[], float] = time.monotonic
-    sleep: Callable[[float], None] = time.sleep
+    sleep: Callable[[float], object] = time.sleep
     draw: Callable[[], float] = random.random
 
     def __post_init__(self) -> None:
-        if isinstance(self.retries, bool) or not isinstance(self.retries, int) or self.retries < 0:
-            raise WrongSetting("retries must be a whole number, 0 or more")
-        for name in ("timeout", "deadline"):
-            seconds: object = getattr(self, name)
-            # None and pairs are what the transport itself would take. Not `<= 0`: NaN must fail as well.
-            if not (isinstance(seconds, int | float) and 0 < seconds < float("inf")):
-                raise WrongSetting(f"{name} must be a positive number of seconds")
+        checked_retries(self.retries)
+        checked_seconds(self.timeout, "timeout")
+        checked_seconds(self.deadline, "deadline")
+
+    def __reduce__(self) -> tuple[type["Policy"], tuple[int, float, float]]:
+        return Policy, (self.retries, self.timeout, self.deadline)  # two processes with the same dice would come again at one time
 
     def run(self, attempt: Callable[[Callable[[], float]], T]) -> T:
         """Call `attempt` until it returns, fails for good or the deadline leaves no room; it is given a function that tells the time left.
@@ -66,6 +67,21 @@ class Policy:
         end = self.clock() + self.deadline
         return lambda: end - self.clock()
 
+    def until(self, given_up: threading.Event) -> "Policy":
+        """The same policy for calls that somebody may give up: then nothing is left of their deadlines.
+
+        >>> given_up = threading.Event()
+        >>> left = Policy(retries=0, timeout=10.0, deadline=30.0).until(given_up).left()
+        >>> given_up.set()
+        >>> left()
+        -inf
+        """
+        return replace(
+            self,
+            clock=lambda: math.inf if given_up.is_set() else self.clock(),
+            sleep=given_up.wait if self.sleep is time.sleep else self.sleep,
+        )
+
     def pause_after(self, error: BorewrightError, tries: int, left: float) -> float:
         """The wait before the next try [s].
 
@@ -90,6 +106,29 @@ class Policy:
             return asked_for
         # The exponent is bounded, as 2 to a large enough power does not fit a float.
         return min(_LONGEST_PAUSE, _FIRST_PAUSE * 2.0 ** min(tries, 10)) * (0.5 + 0.5 * self.draw())
+
+
+def checked_retries(value: int) -> int:
+    """How often is tried again.
+
+    >>> checked_retries(2)
+    2
+    """
+    if isinstance(value, bool) or not isinstance(value, int) or value < 0:
+        raise WrongSetting("retries must be a whole number, 0 or more")
+    return value
+
+
+def checked_seconds(value: float, name: str) -> float:
+    """A time to wait.
+
+    >>> checked_seconds(2.5, "timeout")
+    2.5
+    """
+    # None and pairs are what the transport itself would take. Not `<= 0`: NaN must fail as well.
+    if not (isinstance(value, int | float) and 0 < value < math.inf):
+        raise WrongSetting(f"{name} must be a positive number of seconds")
+    return value
 
 
 def _worth_another_try(error: BorewrightError) -> bool:

@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Mapping
+from datetime import UTC
 from email.utils import parsedate_to_datetime
 
 
@@ -28,6 +29,8 @@ def retry_after(headers: Mapping[str, str]) -> float | None:
 
 def _seconds(date: str) -> float | None:
     try:
-        return parsedate_to_datetime(date).timestamp()
+        found = parsedate_to_datetime(date)
+        # The form of asctime names no zone, and means UTC (RFC 9110, 5.6.7).
+        return (found if found.tzinfo else found.replace(tzinfo=UTC)).timestamp()
     except (ValueError, OverflowError):
         return None

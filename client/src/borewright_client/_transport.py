@@ -3,16 +3,17 @@
 import threading
 from collections.abc import Callable
 from types import TracebackType
-from typing import Self, TypeVar
+from typing import Any, Self, TypeVar
 
 import requests
 from requests.auth import AuthBase
 
-from borewright_client._core import NOT_DECODED, REQUEST_ID, Attempt, Core, Hook, waits
-from borewright_client._errors import BorewrightError, UnexpectedAnswer
+from borewright_client._core import NOT_DECODED, REQUEST_ID, TOO_LATE, TOO_LONG, Attempt, Core, Hook, waits
+from borewright_client._errors import BorewrightError, TimedOut, UnexpectedAnswer
 from borewright_client._retry import Policy
+from borewright_client._sessions import Sessions, within
 from borewright_client._types import Options
-from borewright_client._wire import Reply, failure, read_body
+from borewright_client._wire import Reply, TooLong, failure, read_body
 
 T = TypeVar("T")
 
@@ -43,8 +44,17 @@ class Transport(Core):
             before=before,
             after=after,
         )
-        self._sessions = _Sessions(session)
-        self._last = threading.local()
+        self._open(session)
+
+    def _open(self, session: requests.Session | None) -> None:
+        self._sessions, self._last = Sessions(session), threading.local()
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {**super().__getstate__(), "_sessions": self._sessions.brought}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        super().__setstate__(state)
+        self._open(state["_sessions"])
 
     @property
     def last_request_id(self) -> str | None:
@@ -62,13 +72,11 @@ class Transport(Core):
 
     def close(self) -> None:
         """Close the connections, unless they belong to a session the caller brought or to the client that this one was made from."""
-        self._sessions.close()
-
-    def _lend(self) -> None:
-        self._sessions = self._sessions.lent()
+        if not self._lent:
+            self._sessions.close()
 
     def _send(self, method: str, path: str, accept: str, content: bytes | None, options: Options | None) -> Reply:
-        headers, policy = self._headers(accept, content, options), self._policy_for(options)
+        policy, headers = self._policy_for(options), self._headers(accept, content, options)
 
         def attempt(left: Callable[[], float]) -> Reply:
             with self._tried(method, path, headers) as tried:
@@ -80,60 +88,40 @@ class Transport(Core):
         request_id = attempt.headers[REQUEST_ID]
         trouble: BorewrightError
         try:
-            with self._sessions.mine().request(
-                attempt.method,
-                self.base_url + attempt.path,
-                data=content,
-                headers=attempt.headers,
-                auth=None if self._key is None else _BearerKey(self._key),
-                timeout=waits(policy, left, request_id),
-                allow_redirects=False,
-                stream=True,
-            ) as response:
+            with (
+                within(left),
+                self._sessions.one() as session,
+                session.request(
+                    attempt.method,
+                    self.base_url + attempt.path,
+                    data=content,
+                    headers=attempt.headers,
+                    auth=None if self._key is None else _BearerKey(self._key),
+                    timeout=waits(policy, left, request_id),
+                    allow_redirects=False,
+                    stream=True,
+                ) as response,
+            ):
                 request_id = response.headers.get(REQUEST_ID, request_id)
                 return Reply(response.status_code, response.headers, read_body(response, left), request_id)
         except requests.exceptions.ContentDecodingError:
             trouble = UnexpectedAnswer(NOT_DECODED, response.status_code, request_id)
-        except (requests.RequestException, ValueError) as error:  # what it stands on finds some addresses no text for one
-            trouble = failure(error, request_id)
+        except TooLong:
+            trouble = UnexpectedAnswer(TOO_LONG, response.status_code, request_id)
+        except (OSError, ValueError) as error:  # certificates that are not there; addresses that what it stands on finds no text for one
+            trouble = failure(error, request_id) if left() > 0 else TimedOut(TOO_LATE, request_id)
         # Raised out here, so that the transport's error, which holds the request and with it the key, does not hang on to this one.
         raise trouble
+
+    def _until(self, given_up: threading.Event) -> Self:
+        """The same client, whose calls end when they are given up."""
+        other = self._twin()
+        other._policy = self._policy.until(given_up)
+        return other
 
     def _aside(self, work: Callable[..., T], *arguments: object) -> T:
         """Do what may wait for a disk."""
         return work(*arguments)
-
-
-class _Sessions:
-    """A session for each thread, as one session is not made for several; or the one that the caller brought, for all."""
-
-    def __init__(self, brought: requests.Session | None) -> None:
-        self._brought, self._local, self._lock = brought, threading.local(), threading.Lock()
-        self._opened: list[requests.Session] = []
-        self._owner = True
-
-    def mine(self) -> requests.Session:
-        if self._brought is not None:
-            return self._brought
-        session: requests.Session | None = getattr(self._local, "session", None)
-        if session is None:
-            session = self._local.session = requests.Session()
-            with self._lock:
-                self._opened.append(session)
-        return session
-
-    def lent(self) -> "_Sessions":
-        other = _Sessions(self._brought)
-        other._local, other._lock, other._opened, other._owner = self._local, self._lock, self._opened, False
-        return other
-
-    def close(self) -> None:
-        if self._owner:
-            with self._lock:
-                for session in self._opened:
-                    session.close()
-                self._opened.clear()
-            self._local = threading.local()
 
 
 class _BearerKey(AuthBase):

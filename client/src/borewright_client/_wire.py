@@ -14,6 +14,8 @@ from borewright_client._model import Model
 
 JSON = "application/json"
 _PIECE = 65536
+# After decompression; 200,000 rows of the widest batch take a quarter of it.
+LONGEST_BODY = 512 * 2**20
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +94,42 @@ def _given(value: object) -> object:
     return value
 
 
+class Pieces:
+    """A body as it arrives; a small one in an encoding that packs well may be larger than the memory there is.
+
+    >>> pieces = Pieces(longest=3)
+    >>> pieces.add(b"abc")
+    >>> pieces.whole()
+    b'abc'
+    >>> pieces.add(b"d")
+    Traceback (most recent call last):
+    borewright_client._wire.TooLong
+    """
+
+    def __init__(self, longest: int | None = None) -> None:
+        self._pieces: list[bytes] = []
+        self._room = LONGEST_BODY if longest is None else longest
+
+    def add(self, piece: bytes) -> None:
+        """Take the next piece.
+
+        Raises TooLong.
+        """
+        self._room -= len(piece)
+        if self._room < 0:
+            self._pieces.clear()
+            raise TooLong
+        self._pieces.append(piece)
+
+    def whole(self) -> bytes:
+        """What has arrived."""
+        return b"".join(self._pieces)
+
+
+class TooLong(Exception):
+    """The body is longer than any of the service's."""
+
+
 def read_body(response: requests.Response, left: Callable[[], float]) -> bytes:
     """The whole body of a streamed response, given up once no time is left.
 
@@ -100,12 +138,12 @@ def read_body(response: requests.Response, left: Callable[[], float]) -> bytes:
     >>> read_body(response, lambda: 1.0)
     b'whole'
     """
-    pieces = []
+    pieces = Pieces()
     for piece in _pieces(response):
-        pieces.append(piece)
+        pieces.add(piece)
         if left() <= 0:
             raise requests.ReadTimeout("the deadline passed while the answer was still arriving")
-    return b"".join(pieces)
+    return pieces.whole()
 
 
 def failure(error: Exception, request_id: str) -> BorewrightError:
@@ -117,10 +155,13 @@ def failure(error: Exception, request_id: str) -> BorewrightError:
     <ConnectionFailed: refused (request a1)>
     """
     cause = error.args[0] if error.args else None
-    # The transport says "max retries exceeded" of its only try; why is the reason within.
-    said = str(getattr(cause, "reason", None) or error)
-    # A timeout amid the body is reported as a connection error around the real one.
-    if isinstance(error, requests.Timeout) or type(cause).__name__ == "ReadTimeoutError":
+    # The transport says "max retries exceeded" of its only try, or "aborted"; why is the reason within.
+    within = [cause, *(cause.args if isinstance(cause, Exception) else ())]
+    said = str(getattr(cause, "reason", None) or next((held for held in reversed(within) if isinstance(held, Exception)), error))
+    # A timeout amid the body is reported as a connection error around the real one, and so is one amid the request.
+    if isinstance(error, requests.Timeout | TimeoutError) or any(
+        isinstance(held, TimeoutError) or type(held).__name__ == "ReadTimeoutError" for held in within
+    ):
         return TimedOut(said, request_id)
     return ConnectionFailed(said, request_id)
 

@@ -12,11 +12,11 @@ from weakref import WeakKeyDictionary
 
 from requests.structures import CaseInsensitiveDict
 
-from borewright_client._core import NOT_DECODED, REQUEST_ID, TOO_LATE, Attempt, Core, Hook, waits
+from borewright_client._core import NOT_DECODED, REQUEST_ID, TOO_LATE, TOO_LONG, Attempt, Core, Hook, waits
 from borewright_client._errors import BorewrightError, ConnectionFailed, MissingExtra, TimedOut, UnexpectedAnswer, WrongSetting
 from borewright_client._retry import Policy
 from borewright_client._types import Options
-from borewright_client._wire import Reply
+from borewright_client._wire import Pieces, Reply, TooLong
 
 if TYPE_CHECKING:
     import httpx
@@ -55,9 +55,19 @@ class AsyncTransport(Core):
             before=before,
             after=after,
         )
+        self._open(session, connections)
+        self._sleep = asyncio.sleep
+
+    def _open(self, session: httpx.AsyncClient | None, connections: int) -> None:
         self._sessions = _Sessions(session, connections)
         self._last: WeakKeyDictionary[asyncio.Task[Any], str] = WeakKeyDictionary()
-        self._sleep = asyncio.sleep
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {**super().__getstate__(), "_sessions": (self._sessions.brought, self._sessions.connections)}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        super().__setstate__(state)
+        self._open(*state["_sessions"])
 
     @property
     def last_request_id(self) -> str | None:
@@ -78,13 +88,11 @@ class AsyncTransport(Core):
 
     async def aclose(self) -> None:
         """Close the connections, unless they belong to a session the caller brought or to the client that this one was made from."""
-        await self._sessions.aclose()
-
-    def _lend(self) -> None:
-        self._sessions = self._sessions.lent()
+        if not self._lent:
+            await self._sessions.aclose()
 
     async def _send(self, method: str, path: str, accept: str, content: bytes | None, options: Options | None) -> Reply:
-        headers, policy = self._headers(accept, content, options), self._policy_for(options)
+        policy, headers = self._policy_for(options), self._headers(accept, content, options)
         left, tries = policy.left(), 0
         while True:
             try:
@@ -99,10 +107,11 @@ class AsyncTransport(Core):
         import httpx
 
         request_id, status = attempt.headers[REQUEST_ID], 0
-        session, (connecting, waiting) = self._sessions.mine(), waits(policy, left, request_id)
+        connecting, waiting = waits(policy, left, request_id)
         trouble: BorewrightError
         late = _QUEUED
         try:
+            session = self._sessions.mine()
             # The transport's own timeouts begin again with each piece; this one does not.
             async with asyncio.timeout(left()), self._sessions.places():
                 late = TOO_LATE
@@ -116,19 +125,24 @@ class AsyncTransport(Core):
                     follow_redirects=False,
                 ) as response:
                     request_id, status = response.headers.get(REQUEST_ID, request_id), response.status_code
-                    pieces = []
+                    pieces = Pieces()
                     async for piece in response.aiter_bytes():
-                        pieces.append(piece)
+                        pieces.add(piece)
                         if left() <= 0:
                             raise httpx.ReadTimeout(TOO_LATE)
-                    return Reply(status, CaseInsensitiveDict(response.headers), b"".join(pieces), request_id)
+                    return Reply(status, CaseInsensitiveDict(response.headers), pieces.whole(), request_id)
+        except WrongSetting:
+            raise
         except TimeoutError:
             trouble = TimedOut(late, request_id)
+        except TooLong:
+            trouble = UnexpectedAnswer(TOO_LONG, status, request_id)
         except httpx.DecodingError:
             trouble = UnexpectedAnswer(NOT_DECODED, status, request_id)
         except httpx.TimeoutException as error:
             trouble = TimedOut(str(error) or _SLOW.get(type(error).__name__, "no answer in time"), request_id)
-        except (httpx.HTTPError, httpx.InvalidURL, httpx.StreamError, ValueError) as error:
+        # The last three: proxies and certificates that the environment names, and that are none.
+        except (httpx.HTTPError, httpx.InvalidURL, httpx.StreamError, ValueError, OSError, ImportError) as error:
             trouble = ConnectionFailed(_reason(error), request_id)
         # Raised out here, so that the transport's error, which holds the request and with it the key, does not hang on to this one.
         raise trouble
@@ -162,37 +176,42 @@ class _Sessions:
             raise WrongSetting(f"session must be an httpx.AsyncClient, not {type(brought).__name__}")
         if isinstance(connections, bool) or not isinstance(connections, int) or connections < 1:
             raise WrongSetting("connections must be a whole number, 1 or more")
-        self._brought, self._connections, self._owner = brought, connections, True
+        self.brought, self.connections = brought, connections
         self._opened: WeakKeyDictionary[asyncio.AbstractEventLoop, httpx.AsyncClient] = WeakKeyDictionary()
         self._places: WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Semaphore] = WeakKeyDictionary()
 
     def mine(self) -> httpx.AsyncClient:
         import httpx
 
-        if self._brought is not None:
-            if self._brought.is_closed:
+        if self.brought is not None:
+            if self.brought.is_closed:
                 raise WrongSetting("the session of this client has been closed")
-            return self._brought
-        loop = asyncio.get_running_loop()
+            return self.brought
+        loop = _loop()
         session = self._opened.get(loop)
         if session is None:
-            limits = httpx.Limits(max_connections=None, max_keepalive_connections=self._connections, keepalive_expiry=_KEPT)
+            # A session holds on to its loop, so that one which has ended would be kept for ever.
+            for ended in [other for other in self._opened if other.is_closed()]:
+                del self._opened[ended]
+            limits = httpx.Limits(max_connections=None, max_keepalive_connections=self.connections, keepalive_expiry=_KEPT)
             session = self._opened[loop] = httpx.AsyncClient(limits=limits)
         return session
 
     def places(self) -> asyncio.Semaphore:
         """As many as there may be connections, in the event loop that asks."""
-        return self._places.setdefault(asyncio.get_running_loop(), asyncio.Semaphore(self._connections))
-
-    def lent(self) -> _Sessions:
-        other = _Sessions(self._brought, self._connections)
-        other._opened, other._places, other._owner = self._opened, self._places, False
-        return other
+        return self._places.setdefault(_loop(), asyncio.Semaphore(self.connections))
 
     async def aclose(self) -> None:
-        session = self._opened.pop(asyncio.get_running_loop(), None) if self._owner else None
+        session = self._opened.pop(asyncio.get_running_loop(), None)
         if session is not None:
             await session.aclose()
+
+
+def _loop() -> asyncio.AbstractEventLoop:
+    try:
+        return asyncio.get_running_loop()
+    except RuntimeError:
+        raise WrongSetting("this client runs in an event loop of asyncio alone") from None
 
 
 _SLOW = {
