@@ -3,11 +3,15 @@
 import copy
 import logging
 import pickle
+from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
+import numpy as np
 import pytest
 
 import borewright_client as bw
+from borewright.quantities import KINDS
 
 RAW = {
     "verdict": "pass",
@@ -52,7 +56,7 @@ def test_members_are_attributes_and_raw_is_whole(answer: bw.answers.Displacement
 
 
 def test_what_is_not_there_is_said(answer: bw.answers.DisplacementAnswer) -> None:
-    with pytest.raises(AttributeError, match="has no member 'displacment'"):
+    with pytest.raises(bw.MissingMember, match="has no member 'displacment': is 'displacement' meant"):
         _ = answer.displacment  # type-checked away; at run time an error too
     with pytest.raises(bw.MissingMember, match="lacks 'swept_volume'"):
         _ = answer.swept_volume
@@ -108,6 +112,106 @@ def test_figures_are_compared_and_written() -> None:
     for wrong in (lambda: one < 3.0, lambda: one.to("kg"), lambda: one.to("furlong"), lambda: one < "thick", lambda: one <= "1 kg"):
         with pytest.raises(bw.WrongUnit):
             wrong()
+
+
+def figure(value: float, unit: str) -> bw.Measured:
+    return bw.Measured({"value": value, "unit": unit})
+
+
+@pytest.mark.parametrize(
+    ("spec", "text"),
+    [
+        (".3f", "25.400 mm"),
+        ("in", "1 in"),
+        (".3f in", "1.000 in"),
+        (".1f inches", "1.0 in"),
+        (">8.2f", "   25.40 mm"),
+        ("_>8.2f in", "____1.00 in"),
+        (" .1f", " 25.4 mm"),
+        ("+.1f thou", "+1000.0 thou"),
+        ("g", "25.4 mm"),
+        ("ft", "0.0833333 ft"),
+    ],
+)
+def test_figures_are_written_in_the_unit_asked_for(spec: str, text: str) -> None:
+    assert format(figure(25.4, "mm"), spec) == text
+
+
+def test_ratios_and_units_of_two_words_are_written() -> None:
+    assert (f"{figure(0.25, '1'):.1%}", f"{figure(0.25, '1'):.1f %}", f"{figure(10.5, '1'):.2f}") == ("25.0%", "25.0 %", "10.50")
+    assert (f"{figure(100.0, 'N·m'):.2f lbf ft}", f"{figure(1000.0, 'cm3'):.1f cu in}") == ("73.76 lbf ft", "61.0 cu in")
+    for wrong in ("kg", "d", "furlong", ".3fin"):
+        with pytest.raises(bw.WrongUnit):
+            format(figure(1.0, "mm"), wrong)
+
+
+def test_every_spelling_that_the_service_reads_is_read() -> None:
+    for kind in KINDS.values():
+        first = next(iter(kind.units))
+        for spelling in (*kind.units, *kind.also):
+            if kind.name != "temperature_difference":
+                unit = kind.read(spelling)
+                assert unit is not None
+                there = (kind.units[first].factor + kind.units[first].offset - unit.offset) / unit.factor
+                assert figure(1.0, first).to(spelling).value == pytest.approx(there, rel=1e-9, abs=1e-9), spelling
+
+
+@pytest.mark.parametrize(
+    "text", ["1 1/32 in", "33/32 in", "1.03125 inches", '1.03125"', "1031.25 mil", "26.19375mm", "+2.619375e1 mm", "0.02619375 m"]
+)
+def test_a_size_as_people_write_it_can_stand_for_one(text: str) -> None:
+    assert figure(26.19375, "mm") == text
+    assert figure(-26.19375, "mm") == f"\u2212{text.removeprefix('+')}"
+    assert figure(26.2, "mm") > text > figure(26.1, "mm")
+
+
+@pytest.mark.parametrize("text", ["", "in", "1/0 in", "1 in in", "1,5 in", "1 in ± 0.1 in", "one inch", "1e999999 in", "nan in"])
+def test_what_is_no_size_is_said(text: str) -> None:
+    with pytest.raises(bw.WrongUnit):
+        _ = figure(1.0, "in") < text
+    assert figure(1.0, "in") != text
+
+
+def test_differences_of_temperatures_are_no_temperatures() -> None:
+    """Metric answers have them in kelvins."""
+    for difference in (figure(10.0, "K"), figure(10.0, "delta_degC")):
+        assert difference.to("delta_degF").value == 18.0
+        assert difference == figure(18.0, "delta_degF")
+        assert hash(difference) == hash(figure(18.0, "delta_degF"))
+        for absolute in ("degC", "degF", "°F"):
+            with pytest.raises(bw.WrongUnit, match="difference"):
+                difference.to(absolute)
+    with pytest.raises(bw.WrongUnit, match="difference"):
+        figure(20.0, "degC").to("delta_degF")
+    assert figure(20.0, "degC").to("K").value == 293.15
+    assert figure(20.0, "degC") == "293.15 K" == figure(68.0, "degF")
+    assert figure(20.0, "degC") < "300 K"
+
+
+@pytest.mark.parametrize("number", [np.float64, np.float32, np.int64, Decimal, Fraction, float, int])
+def test_numbers_of_every_kind_are_compared_from_either_side(number: Any) -> None:
+    ratio = figure(10.0, "1")
+    assert number(9) < ratio < number(11)
+    assert number(10) <= ratio <= number(10)
+    assert ratio == number(10)
+    assert number(10) == ratio
+    assert ratio != number(11)
+
+
+def test_nothing_and_no_number_are_neither_more_nor_less() -> None:
+    ratio, nan = figure(10.0, "1"), float("nan")
+    assert [ratio > nan, ratio >= nan, ratio < nan, ratio <= nan, ratio == nan] == [False] * 5
+    for other in (None, object(), [10.0], np.array([10.0])):
+        with pytest.raises(TypeError):
+            _ = ratio > other  # type-checked away
+    assert ratio is not None
+
+
+def test_numpy_takes_figures_whole_and_numbers_where_asked() -> None:
+    sizes = [figure(1.0, "in"), figure(2.0, "in")]
+    assert np.array(sizes, dtype=float).tolist() == [1.0, 2.0]
+    assert np.array(sizes).tolist() == sizes, "with their units"
+    assert np.asarray(sizes[0], dtype="f4") == np.float32(1.0)
 
 
 def test_a_figure_goes_into_the_next_request_and_none_is_left_out_at_any_depth(serve: Any, connect: Any, say: Any) -> None:

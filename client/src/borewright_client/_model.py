@@ -1,6 +1,7 @@
 """Answers with attributes: a thin, read-only view of what JSON brought, typed by the annotations of its class."""
 
 from collections.abc import Iterator, Mapping
+from difflib import get_close_matches
 from functools import cache
 from types import UnionType
 from typing import TYPE_CHECKING, Any, Self, Union, get_args, get_origin, get_type_hints
@@ -51,7 +52,9 @@ class Model(Mapping[str, Any]):
                     return self[wire]
             hint = _hints(type(self)).get(name)
             if hint is None:
-                raise AttributeError(f"{type(self).__name__} has no member {name!r}")
+                near = get_close_matches(name, {*_hints(type(self)), *self.raw}, n=1)
+                meant = f": is {near[0]!r} meant?" if near else ""
+                raise MissingMember(f"{type(self).__name__} has no member {name!r}{meant}")
             if type(None) in get_args(hint):
                 return None
             raise MissingMember(f"the answer lacks {name!r}: is the service older than this client?")

@@ -9,6 +9,7 @@ from borewright.calculations.base.batch import columns_of
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.registry import calculations
 from borewright.quantities import KINDS
+from borewright.quantities.units import Unit
 from borewright.web.client_code.examples import batch_example_lines, single_example
 from borewright.web.client_code.schema_types import AnswerTypes, Types, about, component, notes
 from borewright.web.client_code.text import WIDTH, WRITTEN, docstring, identifier, imports, quoted
@@ -16,6 +17,7 @@ from borewright.web.document.batches import rows_taken
 from borewright.web.document.converter import WORDS
 from borewright.web.document.openapi import MOST_ROWS
 
+QUOTE = '"'
 Example = tuple[Mapping[str, Any], Mapping[str, Any]]
 
 
@@ -186,15 +188,27 @@ def _units() -> str:
     for kind in KINDS.values():
         for unit, scale in kind.units.items():
             found.setdefault(unit, (_dimension(kind.name), scale.factor, scale.offset))
+    also = {spelling: unit for kind in reversed(list(KINDS.values())) for spelling, unit in kind.also.items() if spelling not in found}
     entries = "".join(f"    {quoted(unit)}: ({quoted(kind)}, {factor!r}, {offset!r}),\n" for unit, (kind, factor, offset) in found.items())
+    spelled = "".join(
+        f"    {repr(spelling) if QUOTE in spelling else quoted(spelling)}: {quoted(unit)},\n" for spelling, unit in sorted(also.items())
+    )
     head = docstring(["What every unit is worth: its kind, and factor and offset of SI value = value * factor + offset.", "", WRITTEN])
-    return f"{head}\n\nUNITS: dict[str, tuple[str, float, float]] = {{\n{entries}}}\n"
+    return (
+        f"{head}\n\nUNITS: dict[str, tuple[str, float, float]] = {{\n{entries}}}\n"
+        f"# What else is read, each with the unit that it stands for.\nSPELLINGS: dict[str, str] = {{\n{spelled}}}\n"
+    )
 
 
 def _dimension(kind: str) -> str:
-    """The first kind that has the same units: a displacement is a volume, a stress a pressure."""
-    units = set(KINDS[kind].units)
-    return next(other.name.replace("_", " ") for other in KINDS.values() if units & set(other.units))
+    """The first kind whose units are worth the same: a displacement is a volume, a stress a pressure, but no difference a temperature."""
+    units = KINDS[kind].units
+    return next(other.name.replace("_", " ") for other in KINDS.values() if _alike(units, other.units))
+
+
+def _alike(units: Mapping[str, Unit], others: Mapping[str, Unit]) -> bool:
+    shared = units.keys() & others.keys()
+    return bool(shared) and all(units[unit] == others[unit] for unit in shared)
 
 
 def _set_apart(lines: list[str]) -> list[str]:
