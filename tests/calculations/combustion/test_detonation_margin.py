@@ -508,6 +508,31 @@ class TestRange:
             if found["retard_required"]["value"] is not None:
                 assert alone["retard_required"]["value"]["value"] <= found["retard_required"]["value"]["value"] + 0.05
 
+    @pytest.mark.parametrize("points", [3, 8, 15, 40])
+    def test_a_curve_with_corners_is_what_its_speeds_are_alone(self, points: int) -> None:
+        """However it jumps from point to point: the worst of the range is the worst of many speeds, each asked by itself."""
+        rng = np.random.default_rng(points)
+        curve = [
+            {"speed": f"{rpm} rpm", "volumetric_efficiency": rng.uniform(0.65, 1.05), "boost": f"{rng.uniform(0, 60)} kPa"}
+            for rpm in np.sort(rng.uniform(1300, 5900, points)).round(1)
+        ]
+        build = {
+            "compression_ratio": 8.5,
+            "speed": "6000 rpm",
+            "boost": {"pressure": "40 kPa", "intercooler_effectiveness": 0.7},
+            "fuel": {"octane": {"rating": 100, "scale": "ron"}},
+            "torque_curve": curve,
+        }
+        found = ask(speeds=None, **build)
+        ends = [float(curve[0]["speed"].split()[0]), 6000.0]
+        inside = sorted({*np.geomspace(*ends, 25).tolist(), *(float(one["speed"].split()[0]) for one in curve)})
+        columns = {"speeds.low": [f"{rpm} rpm" for rpm in inside], "speeds.high": [f"{rpm} rpm" for rpm in inside]}
+        common = {name: value for name, value in with_(speeds=None, **build).items() if name != "speeds"}
+        alone = answer_batch(CALCULATION, {"units": "metric", "common": common, "columns": columns}, most_rows=100)["columns"]
+        for name, slack in (("octane_required", 0.05), ("peak_pressure", 20.0), ("retard_required", 0.15)):
+            worst = np.nanmax(np.asarray(alone[f"{name}.value"], dtype=np.float64))
+            assert found[name]["value"]["value"] == pytest.approx(worst, abs=slack), name
+
     def test_a_curve_says_where_the_boost_is(self) -> None:
         """Boost that only comes at 3500 rpm makes the engine worst there, not where it has none."""
         curve = [{"speed": f"{rpm} rpm", "boost": f"{kpa} kPa"} for rpm, kpa in ((1500, 0), (3000, 20), (3500, 90), (4000, 90))]

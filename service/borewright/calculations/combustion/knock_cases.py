@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
 
@@ -12,26 +12,28 @@ from borewright.physics.cycle.cycle import solve_columns
 from borewright.physics.cycle.end_gas import octane_resistance
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, state_columns
-from borewright.physics.cycle.timing import near_trials
 from borewright.physics.gas.fuel import Fuel
+
+Start = Callable[[Rows, FloatArray], FloatArray]
 
 
 class Cases:
     """Cycles to be solved together.
 
-    tried : cycles at the trial timings, which others may start from
+    start : what cycles may start from, each like one of the rows that were tried and at a timing
 
     >>> from borewright.calculations.combustion.bands import spread
+    >>> from borewright.physics.cycle.timing import near_trials, try_timings
     >>> state = CylinderState(0.1, 0.09, 0.15, [9.0, 10.0], 300.0)
-    >>> from borewright.physics.cycle.timing import try_timings
-    >>> cases = Cases(state.fuel, try_timings(state_columns(state)).cycles)
+    >>> tried = try_timings(state_columns(state)).cycles
+    >>> cases = Cases(state.fuel, lambda rows, timing: near_trials(tried, rows, timing))
     >>> late = cases.add(spread(state)[0], np.array([0.14, 0.14]), np.array([0, 1]))
     >>> cases.run().take(late).solved.tolist()
     [True, True]
     """
 
-    def __init__(self, fuel: Fuel, tried: CycleResult) -> None:
-        self.fuel, self.tried = fuel, tried
+    def __init__(self, fuel: Fuel, start: Start) -> None:
+        self.fuel, self.start = fuel, start
         self.size = 0
         self._columns: list[Mapping[str, FloatArray]] = []
         self._halves: list[FloatArray] = []
@@ -52,7 +54,7 @@ class Cases:
         """All of them, in the order in which they came."""
         stacked = {name: np.concatenate([columns[name] for columns in self._columns]) for name in self._columns[0]}
         halves = np.nan_to_num(np.clip(np.concatenate(self._halves), -1.0, 1.5))  # a state that is no number is not solved at any timing
-        guess = near_trials(self.tried, np.concatenate(self._near), halves)
+        guess = self.start(np.concatenate(self._near), halves)
         return solve_columns(state_columns(CylinderState(**stacked, fuel=self.fuel)), halves, guess=guess)
 
 

@@ -6,30 +6,39 @@ itself, the third sets value and ends right. Each is where a fuel just stands th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
+from typing import Self
 
 import numpy as np
 
 from borewright.calculations.combustion.bands import SIDES, Band, band
 from borewright.calculations.combustion.knock_cases import Cases, log_need
 from borewright.calculations.combustion.knock_effects import Ends
-from borewright.calculations.combustion.knock_grid import Rows, SpeedGrid, once
+from borewright.calculations.combustion.knock_grid import Rows, once
 from borewright.calculations.combustion.knock_limits import APART, RANGES, STEEPNESS, Search, search
 from borewright.calculations.combustion.knock_speeds import OverSpeed
+from borewright.calculations.combustion.knock_trials import SpeedTrials, carried
 from borewright.calculations.common.burned_fuel import Octane
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.end_gas import octane_resistance
 from borewright.physics.cycle.result import CycleResult
-from borewright.physics.cycle.timing import LATEST, TRIALS, Trials, mbt_angle, through_trials
+from borewright.physics.cycle.timing import LATEST, TRIALS, mbt_angle, through_trials
 
 ENDS = ("low", "high")
 
 FIRST_STEP = 0.15
 """How far the first try lies from a state's own value at least, as logarithm: two places that are too close tell no steepness."""
 
+FAR, FAR_AS_GUESSED, FAR_AT_LAST = 0.15, 0.25, 0.03
+"""A speed whose limit the first round puts higher than another's by the first, as logarithm, is left: it errs by a tenth of it. Before
+that round by so much more as this share of the way from the own value, after the second by the last."""
 
-FAR = 0.15
-"""A speed whose limit the first round puts higher than another's by so much, as logarithm, is left: it errs by a tenth of it."""
+ASIDE, FAR_ASIDE = (float(np.radians(degrees)) for degrees in (4.0, 8.0))
+"""A place is tried this far to either side of MBT timing, and later than it by the retard allowed, which is at least the second; the
+first place, which lies farther off, also ahead of it by the second."""
+
+TRIED_THERE = (0, 2, 3)
+"""Which of the speeds chosen are of the grid: what lies between them is only a guess where a torque curve has a corner."""
 
 
 @dataclass(frozen=True)
@@ -41,52 +50,78 @@ class Limit:
     beyond: BoolArray
 
 
-@dataclass
+@dataclass(frozen=True)
 class _Place:
-    """A place tried: logarithm of the varied value and of the resistance it needs, angle of MBT timing, each [spread rows]."""
+    """A place tried: logarithm of the varied value and of the resistance it needs, each [spread rows]."""
 
     at: FloatArray
     need: FloatArray
+
+    def take(self, rows: BoolArray) -> Self:
+        """Some of the rows."""
+        return type(self)(*(getattr(self, one.name)[rows] for one in fields(self)))
+
+
+@dataclass(frozen=True)
+class _Timed(_Place):
+    """A place tried about MBT timing: its angle [spread rows], indicated work and the logarithm of the resistance needed at the trial
+    timings [spread rows, trials]."""
+
     best: FloatArray
+    work: FloatArray
+    needs: FloatArray
 
 
 class Closing:
     """The limits of some states, round by round: `first`, `second`, `third` ask for cycles, `after_…` read them."""
 
-    def __init__(
-        self, over: OverSpeed, rows: Rows, grid: SpeedGrid, octane: Octane, retard: FloatArray, tried: Trials, best: FloatArray
-    ) -> None:
+    def __init__(self, over: OverSpeed, rows: Rows, tried: SpeedTrials, octane: Octane, retard: FloatArray, best: FloatArray) -> None:
         """Choose the speeds that could set a limit.
 
-        retard : allowed [N]; tried : the trials of all speeds of the grid; best : angle of MBT timing there [N, speeds]
+        retard : allowed [N]; best : angle of MBT timing at the speeds of the grid [N, speeds]
         """
+        grid = tried.grid
         n, m = grid.count, grid.speeds
         self.over, self.rows, self.octane, self.count = over, rows, octane, n
-        resistance = np.log(octane_resistance(octane.value))
+        self.target = np.log(octane_resistance(octane.value))
         late = np.minimum(best + retard[:, None], LATEST)
-        need = through_trials(tried.log_integral, late.ravel()).reshape(n, m)
+        need = through_trials(tried.log_integral.reshape(n * m, -1), late.ravel()).reshape(n, m)
         where = np.column_stack([*grid.worst(need), grid.speed[:, 0], grid.speed[:, -1]])
         wide = np.repeat(np.arange(n), where.shape[1])
         first, back = once(wide, where.ravel())
         self.of, self.speed, self.back = wide[first], where.ravel()[first], back.reshape(n, -1)
         self.angle = np.maximum(grid.between(best, self.speed, self.of), TRIALS[0])
         self.retard = retard[self.of]
-        log_integral = grid.between(tried.log_integral.reshape(n, m, -1), self.speed, self.of)
-        self.own = _late_need(log_integral, self.angle + self.retard) + resistance[self.of]
+        self.work, log_integral, self.residual = (
+            grid.between(values, self.speed, self.of) for values in (tried.work, tried.log_integral, tried.residual)
+        )
+        self.needs = log_integral + self.target[self.of][:, None]
         timing = np.clip(self.angle + self.retard, None, LATEST - 0.01)
         self.slope = (through_trials(log_integral, timing + 0.01) - through_trials(log_integral, timing - 0.01)) / 0.02
-        self.residual = grid.between(tried.cycles.residual_fraction.reshape(n, m, -1)[:, :, 0], self.speed, self.of)
-        self.target = resistance
         self.near = grid.nearest(self.speed, self.of)
         there = over.at(rows[self.of], self.speed)
         self.each = [_Closing(self, search(name, there)) for name in RANGES]
 
 
-def _late_need(log_integral: FloatArray, late: FloatArray) -> FloatArray:
-    """Logarithm of the knock integral at a late timing, by the polynomial of the trials and straight on beyond them."""
+def _late(needs: FloatArray, late: FloatArray) -> FloatArray:
+    """Logarithm of the resistance needed at a late timing, by the polynomial of the trials and straight on beyond them."""
     inside = np.minimum(late, LATEST)
-    slope = (through_trials(log_integral, inside) - through_trials(log_integral, inside - 0.01)) / 0.01
-    return np.asarray(through_trials(log_integral, inside) + slope * (late - inside))
+    slope = (through_trials(needs, inside) - through_trials(needs, inside - 0.01)) / 0.01
+    return np.asarray(through_trials(needs, inside) + slope * (late - inside))
+
+
+def _through(values: FloatArray, timings: FloatArray) -> FloatArray:
+    """The polynomial through values at the trials, at several angles a row [rows, angles]."""
+    every = np.repeat(values, timings.shape[1], axis=0)
+    return through_trials(every, timings.ravel()).reshape(timings.shape)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """Cycles asked for about a timing of each place [places, timings]."""
+
+    timings: FloatArray
+    rows: slice
 
 
 class _Closing:
@@ -94,61 +129,83 @@ class _Closing:
 
     def __init__(self, all_: Closing, sought: Search) -> None:
         self.all, self.search = all_, sought
-        self.solved = np.full(all_.speed.shape, True)
+        self.solved, self.known = np.full(all_.speed.shape, True), np.full(all_.count, True)
         self.of, self.speed, self.back, self.near = all_.of, all_.speed, all_.back, all_.near
-        self.angle, self.retard, self.slope, self.residual = all_.angle, all_.retard, all_.slope, all_.residual
-        self.steep = STEEPNESS[sought.name]
+        self.retard, self.slope, self.residual = all_.retard, all_.slope, all_.residual
+        need = _late(all_.needs, all_.angle + all_.retard)
+        self.tried = [_Timed(sought.own, need, all_.angle, all_.work, all_.needs)]
         self.sides: dict[str, _Place] = {}
+        self.steeps: dict[str, FloatArray] = {}
 
     def _ask(self, cases: Cases, at: FloatArray, best: FloatArray) -> slice:
         """Cycles at the timing allowed."""
         return cases.add(self.search.moved(at, self.all.over.exhaust), best + self.retard, self.near)
 
-    def _ask_trials(self, cases: Cases, at: FloatArray) -> slice:
-        moved, count = self.search.moved(at, self.all.over.exhaust), TRIALS.size
-        columns = {name: np.repeat(column, count) for name, column in moved.items()}
-        return cases.add(columns, np.tile(TRIALS, at.size), np.repeat(self.near, count))
+    def _ask_about(self, cases: Cases, at: FloatArray, best: FloatArray, *ahead: float) -> _Asked:
+        """Cycles about MBT timing, and some ahead of it."""
+        about = [best - ASIDE, best + ASIDE, best + np.maximum(self.retard, FAR_ASIDE), *(best - each for each in ahead)]
+        timings = np.stack(about, axis=1)
+        columns = {name: np.repeat(column, len(about)) for name, column in self.search.moved(at, self.all.over.exhaust).items()}
+        return _Asked(timings, cases.add(columns, timings.ravel(), np.repeat(self.near, len(about))))
 
     def _read(self, found: CycleResult, rows: slice) -> FloatArray:
         self.solved &= found.solved[rows].reshape(self.solved.size, -1).all(axis=1)
         return log_need(found, rows)
 
-    def _read_trials(self, found: CycleResult, rows: slice, at: FloatArray) -> _Place:
-        need = self._read(found, rows).reshape(-1, TRIALS.size)
-        best = mbt_angle(found.indicated_work[rows].reshape(-1, TRIALS.size))
-        return _Place(at, _late_need(need, best + self.retard), np.maximum(best, TRIALS[0]))
+    def _read_about(self, found: CycleResult, asked: _Asked, at: FloatArray, like: _Timed) -> _Timed:
+        """A place from a few timings: what it differs by from another is carried over to the rest."""
+        timings = asked.timings
+        need, work = (values.reshape(timings.shape) for values in (self._read(found, asked.rows), found.indicated_work[asked.rows]))
+        need_there, work_there = (_through(values, timings) for values in (like.needs, like.work))
+        needs = like.needs + carried(timings, need - need_there)
+        more = like.work * carried(timings, work / np.where(work_there > 0.0, work_there, 1.0))
+        best = np.maximum(mbt_angle(more), TRIALS[0])
+        return _Timed(at, _late(needs, best + self.retard), best, more, needs)
 
     def _best_at(self, at: FloatArray) -> FloatArray:
-        """Angle of MBT timing at a place, straight through the nearest that was tried and the next that lies well apart."""
-        near, *others = self.tried
-        other = others[0]
-        for one in others[1:]:
-            better = (np.abs(one.at - at) < np.abs(other.at - at)) | (np.abs(other.at - near.at) < 5.0 * APART)
-            better &= np.abs(one.at - near.at) >= 5.0 * APART
-            other = _Place(*(np.where(better, getattr(one, name), getattr(other, name)) for name in ("at", "need", "best")))
-        apart = np.abs(near.at - other.at) > APART
-        rate = np.where(apart, (near.best - other.best) / np.where(apart, near.at - other.at, 1.0), 0.0)
-        return np.asarray(near.best + rate * (at - near.at))
+        """Angle of MBT timing at a place: the polynomial through the last place tried and those before that lie well apart from it."""
+        last, *others = self.tried
+        found, product = last.best.copy(), at - last.at
+        known: list[tuple[FloatArray, FloatArray]] = []  # place and divided difference of each that counts; NaN where it does not
+        for one in others:
+            apart = np.abs(one.at - last.at) > 5.0 * APART
+            slope = (one.best - last.best) / np.where(apart, one.at - last.at, 1.0)
+            for there, before in known:
+                counts = np.isfinite(before)
+                apart &= ~counts | (np.abs(one.at - there) > 5.0 * APART)
+                slope = np.where(counts, (slope - before) / np.where(apart & counts, one.at - there, 1.0), slope)
+            found += np.where(apart, slope * product, 0.0)
+            product = np.where(apart, product * (at - one.at), product)
+            known.append((one.at, np.where(apart, slope, np.nan)))
+        return np.asarray(found)
 
     def first(self, cases: Cases) -> None:
-        """Every trial timing where the limit is guessed to be."""
-        sought, own = self.search, self.search.own
-        guess = sought.inside(own + (self.all.target[self.of] - self.all.own) / self.steep)
-        close = np.abs(guess - own) < FIRST_STEP
-        apart = np.where(own - FIRST_STEP > sought.low, own - FIRST_STEP, own + FIRST_STEP)
+        """About MBT timing where the limit is guessed to be."""
+        own = self.tried[0]
+        guess = self.search.next(own.at, own.need, self._steep(), self.all.target[self.of])
+        least = guess[self.back[:, TRIED_THERE]].min(axis=1)[self.of]
+        self._keep(~(guess > least + FAR + FAR_AS_GUESSED * np.abs(guess - own.at)))
+        own, sought = self.tried[0], self.search
+        guess = sought.inside(sought.next(own.at, own.need, self._steep(), self.all.target[self.of]))
+        close = np.abs(guess - own.at) < FIRST_STEP
+        apart = np.where(own.at - FIRST_STEP > sought.low, own.at - FIRST_STEP, own.at + FIRST_STEP)
         self.at = np.where(close, apart, guess)
-        self.asked = self._ask_trials(cases, self.at)
+        self.asked = self._ask_about(cases, self.at, own.best, FAR_ASIDE)
+
+    def _steep(self) -> FloatArray:
+        return np.full(self.speed.shape, STEEPNESS[self.search.name])
 
     def after_first(self, found: CycleResult, offset: FloatArray) -> None:
         """How steep the need is.
 
         offset : of the full solve over the trials at the own value [N]
         """
-        own = _Place(self.search.own, self.all.own + offset[self.of], self.angle)
-        near = self._read_trials(found, self.asked, self.at)
+        own = self.tried[0]
+        near = self._read_about(found, self.asked, self.at, own)
+        own = replace(own, need=own.need + offset[self.of])
         self.tried = [near, own]
-        self.steepness = self.search.secant(near.at, near.need, own.at, own.need, self.steep)
-        residual = found.residual_fraction[self.asked].reshape(-1, TRIALS.size)[:, 0]
+        self.steepness = self.search.secant(near.at, near.need, own.at, own.need, self._steep())
+        residual = found.residual_fraction[self.asked.rows][:: self.asked.timings.shape[1]]
         self.thinner = np.log(np.maximum(residual, 1e-6) / np.maximum(self.residual, 1e-6)) / (near.at - own.at)
 
     def _wanted(self, targets: dict[str, FloatArray]) -> dict[str, FloatArray]:
@@ -156,15 +213,28 @@ class _Closing:
         near = self.tried[0]
         return {side: self.search.next(near.at, near.need, self.steepness, targets[side][self.of]) for side in SIDES}
 
+    def _least(self, at: FloatArray) -> FloatArray:
+        """The least of what a state's speeds have, at each of them [spread rows]."""
+        return np.asarray(at[self.back].min(axis=1)[self.of])
+
+    def _leave(self, wanted: dict[str, FloatArray], far: float) -> None:
+        """Leave the speeds whose limit lies so far above another's at every side that they can't set it."""
+        self._keep(~np.logical_and.reduce([at > self._least(at) + far for at in wanted.values()]))
+
     def _keep(self, kept: BoolArray) -> None:
-        """Go on with some of the speeds; those whose limit lies far above another's can't set it."""
-        self.known = self.solved[self.back].all(axis=1)
+        """Go on with some of the speeds."""
+        self.known &= self.solved[self.back].all(axis=1)
+        if kept.all():
+            return
         least = np.argmax(kept[self.back], axis=1)
         place = np.cumsum(kept) - 1
         self.back = np.where(kept[self.back], place[self.back], place[self.back[np.arange(self.all.count), least]][:, None])
-        for name in ("of", "speed", "near", "angle", "retard", "slope", "residual", "solved", "steepness", "thinner"):
-            setattr(self, name, getattr(self, name)[kept])
-        self.tried = [_Place(one.at[kept], one.need[kept], one.best[kept]) for one in self.tried]
+        for name in ("of", "speed", "near", "retard", "slope", "residual", "solved", "steepness", "thinner"):
+            if hasattr(self, name):
+                setattr(self, name, getattr(self, name)[kept])
+        self.tried = [one.take(kept) for one in self.tried]
+        self.sides = {side: one.take(kept) for side, one in self.sides.items()}
+        self.steeps = {side: one[kept] for side, one in self.steeps.items()}
         self.search = self.search.take(kept)
 
     def second(self, cases: Cases, targets: dict[str, FloatArray], *, assumed: bool) -> None:
@@ -172,15 +242,13 @@ class _Closing:
 
         targets : logarithm of the resistance there is, by side [N]
         """
-        wanted = self._wanted(targets)
-        far = [at > at[self.back].min(axis=1)[self.of] + FAR for at in wanted.values()]
-        self._keep(~np.logical_and.reduce(far))  # what is no number is kept
+        self._leave(self._wanted(targets), FAR)  # what is no number is kept
         wanted = self._wanted(targets)
         self.places = {side: self.search.inside(at) for side, at in wanted.items()}
         self.angles = {side: self._best_at(at) for side, at in self.places.items()}
         self.asked_sides = {side: self._ask(cases, self.places[side], self.angles[side]) for side in ENDS}
         value = self.places["value"]
-        self.asked = self._ask_trials(cases, value)
+        self.asked = self._ask_about(cases, value, self.angles["value"])
         self.least = self.back[np.arange(self.all.count), np.argmin(wanted["value"][self.back], axis=1)]
         moved = self.search.moved(value, self.all.over.exhaust)
         columns = {name: column[self.least] for name, column in moved.items()}
@@ -190,14 +258,14 @@ class _Closing:
     def after_second(self, found: CycleResult) -> None:
         """What the ends of the limit are for, and how steep the need is about the limit."""
         before = self.tried[0]
-        middle = self._read_trials(found, self.asked, self.places["value"])
+        middle = self._read_about(found, self.asked, self.places["value"], before)
         self.tried = [middle, *self.tried]
         self.sides = {"value": middle}
         for side in ENDS:
             at = self.places[side]
             best = self._best_at(at)
             need = self._read(found, self.asked_sides[side]) + self.slope * (best - self.angles[side])
-            self.sides[side] = _Place(at, need, best)
+            self.sides[side] = _Place(at, need)
         steep = self.search.secant(middle.at, middle.need, before.at, before.need, self.steepness)
         self.steeps = {side: self.search.secant(one.at, one.need, middle.at, middle.need, steep) for side, one in self.sides.items()}
         effects, _ = self.ends.told(found, self.all.target, self.all.octane)
@@ -210,6 +278,7 @@ class _Closing:
 
     def third(self, cases: Cases) -> None:
         """Value and ends once more."""
+        self._leave({side: self._next(side) for side in SIDES}, FAR_AT_LAST)
         self.places = {side: self.search.inside(self._next(side)) for side in SIDES}
         self.angles = {side: self._best_at(at) for side, at in self.places.items()}
         self.asked_sides = {side: self._ask(cases, at, self.angles[side]) for side, at in self.places.items()}
@@ -222,7 +291,7 @@ class _Closing:
         back, row = self.back, np.arange(self.all.count)
         ends = {}
         for side, at in self.places.items():
-            self.sides[side] = _Place(at, self._read(found, self.asked_sides[side]), self.angles[side])
+            self.sides[side] = _Place(at, self._read(found, self.asked_sides[side]))
             ends[side] = self.search.limit(self._next(side))[back]
         least = np.argmin(ends["value"], axis=1)
         known: BoolArray = np.asarray(solved & self.known & self.solved[back].all(axis=1))

@@ -7,13 +7,17 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from borewright.physics.arrays import FloatArray
+from borewright.physics.arrays import BoolArray, FloatArray
 
 Rows = npt.NDArray[np.intp]
 
 
 class SpeedGrid:
-    """A few speeds of each of several states, rising [N, speeds].
+    """A few speeds of each of several states, rising, the last of them as often as fills the row [N, speeds].
+
+    Between two speeds values run smoothly, but for corners: nothing is laid through a corner and what stands to either side of it.
+
+    corner : speeds at which values turn a corner [N, speeds]
 
     >>> grid = SpeedGrid(np.exp([[0.0, 1.0, 2.0]]))
     >>> node, top = grid.worst(np.array([[1.0, 3.0, 2.0]]))
@@ -21,21 +25,29 @@ class SpeedGrid:
     (1.0, 1.166667)
     >>> round(float(grid.between(np.array([[0.0, 1.0, 4.0]]), np.exp([1.5]))[0]), 6)
     2.25
+    >>> bent = SpeedGrid(np.exp([[0.0, 1.0, 2.0]]), np.array([[False, True, False]]))
+    >>> round(float(bent.between(np.array([[0.0, 1.0, 4.0]]), np.exp([1.5]))[0]), 6)
+    2.5
     """
 
-    def __init__(self, speed: FloatArray) -> None:
+    def __init__(self, speed: FloatArray, corner: BoolArray | None = None) -> None:
         self.speed = speed
         self.count, self.speeds = speed.shape
         self.log_speed = np.log(speed)
+        self.corner = np.full(speed.shape, False) if corner is None else corner
+        self.last = np.argmax(self.log_speed > self.log_speed[:, -1:] - 1e-9, axis=1)
+
+    def _inner(self, row: Rows, place: Rows) -> Rows:
+        """The place, or the next that has one to either side."""
+        return np.asarray(np.clip(place, 1, np.clip(self.last[row] - 1, 1, self.speeds - 2)))
 
     def worst(self, values: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Speed of the grid at which values are highest, and the top of the parabola through it and its neighbors."""
-        n, m = values.shape
-        row, place = np.arange(n), np.argmax(values, axis=1)
-        inner = np.clip(place, 1, m - 2)
+        row, place = np.arange(self.count), np.argmax(values, axis=1)
+        inner = self._inner(row, place)
         x0, x1, x2 = (self.log_speed[row, inner + step] for step in (-1, 0, 1))
         y0, y1, y2 = (values[row, inner + step] for step in (-1, 0, 1))
-        apart = (x1 - x0 > 1e-9) & (x2 - x1 > 1e-9)
+        apart = (x1 - x0 > 1e-9) & (x2 - x1 > 1e-9) & ~self.corner[row, inner]
         d1, d2 = (y1 - y0) / np.where(apart, x1 - x0, 1.0), (y2 - y1) / np.where(apart, x2 - x1, 1.0)
         bend = (d2 - d1) / np.where(apart, x2 - x0, 1.0)
         humped = apart & (bend < 0.0)
@@ -50,12 +62,19 @@ class SpeedGrid:
         return np.asarray(row * self.speeds + near)
 
     def between(self, values: FloatArray, speed: FloatArray, rows: Rows | None = None) -> FloatArray:
-        """Values of the grid [N, speeds, …] at a speed of some rows, by the parabola through the three nearest."""
+        """Values of the grid [N, speeds, …] at a speed of some rows, by the parabola through the three nearest on its side of a corner.
+
+        Straight between two corners.
+        """
         row = np.arange(self.count) if rows is None else rows
         x = np.log(speed)
-        grid = self.log_speed[row]
-        middle = np.clip(np.argmin(np.abs(grid - x[:, None]), axis=1), 1, self.speeds - 2)
-        xs = np.stack([grid[np.arange(x.size), middle + step] for step in (-1, 0, 1)], axis=1)
+        grid, every = self.log_speed[row], np.arange(x.size)
+        near = np.argmin(np.abs(grid - x[:, None]), axis=1)
+        beside = x - grid[every, near]
+        there = np.abs(beside) < 1e-9
+        turned = self.corner[row, near] & ~there
+        middle = self._inner(row, np.where(turned, near + np.where(beside > 0.0, 1, -1), near))
+        xs = np.stack([grid[every, middle + step] for step in (-1, 0, 1)], axis=1)
         ys = np.stack([values[row, middle + step] for step in (-1, 0, 1)], axis=1)
         away = x[:, None] - xs
         first, second = xs[:, 1] - xs[:, 0], xs[:, 2] - xs[:, 1]
@@ -69,9 +88,14 @@ class SpeedGrid:
                 ],
                 axis=1,
             )
-        near = np.eye(3)[np.argmin(np.abs(xs - x[:, None]), axis=1)]
+            share = np.stack([-away[:, 1] / first, away[:, 1] / second], axis=1)
+        bent = self.corner[row, middle] & ~there
+        if bent.any():
+            early, late = np.maximum(share[:, :1], 0.0), np.maximum(share[:, 1:], 0.0)
+            weights = np.where(bent[:, None], np.hstack([early, 1.0 - early - late, late]), weights)
+        close = np.eye(3)[np.argmin(np.abs(xs - x[:, None]), axis=1)]
         even = np.min(np.diff(xs, axis=1), axis=1) > 1e-9
-        weights = np.where(even[:, None], weights, near)  # where points of a curve coincide, the nearest
+        weights = np.where(even[:, None], weights, close)  # where there are no three speeds apart, the nearest
         return np.asarray(np.einsum("ij,ij...->i...", weights, ys))
 
 

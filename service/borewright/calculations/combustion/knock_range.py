@@ -1,6 +1,6 @@
 """How an engine stands to knock over a range of speeds: octane required, peak pressure, retard and limits, each the worst of the range.
 
-Every speed of a grid is tried at a handful of timings together. A parabola through the worst of them and its neighbors says where
+Every speed of a grid is tried at a handful of timings. A parabola through the worst of them and its neighbors says where
 between them it is worse still; there, at the worst of the grid and at the speed asked the cycle is solved in full. What the model does
 not know moves the worst by as much as at its speed, each input alone with the timing held; effects on the same side add up by their
 squares, as independent ones do (JCGM 100:2008, 5.1.2). An input is taken to its farther end, and the logarithm of the resistance
@@ -21,26 +21,24 @@ from borewright.calculations.combustion.knock_by_speed import by_speed
 from borewright.calculations.combustion.knock_cases import Cases
 from borewright.calculations.combustion.knock_closing import Closing, Limit
 from borewright.calculations.combustion.knock_effects import Ends
-from borewright.calculations.combustion.knock_grid import Rows, SpeedGrid, known_rows, once
+from borewright.calculations.combustion.knock_grid import Rows, known_rows, once
 from borewright.calculations.combustion.knock_result import Knock, joined
 from borewright.calculations.combustion.knock_speeds import OverSpeed
+from borewright.calculations.combustion.knock_trials import SpeedTrials, try_speeds
 from borewright.calculations.common.burned_fuel import Octane
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.cycle import drawn
 from borewright.physics.cycle.end_gas import octane_resistance
 from borewright.physics.cycle.result import CycleResult
-from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
 from borewright.physics.cycle.timing import (
     LATEST,
     TRIALS,
     Aim,
     TimedCycle,
-    Trials,
     aim,
     mbt_angle,
     quiet_angle,
     through_trials,
-    try_timings,
 )
 from borewright.physics.gas.fuel import Fuel
 
@@ -71,27 +69,21 @@ class _Block:
         self.over, self.rows, self.octane, self.late = over, rows, octane, retard
         self.fuel: Fuel = over.engine.state.fuel
         self.count = rows.size
-        self.grid = SpeedGrid(over.grid()[rows])
+        self.tried = try_speeds(over, rows)
+        self.grid = self.tried.grid
         self.resistance = np.log(octane_resistance(octane.value))
 
-    def state(self, columns: Mapping[str, FloatArray]) -> CylinderState:
-        return CylinderState(**columns, fuel=self.fuel)
-
-    def columns(self, rows: Rows, speed: FloatArray) -> tuple[dict[str, FloatArray], StateColumns]:
-        found = self.over.at(self.rows[rows], speed)
-        return found, state_columns(self.state(found))
-
     def knock(self) -> Knock:
-        n, m = self.count, self.grid.speeds
-        every = np.repeat(np.arange(n), m)
-        _, tried_columns = self.columns(every, self.grid.speed.ravel())
-        tried = try_timings(tried_columns)
-        best = mbt_angle(tried.work)
-        quiet, found = quiet_angle(tried.log_integral, best)
-        need = (through_trials(tried.log_integral, best) + np.repeat(self.resistance, m)).reshape(n, m)
+        n = self.count
+        tried = self.tried
+        m = self.grid.speeds
+        work, log_integral = (values.reshape(n * m, -1) for values in (tried.work, tried.log_integral))
+        best = mbt_angle(work)
+        quiet, found = quiet_angle(log_integral, best)
+        need = (through_trials(log_integral, best) + np.repeat(self.resistance, m)).reshape(n, m)
         late = np.where(found, quiet - best, LATEST - best + 0.1 * np.maximum(need.ravel(), 0.0)).reshape(n, m)
-        press = through_trials(np.log(np.maximum(tried.cycles.peak_pressure, 1.0)).reshape(n * m, -1), best).reshape(n, m)
-        solved: BoolArray = np.asarray(tried.cycles.solved.reshape(n, -1).all(axis=1))
+        press = through_trials(tried.log_peak.reshape(n * m, -1), best).reshape(n, m)
+        solved = tried.solved
 
         asked = self.over.columns["speed"][self.rows]
         inside = np.clip(asked, self.grid.speed[:, 0], self.grid.speed[:, -1])
@@ -99,30 +91,28 @@ class _Block:
         first, back = once(np.repeat(np.arange(n), candidates.shape[1]), candidates.ravel())
         own: Rows = np.asarray(first // candidates.shape[1])
         speed = candidates.ravel()[first]
-        near = Trials(
-            tried.cycles, *(self.grid.between(values.reshape(n, m, -1), speed, own) for values in (tried.work, tried.log_integral))
-        )
-        aims = aim(near)
+        near_work, near_integral = (self.grid.between(values, speed, own) for values in (tried.work, tried.log_integral))
+        aims = aim(near_work, near_integral)
         row = np.arange(n)
         place = np.argmax(self.grid.between(need, speed, own)[back].reshape(n, -1), axis=1)
         at = back.reshape(n, -1)[row, place]
-        worst, residual = candidates[row, place], tried.cycles.residual_fraction.reshape(n, m, -1)[:, :, 0]
-        cases = Cases(self.fuel, tried.cycles)
+        worst = candidates[row, place]
+        cases = Cases(self.fuel, tried.start)
         aimed = cases.add(self.over.at(self.rows[own[aims.rows]], speed[aims.rows]), aims.angle, self.grid.nearest(speed, own)[aims.rows])
         assumed = self.over.engine.volumetric_efficiency_assumed
         ends = Ends(
             cases,
             self.over.at(self.rows, worst),
             self.grid.nearest(worst),
-            self.grid.between(residual, worst),
+            self.grid.between(tried.residual, worst),
             aims.best[at],
             assumed=assumed,
         )
-        closing = Closing(self.over, self.rows, self.grid, self.octane, self.late, tried, best.reshape(n, m))
+        closing = Closing(self.over, self.rows, tried, self.octane, self.late, best.reshape(n, m))
         for one in closing.each:
             one.first(cases)
         solves = cases.run()
-        timed = self._timed(aims, near, solves.take(aimed))
+        timed = self._timed(aims, near_integral, solves.take(aimed))
 
         def there(values: Any) -> Any:
             return values[back].reshape(n, -1)
@@ -143,13 +133,13 @@ class _Block:
         effects, pressure = ends.told(solves, own_need, self.octane)
         margin = band(self.octane.value - here.octane_required, effects)
         numbers = {side: np.maximum(self.octane.value + getattr(margin, side) - margin.value, 1.0) for side in SIDES}
-        compression, boost = self._limits(closing, tried.cycles, solves, numbers, offset, best_solved)
+        compression, boost = self._limits(closing, solves, numbers, offset, best_solved)
         value = np.where(best_solved, here.octane_required, np.nan)
         needed = {name: (-low, -high) for name, (low, high) in effects.items() if name not in self.octane.bounds}
         highest_pressure = np.where(best_solved, timed.best.peak_pressure[at_peak], np.nan)
         limited_row = TimedCycle(*(known_rows(getattr(timed, one.name), at_late) for one in fields(TimedCycle)))
         allowed_solved = best_solved & limited_row.solved
-        retard, cost = self._retards(limited_row, candidates[row, later], tried, numbers, allowed_solved)
+        retard, cost = self._retards(limited_row, candidates[row, later], numbers, allowed_solved)
         return Knock(
             octane_required=band(value, needed),
             octane_margin=band(self.octane.value - value, effects),
@@ -175,7 +165,7 @@ class _Block:
             allowed_solved=allowed_solved,
             latest_retard=np.where(best_solved, limited_row.allowed.half_burn - limited_row.best.half_burn, 0.0),
             knock_limited=best_solved & there(timed.knock_limited).any(axis=1),
-            reason=np.where(best_solved, limited_row.reason, _why(timed, back.reshape(n, -1), tried, m)),
+            reason=np.where(best_solved, limited_row.reason, _why(timed, back.reshape(n, -1), tried)),
             by_speed=by_speed(
                 self.over,
                 self.rows[0],
@@ -189,7 +179,6 @@ class _Block:
     def _limits(
         self,
         closing: Closing,
-        tried: CycleResult,
         solves: CycleResult,
         numbers: Mapping[str, FloatArray],
         offset: FloatArray,
@@ -200,7 +189,7 @@ class _Block:
         numbers : octane number by side, to begin with
         """
         targets = {side: np.log(octane_resistance(number)) for side, number in numbers.items()}
-        second, third = (Cases(self.fuel, tried) for _ in range(2))
+        second, third = (Cases(self.fuel, self.tried.start) for _ in range(2))
         for one in closing.each:
             one.after_first(solves, offset)
             one.second(second, targets, assumed=self.over.engine.volumetric_efficiency_assumed)
@@ -211,22 +200,19 @@ class _Block:
         found = third.run()
         return [one.after_third(found, solved) for one in closing.each]
 
-    def _timed(self, aims: Aim, near: Trials, solves: CycleResult) -> TimedCycle:
+    def _timed(self, aims: Aim, log_integral: FloatArray, solves: CycleResult) -> TimedCycle:
         """The cycles at MBT timing and at the timing allowed, which is set right by the slope of the integral there."""
         timed = aims.timed(*aims.split(solves))
         late = np.clip(timed.allowed.half_burn, TRIALS[0], LATEST)
-        slope = (through_trials(near.log_integral, late + 0.01) - through_trials(near.log_integral, late - 0.01)) / 0.02
+        slope = (through_trials(log_integral, late + 0.01) - through_trials(log_integral, late - 0.01)) / 0.02
         off = np.log(np.maximum(timed.allowed.knock_integral, 1e-12))
         move = np.where(timed.knock_limited & timed.solved, np.clip(-off / np.minimum(slope, -0.5), -0.05, 0.05), 0.0)
         retard = np.maximum(timed.retard + move, 0.0)
         return replace(timed, retard=retard)
 
-    def _retards(
-        self, timed: TimedCycle, speed: FloatArray, tried: Trials, numbers: Mapping[str, FloatArray], solved: BoolArray
-    ) -> tuple[Band, Band]:
+    def _retards(self, timed: TimedCycle, speed: FloatArray, numbers: Mapping[str, FloatArray], solved: BoolArray) -> tuple[Band, Band]:
         """Retard and its cost with the octane number raised and lowered, by the polynomials of the trials."""
-        n, m = self.count, self.grid.speeds
-        work, log_integral = (self.grid.between(values.reshape(n, m, -1), speed) for values in (tried.work, tried.log_integral))
+        work, log_integral = (self.grid.between(values, speed) for values in (self.tried.work, self.tried.log_integral))
         best = mbt_angle(work)
         shift = np.where(solved & timed.knock_limited, through_trials(log_integral, np.clip(timed.allowed.half_burn, None, LATEST)), 0.0)
         swept = np.where(timed.best.imep > 0.0, timed.best.indicated_work / np.where(timed.best.imep > 0.0, timed.best.imep, 1.0), np.nan)
@@ -250,8 +236,8 @@ class _Block:
         return bands[0], bands[1]
 
 
-def _why(timed: TimedCycle, back: Rows, tried: Trials, speeds: int) -> npt.NDArray[np.str_]:
+def _why(timed: TimedCycle, back: Rows, tried: SpeedTrials) -> npt.NDArray[np.str_]:
     """Why a state is not solved: the first reason that any of its cycles has."""
-    reasons = np.concatenate([timed.best.reason[back], tried.cycles.reason.reshape(back.shape[0], -1)], axis=1)
+    reasons = np.concatenate([timed.best.reason[back], tried.reason[:, None]], axis=1)
     first = np.argmax(reasons != "", axis=1)
     return np.asarray(reasons[np.arange(back.shape[0]), first])

@@ -16,9 +16,11 @@ from borewright.calculations.common.cylinder_state import Engine, exhaust_pressu
 from borewright.physics.arrays import FloatArray
 from borewright.practice.tables import table
 
-NODES, CURVE_NODES = 5, 9
-"""Speeds looked at from the lowest to the highest, evenly in their logarithm; more, and its own, where there is a torque curve."""
+NODES = 5
+"""Speeds looked at from the lowest to the highest, evenly in their logarithm; with a torque curve also those halfway, and its own."""
 
+HALFWAY = 1.0 / 3.0
+"""How near a point of the torque curve lies to a speed halfway to stand in for it, as share of the way to the next node."""
 
 LET_IN_FROM = 0.85
 """Share of the speed from which all of the nitrous oxide flows, at which it begins to: so that no octane number jumps with the speed."""
@@ -41,14 +43,25 @@ class OverSpeed:
     boost: Mapping[str, Any]
     curve: Sequence[Mapping[str, FloatArray]]
 
-    def grid(self) -> FloatArray:
-        """Speeds to look at, rising [N, speeds]."""
-        shares = np.linspace(0.0, 1.0, CURVE_NODES if self.curve else NODES)
-        even = self.low[:, None] * (self.high / self.low)[:, None] ** shares
+    def nodes(self) -> FloatArray:
+        """Speeds to look at closely, rising [N, NODES]."""
+        shares = np.linspace(0.0, 1.0, NODES)
+        return np.asarray(self.low[:, None] * (self.high / self.low)[:, None] ** shares)
+
+    def between_nodes(self) -> tuple[FloatArray, int]:
+        """Speeds to look at besides, in any order, nodes and one another among them [N, M], and how many of the first turn a corner."""
         points = [np.clip(np.broadcast_to(point["speed"], (self.size,)), self.low, self.high) for point in self.curve]
         if np.any(self.columns["nitrous_flow"] > 0.0):
             points += [np.clip(share * self._let_in(), self.low, self.high) for share in (LET_IN_FROM, 1.0)]
-        return np.sort(np.column_stack([even, *points]), axis=1)
+        found = np.column_stack(points) if points else np.empty((self.size, 0))
+        if not self.curve:
+            return found, found.shape[1]
+        step = np.log(self.high / self.low)[:, None] / (NODES - 1)
+        halfway = self.low[:, None] * np.exp(step * (np.arange(NODES - 1) + 0.5))
+        apart = np.abs(np.log(found[:, None, :] / halfway[:, :, None]))
+        near = np.argmin(apart, axis=2)
+        there = np.take_along_axis(apart, near[:, :, None], axis=2)[:, :, 0] <= HALFWAY * 0.5 * step
+        return np.column_stack([found, np.where(there, np.take_along_axis(found, near, axis=1), halfway)]), found.shape[1]
 
     def _let_in(self) -> FloatArray:
         """Speed from which all of the nitrous oxide flows [N] [rad/s]."""
@@ -103,7 +116,7 @@ def over_speed(request: Mapping[str, Any], found: Engine, outcome: Outcome) -> O
     >>> body = {"bore": 0.1, "stroke": 0.09, "compression_ratio": 10.0, "speed": 600.0}
     >>> request = {name: np.array([value]) for name, value in body.items()}
     >>> reach = over_speed(request, engine(request, Outcome({})), Outcome({}))
-    >>> [round(float(end[0])) for end in (reach.low, reach.high)], reach.grid().shape
+    >>> [round(float(end[0])) for end in (reach.low, reach.high)], reach.nodes().shape
     ([150, 600], (1, 5))
     """
     curve: Sequence[Mapping[str, FloatArray]] = request.get("torque_curve", ())

@@ -255,12 +255,15 @@ class Aim:
         return TimedCycle(best, allowed, self.limited & best.solved, best.octane_required, retard, cost, solved, reason)
 
 
-def aim(tried: Trials) -> Aim:
+def aim(work: FloatArray, log_integral: FloatArray) -> Aim:
     """Where MBT timing lies, and where the fuel's own timing does.
 
     Parameters
     ----------
-    tried : Trials
+    work : array [N, trials] [J]
+        Indicated, at the trial timings.
+    log_integral : array [N, trials] [1]
+        Logarithm of the knock integral there.
 
     Returns
     -------
@@ -272,12 +275,13 @@ def aim(tried: Trials) -> Aim:
 
     Examples
     --------
-    >>> aims = aim(try_timings(state_columns(CylinderState(0.1, 0.09, 0.15, [9.0, 13.0], 300.0, octane=91.0))))
+    >>> tried = try_timings(state_columns(CylinderState(0.1, 0.09, 0.15, [9.0, 13.0], 300.0, octane=91.0)))
+    >>> aims = aim(tried.work, tried.log_integral)
     >>> aims.limited.tolist(), aims.rows.tolist()
     ([False, True], [0, 1, 1])
     """
-    best = mbt_angle(tried.work)
-    quiet, found = quiet_angle(tried.log_integral, best)
+    best = mbt_angle(work)
+    quiet, found = quiet_angle(log_integral, best)
     limited = np.asarray((quiet > best + 1e-9) | ~found)
     later = np.flatnonzero(limited)
     return Aim(np.concatenate([np.arange(best.size), later]), np.concatenate([best, quiet[later]]), best, limited, found)
@@ -309,7 +313,7 @@ def settle(columns: StateColumns, tried: Trials, near: NDArray[np.intp]) -> Time
     >>> bool(timed.retard[1] > timed.retard[0])
     True
     """
-    aims = aim(tried)
+    aims = aim(tried.work, tried.log_integral)
     solved_rows = solve_columns(columns.take(aims.rows), aims.angle, guess=_between_trials(tried.cycles, aims.angle, near[aims.rows]))
     best, allowed = aims.split(solved_rows)
     allowed = _corrected(columns, allowed, tried.log_integral, aims.best, aims.limited & aims.found)
