@@ -17,7 +17,9 @@ from typing import Any
 import httpx
 import pytest
 import requests
+from werkzeug.serving import make_server
 
+from borewright.web.app import create_app
 from borewright_client import AsyncClient, Client
 
 Step = Callable[["Handler"], None]
@@ -235,6 +237,19 @@ def connect(request: pytest.FixtureRequest) -> Any:
 def direct(monkeypatch: pytest.MonkeyPatch) -> None:
     """No proxy of the machine that the tests run on."""
     monkeypatch.setenv("NO_PROXY", "127.0.0.1")
+
+
+@pytest.fixture
+def address(monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
+    """Of the service itself, behind a socket."""
+    monkeypatch.setenv("NO_PROXY", "127.0.0.1")
+    server = make_server("127.0.0.1", 0, create_app(), threaded=True)
+    thread = threading.Thread(target=server.serve_forever, daemon=True)
+    thread.start()
+    yield f"http://127.0.0.1:{server.server_port}"
+    server.shutdown()
+    thread.join()
+    server.server_close()
 
 
 @pytest.fixture(params=["requests", "httpx"])

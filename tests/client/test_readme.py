@@ -1,15 +1,11 @@
 """The programs of the client's README run as they are, against the service behind a socket."""
 
 import re
-import threading
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from werkzeug.serving import make_server
 
 import borewright_client as bw
-from borewright.web.app import create_app
 
 README = Path(__file__).parents[2] / "client" / "README.md"
 ADDRESS = "http://127.0.0.1:8080"
@@ -19,18 +15,6 @@ PRINTED = [
     r"\[2391\.1\d*, 2442\.8\d*, None\] cm3 \['pass', 'pass', None\]\n.*allowed range.*\n",
     r"2391\.1\d* cm3, 2442\.8\d* cm3, 2495\.0\d* cm3\n",
 ]
-
-
-@pytest.fixture
-def address(monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
-    monkeypatch.setenv("NO_PROXY", "127.0.0.1")
-    server = make_server("127.0.0.1", 0, create_app(), threaded=True)
-    thread = threading.Thread(target=server.serve_forever, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.server_port}"
-    server.shutdown()
-    thread.join()
-    server.server_close()
 
 
 def test_programs(address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:

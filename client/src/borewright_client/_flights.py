@@ -7,8 +7,8 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Any
 
 from borewright_client._calls import Calls
-from borewright_client._errors import TooLarge
-from borewright_client._tables import Columns, Part, checked_in_flight, chunks, halves, length, part
+from borewright_client._errors import TooLarge, Unsendable
+from borewright_client._tables import Columns, Part, checked_in_flight, chunks, counted_from, halves, length, part
 from borewright_client._types import Options
 
 
@@ -55,7 +55,9 @@ class Flights(Calls):
     def _answered(self, name: str, columns: Columns, shared: Mapping[str, Any], options: Options | None, start: int) -> list[Part]:
         """The answer to a chunk; one whose body is larger than the service takes is halved."""
         try:
-            return [part(self._batch(name, {"columns": columns, **shared}, options), start)]
+            return [part(self._batch(name, {"columns": columns, **shared}, options), start, length(columns))]
+        except Unsendable as wrong:
+            raise counted_from(wrong, start) from None
         except TooLarge:
             if length(columns) < 2:
                 raise

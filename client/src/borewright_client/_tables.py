@@ -5,12 +5,13 @@ from __future__ import annotations
 import importlib
 import itertools
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import Any
 
-from borewright_client._errors import FieldError, MissingExtra, WrongSetting
+from borewright_client._errors import FieldError, MissingExtra, UnexpectedAnswer, Unsendable, WrongSetting
 from borewright_client._types import BatchAnswer
 from borewright_client._words import Verdict
 
@@ -39,9 +40,12 @@ class Part:
     assumptions: list[Any]
 
 
-@dataclass
+@dataclass(repr=False)
 class Table:
-    """A whole table of results, its columns as long as the rows that were given; see `Part` for its members."""
+    """A whole table of results, its columns as long as the rows that were given; see `Part` for its members.
+
+    index : of the pandas frame or the Series that was given, which the frame that comes out has too
+    """
 
     rows: int = 0
     columns: Columns = field(default_factory=dict)
@@ -50,6 +54,10 @@ class Table:
     failures: dict[int, list[FieldError]] = field(default_factory=dict)
     cautions: list[str] = field(default_factory=list)
     assumptions: list[Any] = field(default_factory=list)
+    index: Any = None
+
+    def __repr__(self) -> str:
+        return f"Table(rows={self.rows}, failures={len(self.failures)}, columns={list(self.columns)})"
 
     def add(self, part: Part) -> None:
         """Append the answer to the next rows."""
@@ -65,9 +73,9 @@ class Table:
         self.assumptions = [*self.assumptions, *(one for one in part.assumptions if one not in self.assumptions)]
 
     def to_pandas(self) -> Any:
-        """The columns, the verdicts and what is wrong with a row as a pandas frame."""
+        """The columns, the verdicts and what is wrong with a row as a pandas frame, over the index that was given."""
         pandas = _extra("pandas")
-        return pandas.DataFrame(self._whole())
+        return pandas.DataFrame(self._whole(), index=self.index)
 
     def to_polars(self) -> Any:
         """The columns, the verdicts and what is wrong with a row as a polars frame."""
@@ -107,19 +115,66 @@ def chunks(data: Any, size: int) -> Iterator[Columns]:
     [{'bore': [84, 85]}, {'bore': [86]}]
     """
     checked_size(size)
-    if isinstance(data, Mapping) or hasattr(data, "columns"):
-        names = list(data.keys() if isinstance(data, Mapping) else data.columns)
-        lengths = {len(data[name]) for name in names}
-        if len(lengths) > 1:
-            raise WrongSetting(f"the columns are not equally long: {', '.join(f'{name} {len(data[name])}' for name in names)}")
-        for start in range(0, next(iter(lengths), 0), size):
-            yield {str(name): _entries(data[name][start : start + size]) for name in names}
+    columns = given_columns(data)
+    if columns is not None:
+        lengths = {name: len(column) for name, column in columns.items()}
+        if len(set(lengths.values())) > 1:
+            raise WrongSetting(f"the columns are not equally long: {', '.join(f'{name} {rows}' for name, rows in lengths.items())}")
+        index_of(data)
+        for start in range(0, next(iter(lengths.values()), 0), size):
+            yield {name: _entries(column, start, start + size) for name, column in columns.items()}
     elif isinstance(data, Iterable) and not isinstance(data, str | bytes):
         rows = iter(data)
         while taken := list(itertools.islice(rows, size)):
             yield columns_of(taken)
     else:
         raise WrongSetting(f"a table is a mapping of columns, a frame or an iterable of rows, not {type(data).__name__}")
+
+
+def given_columns(data: Any) -> dict[str, Any] | None:
+    """The columns of what is given by column, each of which can be counted and cut; None for what is given by row.
+
+    >>> given_columns({"bore": (84, 85)}), given_columns([{"bore": 84}])
+    ({'bore': (84, 85)}, None)
+    """
+    names: list[Any]
+    if type(data).__name__ == "LazyFrame":
+        raise WrongSetting("a LazyFrame is not calculated yet: give what its `collect` makes of it")
+    if hasattr(data, "to_pydict"):  # Arrow
+        data = data.to_pydict()
+    if isinstance(data, Mapping):
+        names = list(data)
+    elif hasattr(data, "columns"):
+        names = list(data.columns)
+    elif getattr(getattr(data, "dtype", None), "names", None):  # an array of records
+        names = list(data.dtype.names)
+    else:
+        return None
+    if len({str(name) for name in names}) < len(names):
+        raise WrongSetting(f"a column is there twice: {', '.join(map(str, names))}")
+    return {str(name): _column(str(name), data[name]) for name in names}
+
+
+def index_of(data: Any) -> Any:
+    """The index of a pandas frame, or of the Series of a mapping; rows are taken as they stand, so that these must agree.
+
+    >>> index_of({"bore": [84, 85]}) is None
+    True
+    """
+    if hasattr(data, "iloc"):
+        return data.index
+    if not isinstance(data, Mapping):
+        return None
+    found = [column.index for column in data.values() if hasattr(column, "iloc")]
+    if any(not found[0].equals(other) for other in found):
+        raise WrongSetting("the indexes of the Series differ: put them into a frame, or give their values")
+    return found[0] if found else None
+
+
+def _column(name: str, column: Any) -> Any:
+    if isinstance(column, str | bytes | Mapping | Set) or not isinstance(column, Iterable) or getattr(column, "ndim", 1) != 1:
+        raise WrongSetting(f"the column {name} is no list but {type(column).__name__}: what all rows share goes into `common`")
+    return column if hasattr(column, "__len__") and hasattr(column, "__getitem__") else list(column)
 
 
 def columns_of(rows: Sequence[Mapping[str, Any]]) -> Columns:
@@ -141,25 +196,31 @@ def checked_size(rows: int) -> int:
     >>> checked_size(20_000)
     20000
     """
-    if rows < 1:
+    if isinstance(rows, bool) or not isinstance(rows, int) or rows < 1:
         raise WrongSetting("a chunk has one row at least")
     return rows
 
 
-def _entries(column: Any) -> list[Any]:
+def _entries(column: Any, start: int, end: int) -> list[Any]:
+    part = column.iloc[start:end] if hasattr(column, "iloc") else column[start:end]  # by place, whatever the labels are
     for listing in ("to_list", "tolist"):
-        if hasattr(column, listing):
-            column = getattr(column, listing)()
+        if hasattr(part, listing):
+            part = getattr(part, listing)()
             break
-    return [_entry(entry) for entry in column]
+    return [_entry(entry) for entry in part]
 
 
 def _entry(entry: Any) -> Any:
     if isinstance(entry, float):
         return None if math.isnan(entry) else entry
+    if isinstance(entry, Decimal):
+        return None if entry.is_nan() else entry
     if entry is None or isinstance(entry, str | int):
         return entry
-    return None if entry != entry or type(entry).__name__ in ("NAType", "NaTType") else entry  # what pandas has for nothing
+    if type(entry).__name__ in ("NAType", "NaTType"):  # what pandas has for nothing
+        return None
+    # Numbers of NumPy, one at a time, as rows have them.
+    return None if getattr(entry, "ndim", None) == 0 and bool(entry != entry) else entry
 
 
 def checked_in_flight(count: int) -> int:
@@ -168,7 +229,7 @@ def checked_in_flight(count: int) -> int:
     >>> checked_in_flight(2)
     2
     """
-    if count < 1:
+    if isinstance(count, bool) or not isinstance(count, int) or count < 1:
         raise WrongSetting("one request at least is in flight")
     return count
 
@@ -181,6 +242,15 @@ def rows_of(data: Any) -> int | None:
     """
     column = next(iter(data.values()), ()) if isinstance(data, Mapping) else data
     return len(column) if hasattr(column, "__len__") else None
+
+
+def counted_from(wrong: Unsendable, start: int) -> Unsendable:
+    """What can't be sent of a chunk, told so that its row is found in the table.
+
+    >>> counted_from(Unsendable("#/columns/bore/3: inf is no number"), 2000)
+    <Unsendable: #/columns/bore/3: inf is no number (counted from row 2000 of the table)>
+    """
+    return Unsendable(f"{wrong.detail} (counted from row {start} of the table)") if start else wrong
 
 
 def length(columns: Columns) -> int:
@@ -202,17 +272,26 @@ def halves(columns: Columns) -> tuple[Columns, Columns]:
     return {name: column[:half] for name, column in columns.items()}, {name: column[half:] for name, column in columns.items()}
 
 
-def part(answer: BatchAnswer, start: int) -> Part:
-    """A batch's answer as the part of a table that begins at row `start`."""
-    raw, rows = answer.raw, answer.rows
-    failures = {
-        start + failure["row"]: [FieldError(e["pointer"], e["detail"], e.get("code", "")) for e in failure["errors"]]
-        for failure in raw["failures"]
-    }
-    verdicts = _worst(list(raw["checks"].values()), rows)
-    for row in failures:
-        verdicts[row - start] = None
-    return Part(start, rows, raw["columns"], raw["units"], verdicts, failures, raw["cautions"], raw["assumptions"])
+def part(answer: BatchAnswer, start: int, rows: int) -> Part:
+    """A batch's answer as the part of a table that begins at row `start`.
+
+    Raises UnexpectedAnswer for one that has not as many rows as were asked for: no row is to be taken for another.
+    """
+    raw = answer.raw
+    try:
+        failures = {
+            start + failure["row"]: [FieldError(e["pointer"], e["detail"], e.get("code", "")) for e in failure["errors"]]
+            for failure in raw["failures"]
+        }
+        verdicts = _worst(list(raw["checks"].values()), rows)
+        for row in failures:
+            verdicts[row - start] = None
+        found = Part(start, rows, raw["columns"], raw["units"], verdicts, failures, raw["cautions"], raw["assumptions"])
+        if {raw["rows"], *map(len, found.columns.values()), *map(len, raw["checks"].values())} == {rows}:
+            return found
+    except (LookupError, TypeError, ValueError, AttributeError):
+        pass
+    raise UnexpectedAnswer(f"this is no answer to a batch of {rows} rows: does another service stand there?", 200, answer.request_id)
 
 
 def _worst(checks: Sequence[Sequence[Verdict | None]], rows: int) -> list[Verdict | None]:
@@ -234,6 +313,7 @@ def bar(wanted: bool, title: str, total: int | None) -> Iterator[Callable[[int],
         return
     rich = _extra("progress", "rich.progress")
     columns = (rich.TextColumn("{task.description}"), rich.BarColumn(), rich.MofNCompleteColumn(), rich.TimeRemainingColumn())
-    with rich.Progress(*columns) as progress:
+    # Standard output is for results, which may go into a file or a pipe.
+    with rich.Progress(*columns, console=_extra("progress", "rich.console").Console(stderr=True)) as progress:
         task = progress.add_task(title, total=total)
         yield lambda rows: progress.update(task, advance=rows)

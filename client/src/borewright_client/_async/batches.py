@@ -8,11 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from borewright_client._async.flights import AsyncFlights
-from borewright_client._batches import chunk_of, shared, skip
-from borewright_client._csv import Output, Written, read_rows
-from borewright_client._errors import WrongSetting
-from borewright_client._operations import WORD_COLUMNS
-from borewright_client._tables import CHUNK, IN_FLIGHT, Part, Table, bar, rows_of
+from borewright_client._batches import batch_name, chunk_of, shared, skip
+from borewright_client._csv import Decimal, Output, Reading, Written
+from borewright_client._operations import ANSWER_COLUMNS, WORD_COLUMNS
+from borewright_client._tables import CHUNK, IN_FLIGHT, Part, Table, bar, index_of, rows_of
 from borewright_client._types import Options
 from borewright_client._words import Units
 
@@ -34,9 +33,10 @@ class AsyncBatches(AsyncFlights):
     ) -> Table:
         """Calculate every row of a table; a row that is refused is None in every column and has its errors in `failures`.
 
-        name : the calculation, as in its path: "displacement"
+        name : the calculation, as in its path or as its method: "displacement", "ring-gap", "ring_gap"
         data : a mapping of columns (lists, NumPy arrays, Series), a pandas or polars frame, or an iterable of rows as mappings; the
-            columns are named as the fields, dotted where they are inside ("gasket.thickness"); what is missing or NaN is left out
+            columns are named as the fields, dotted where they are inside ("gasket.thickness"); what is missing or NaN is left out; rows
+            count by their place, and the table keeps the index of a pandas frame
         common : the fields that all rows share
         units : what a bare number means, and the units of the answer
         chunk : rows of one request; never more than the operation takes, and halved where its body would be too large
@@ -48,7 +48,8 @@ class AsyncBatches(AsyncFlights):
         Traceback (most recent call last):
         borewright_client._errors.WrongSetting: 'crank-balance' takes no batches: air-correction, ... do
         """
-        table = Table()
+        name = batch_name(name)
+        table = Table(columns={column: [] for column in ANSWER_COLUMNS[name]}, index=index_of(data))
         with bar(progress, name, rows_of(data)) as done:
 
             def take(part: Part) -> None:
@@ -66,6 +67,8 @@ class AsyncBatches(AsyncFlights):
         *,
         common: Mapping[str, Any] | None = None,
         units: Units | None = None,
+        encoding: str = "utf-8",
+        decimal: Decimal = ".",
         chunk: int = CHUNK,
         in_flight: int = IN_FLIGHT,
         progress: bool = False,
@@ -76,26 +79,22 @@ class AsyncBatches(AsyncFlights):
 
         A run that was broken off goes on where it stood: beside the target lies `<target>.progress` until it is done.
 
-        source : a CSV in UTF-8 whose heads are the names of fields, with the unit of their bare numbers if any: "bore [in]"
+        source : a CSV whose heads are the names of fields, with the unit of their bare numbers if any: "bore [in]"; its cells are parted
+            by commas, semicolons or tabs, as the heads show; empty lines are passed over
         target : a row for each row, with its number, the results, the worst verdict of its checks, and what is wrong with it
+        encoding, decimal : of the source: "latin-1" and "," for what many spreadsheets save
         resume : False begins anew; the rest as in `table`
         """
-        reading, words = Path(source), WORD_COLUMNS.get(name, frozenset())
-        if reading.resolve() == Path(target).resolve():
-            raise WrongSetting(f"{reading} can't be read and written at once: name another file to write")
-        size = reading.stat().st_size
-        job = {"name": name, "common": common, "units": units, "source": str(reading.resolve()), "size": size}
-        rows_each, failed = chunk_of(name, chunk), list[int]()
-        output = Output(Path(target), job, resume=resume)
+        name, reading = batch_name(name), Reading(Path(source), encoding, decimal, WORD_COLUMNS[batch_name(name)])
+        rows_each, job = chunk_of(name, chunk), {"name": name, "common": common, "units": units, **reading.known()}
+        output = Output(Path(target), job, ANSWER_COLUMNS[name], source=reading.path, resume=resume)
         try:
-            with reading.open(encoding="utf-8-sig", newline="") as lines, bar(progress, name, None) as done:
-                rows = read_rows(lines, words)
+            with reading.rows() as rows, bar(progress, name, None) as done:
                 await self._aside(skip, rows, output.rows)
                 done(output.rows)
 
                 def take(part: Part) -> None:
                     output.add(part)
-                    failed.extend(part.failures)
                     done(part.rows)
 
                 cut = self._cut(rows, rows_each)
@@ -103,4 +102,4 @@ class AsyncBatches(AsyncFlights):
             output.finish()
         finally:
             output.close()
-        return Written(output.rows, len(failed))
+        return Written(output.rows, output.failed)

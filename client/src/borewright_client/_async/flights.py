@@ -6,8 +6,8 @@ from collections.abc import AsyncGenerator, AsyncIterable, Callable, Iterator, M
 from typing import Any
 
 from borewright_client._async.calls import AsyncCalls
-from borewright_client._errors import TooLarge
-from borewright_client._tables import Columns, Part, checked_in_flight, checked_size, chunks, columns_of, halves, length, part
+from borewright_client._errors import TooLarge, Unsendable
+from borewright_client._tables import Columns, Part, checked_in_flight, checked_size, chunks, columns_of, counted_from, halves, length, part
 from borewright_client._types import Options
 
 Cut = Iterator[Columns] | AsyncGenerator[Columns, None]
@@ -67,7 +67,9 @@ class AsyncFlights(AsyncCalls):
     async def _answered(self, name: str, columns: Columns, shared: Mapping[str, Any], options: Options | None, start: int) -> list[Part]:
         """The answer to a chunk; one whose body is larger than the service takes is halved."""
         try:
-            return [part(await self._batch(name, {"columns": columns, **shared}, options), start)]
+            return [part(await self._batch(name, {"columns": columns, **shared}, options), start, length(columns))]
+        except Unsendable as wrong:
+            raise counted_from(wrong, start) from None
         except TooLarge:
             if length(columns) < 2:
                 raise

@@ -129,8 +129,8 @@ def _batch_method(calculation: Calculation, example: Example) -> str:
 
 
 def _columns_of_batches(document: Mapping[str, Any]) -> str:
-    """How many rows a request of each batch takes, and which of its columns hold words."""
-    rows, words = "", ""
+    """How many rows a request of each batch takes, which of its columns hold words, and which columns are answered."""
+    rows, words, answered = "", "", ""
     for name, calculation in calculations().items():
         if calculation.batch:
             sent = document["paths"][f"/v1/{name}/batch"]["post"]["requestBody"]["content"]["application/json"]["schema"]
@@ -138,10 +138,22 @@ def _columns_of_batches(document: Mapping[str, Any]) -> str:
             rows += f"    {quoted(name)}: {rows_taken(calculation, MOST_ROWS)},\n"
             of_words = [column for column, schema in columns.items() if "string" in schema.get("items", {}).get("type", ())]
             words += f"    {quoted(name)}: {_frozen(of_words)},\n"
+            answered += (
+                f"    {quoted(name)}: (\n" + "".join(f"        {quoted(column)},\n" for column in _answered(document, name)) + "    ),\n"
+            )
     return (
         f"# Most rows of one request, as the service comes; an operator can set fewer.\nMOST_ROWS: dict[str, int] = {{\n{rows}}}\n"
         f"# The columns that hold words, in which digits stay a word.\nWORD_COLUMNS: dict[str, frozenset[str]] = {{\n{words}}}\n"
+        f"# The columns of the answers.\nANSWER_COLUMNS: dict[str, tuple[str, ...]] = {{\n{answered}}}\n"
     )
+
+
+def _answered(document: Mapping[str, Any], name: str) -> list[str]:
+    """The columns of a batch's answer."""
+    answer = document["paths"][f"/v1/{name}/batch"]["post"]["responses"]["200"]["content"]["application/json"]["schema"]
+    components = document["components"]["schemas"]
+    columns = components[component(answer)]["properties"]["columns"]
+    return list(components[component(columns)]["properties"])
 
 
 def _frozen(names: list[str]) -> str:
