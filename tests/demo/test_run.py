@@ -30,7 +30,7 @@ def test_files_are_written_though_nobody_reads_the_output(tmp_path: Path) -> Non
     os.close(reading)
     try:
         command = [sys.executable, "-m", "borewright.cli", "demo", "--output", str(tmp_path)]
-        done = subprocess.run(command, stdout=writing, stderr=subprocess.PIPE, timeout=120, check=False)
+        done = subprocess.run(command, stdout=writing, stderr=subprocess.PIPE, timeout=400, check=False)
     finally:
         os.close(writing)
     assert done.stderr == b""

@@ -20,7 +20,7 @@ from importlib import import_module
 from borewright.web.calculating.jobs import Done, Job, Kind, outcome
 from borewright.web.calculating.wire import receive, send
 
-NICENESS = 5  # what answers in a moment comes before what takes long
+NICENESS = 2  # what answers in a moment comes first; beside other programs of the machine, two shares for their three
 IDLE_SECONDS = 30.0  # a calculator that nobody asked for so long ends
 MOST_GROWN = 24 * 1024  # KiB that a calculator may have grown by and still go on: after a larger job the next begins in a fresh process
 DRAWING = ("borewright.sheet.content", "borewright.sheet.page", "borewright.sheet.paper")  # loaded here when first wanted: half a second
