@@ -9,8 +9,7 @@ from typing import Any
 from apispec import APISpec
 
 from borewright.calculations.base.answers import Count, Figure, Plain, Truth, Word
-from borewright.calculations.base.batch import columns_of
-from borewright.calculations.base.batch_results import columns_of_answer
+from borewright.calculations.base.batch import columns_of, columns_of_answer
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Quantity
 from borewright.quantities import MAX_SPELLING

@@ -11,8 +11,8 @@ import numpy.typing as npt
 from marshmallow import Schema, fields
 
 from borewright.calculations.base.answers import COMMON_FIELDS, Count, Figure, Plain, Section, Truth, Word
+from borewright.calculations.base.batch.failures import Failures
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.failures import Failures
 from borewright.calculations.base.loading import UsedDefault
 from borewright.calculations.base.outcome import VERDICTS, WORST_LAST, Outcome
 from borewright.calculations.base.problems import FieldError

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from borewright.calculations.base import batch
 from borewright.calculations.base.batch import answer_batch
-from borewright.calculations.base.failures import Failures
+from borewright.calculations.base.batch import answering as batch
+from borewright.calculations.base.batch.failures import Failures
+from borewright.calculations.base.batch.spelled import spelled_column
 from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, InvalidRequest
 from borewright.calculations.base.registry import calculations
-from borewright.calculations.base.spelled import spelled_column
 
 NUMBERS = (
     st.floats(0, 8, allow_nan=False) | st.integers(0, 9) | st.none() | st.sampled_from([10**400, -1.0, 1e300, True, "4 in", "4.5 in", "4"])

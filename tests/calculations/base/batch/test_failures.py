@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from borewright.calculations.base import failures as module
-from borewright.calculations.base.failures import SHOWN, Failures
+from borewright.calculations.base.batch import failures as module
+from borewright.calculations.base.batch.failures import SHOWN, Failures
 from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, InvalidRequest
 

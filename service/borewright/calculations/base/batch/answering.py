@@ -13,15 +13,15 @@ import numpy as np
 import numpy.typing as npt
 from marshmallow import Schema, ValidationError, fields
 
-from borewright.calculations.base.batch_results import Results, Why
+from borewright.calculations.base.batch.failures import Failures
+from borewright.calculations.base.batch.results import Results, Why
+from borewright.calculations.base.batch.spelled import spelled_column
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.failures import Failures
 from borewright.calculations.base.fields import MOST_SUGGESTED, Many, Part, Quantity, Request, Whole, code_of
 from borewright.calculations.base.loading import load, readings, system_of
 from borewright.calculations.base.mistakes import Code, Said
 from borewright.calculations.base.problems import FieldError, InvalidRequest, Refusal, nearest, pointer
 from borewright.calculations.base.single import arrays_of, unanswered
-from borewright.calculations.base.spelled import spelled_column
 from borewright.physics.arrays import FloatArray, Undefined, undefined
 from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, Unit, read_quantity
 
