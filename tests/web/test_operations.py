@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from borewright.calculations.base import batch
+from borewright.calculations.base.batch import answering
 from borewright.calculations.base.fields import MOST_SUGGESTED
 from borewright.calculations.base.problems import nearest
 from borewright.calculations.base.registry import calculations
@@ -128,7 +128,7 @@ def test_a_flood_of_unknown_columns_is_compared_for_a_few_alone(
         compared.append(name)
         return nearest(name, known)
 
-    monkeypatch.setattr(batch, "nearest", counted)
+    monkeypatch.setattr(answering, "nearest", counted)
     columns = {f"gasket.thicknesses{n}": [1] for n in range(MOST_NAMES)}
     problem = expect_problem(client.post("/v1/compression/batch", json={"columns": columns}), 422, "invalid-request")
     assert 0 < len(compared) <= MOST_SUGGESTED

@@ -223,6 +223,7 @@ def test_the_quick_way_says_what_the_strict_one_says(members: list[tuple[str, st
     [
         '{"columns": {"bore": [3.862, 3.892, null], "units": ["in", "mm"]}, "common": {"a": -0.0}}',
         '{"value": 123456789012345678, "texts": ["x\\n", "é"], "objects": [{"a": 1}, {"a": 2}]}',
+        '{"ratio" : ["10.5:1", "9:1"], "marks": ["4.03\\"", "\\\\", "{[[[[[[[[[[[[[[[[[[[[[[[[[["], "long": "' + '\\"' * 450 + '"}',
     ],
 )
 def test_ordinary_bodies_take_the_quick_way(body: str, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -241,11 +242,15 @@ def test_ordinary_bodies_take_the_quick_way(body: str, monkeypatch: pytest.Monke
         '{"a": "' + "x" * 1001 + '"}',
         '{"' + "x" * 1001 + '": 1}',
         '{"a": "' + "\\u0061" * 1001 + '"}',
+        '{"a": "' + '\\"' * 1001 + '"}',
+        '{"a": ["x:y", {"b": 1, "b": 2}]}',
+        '{"a": "' + "[" * 25 + '", "b": ' + "[" * 24 + "]" * 24 + "}",
+        '{"a": ' * 25 + "1" + "}" * 25,
     ],
 )
 def test_what_the_quick_way_does_not_see_is_left_to_the_strict_one(body: str) -> None:
     assert said(DECODER, body.encode()) == said(SLOW, body.encode())
-    assert DECODER._quick(body.encode(), body.count("{")) is None
+    assert DECODER._quick(body.encode(), body.count("{"), body.count("{") + body.count("[")) is None
 
 
 @pytest.mark.parametrize("way", [b"", b' , "a": "\\\\" '], ids=["quick", "slow"])

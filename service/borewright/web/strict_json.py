@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from itertools import chain, islice
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import orjson
@@ -29,6 +29,7 @@ _DIGITS = bytes(ord("0") if ord("0") <= code <= ord("9") else ord(" ") for code 
 _LONG_NUMBER = b"0" * (_EXACT_DIGITS + 1)
 _PIECE = 1_048_576  # bytes
 _SMALL = 4096  # bytes
+_OPENED = frozenset({dict, list})
 _STRETCH = 65_536  # bytes of a body that are looked at together, in the processor's cache
 _STEPS = np.zeros(256, dtype=np.int8)  # how much deeper each byte leads
 _STEPS[list(b"[{")], _STEPS[list(b"]}")] = 1, -1
@@ -86,11 +87,11 @@ class StrictDecoder:
         opened = _count(raw, b"[") + objects
         if _count(raw, b",") + opened >= self.values:  # before any of them is made; a comma in a text counts as well
             raise InvalidRequest([FieldError("#", f"the body has more than {self.values} values: send less at once", Code.WRONG_LENGTH)])
-        if opened > self.nesting and _depth(raw, self.nesting) > self.nesting:
-            raise NotJsonError(f"the body is nested deeper than {self.nesting} levels")
-        quick = self._quick(raw, objects)
+        quick = self._quick(raw, objects, opened)
         if quick is not None:
             return quick
+        if opened > self.nesting and _depth(raw, self.nesting) > self.nesting:
+            raise NotJsonError(f"the body is nested deeper than {self.nesting} levels")
         try:
             text = raw.decode("utf-8")
             body = self._decoder.decode(text)
@@ -114,25 +115,32 @@ class StrictDecoder:
                 raise InvalidRequest(long)
         return body
 
-    def _quick(self, raw: bytes, opened: int) -> dict[str, Any] | None:
+    def _quick(self, raw: bytes, objects: int, opened: int) -> dict[str, Any] | None:
         """What orjson reads, where it surely reads the same and nothing in it is refused; else None, and the slower way says what it is.
 
         It differs in whole numbers of many digits and in names given twice, and knows none of the limits.
+
+        objects, opened : how many signs that open an object, and an object or a list, there are, inside of texts too
         """
         if self.digits < _LONGEST_USUAL or _has_long_number(raw):
             return None
-        if len(raw) > self.string_length and (b"\\" in raw or _has_long_text(raw, self.string_length)):
+        if len(raw) > self.string_length and _has_long_text(_without_escapes(raw), self.string_length):
             return None
         try:
             body = orjson.loads(raw)
         except orjson.JSONDecodeError:
             return None
-        objects, names, widest = _counted(body, inside_lists=False)
-        if objects != opened:
-            objects, names, widest = _counted(body, inside_lists=True)
-        if type(body) is not dict or names != _count(raw, b":"):  # a name given twice is a name less, a colon inside a text a colon more
+        if type(body) is not dict:
             return None
-        if widest > MOST_NAMES:
+        found = _counted(body, inside_lists=False)
+        if found.objects != objects or found.objects + found.lists != opened:
+            found = _counted(body, inside_lists=True)
+        if found.levels > self.nesting:
+            return None
+        # a name given twice is a name less, a colon inside a text a colon more
+        if found.names != _count(raw, b":") and found.names != _colons_outside_texts(_without_escapes(raw)):
+            return None
+        if found.widest > MOST_NAMES:
             raise InvalidRequest(
                 [FieldError(pointer(*steps), _wide(size), Code.WRONG_LENGTH) for steps, size in islice(_widest(body, ()), MOST_TOLD)]
             )
@@ -208,18 +216,56 @@ def _widest(body: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...]
             yield from _widest(inner, (*steps, name))
 
 
-def _counted(body: Any, *, inside_lists: bool) -> tuple[int, int, int]:
-    """Objects, their names, and the most names of one; level by level, for there may be many small ones on one."""
-    objects = names = widest = 0
+class _Counts(NamedTuple):
+    """How many objects and lists there are, the names of all objects, the most names of one, and how deep they lie in one another."""
+
+    objects: int
+    lists: int
+    names: int
+    widest: int
+    levels: int
+
+
+def _counted(body: dict[str, Any], *, inside_lists: bool) -> _Counts:
+    """Count level by level, for there may be many small objects on one; lists are counted, and looked into where that is wanted."""
+    objects = lists = names = widest = levels = 0
     level: list[Any] = [body]
     while level:
+        levels += 1
         dicts = [inner for inner in level if type(inner) is dict]
-        lists = [inner for inner in level if type(inner) is list] if inside_lists else []
+        sizes = list(map(len, dicts))
+        objects, lists, names = objects + len(dicts), lists + len(level) - len(dicts), names + sum(sizes)
         if dicts:
-            sizes = list(map(len, dicts))
-            objects, names, widest = objects + len(dicts), names + sum(sizes), max([widest, *sizes])
-        level = [*chain.from_iterable(map(dict.values, dicts)), *chain.from_iterable(lists)]
-    return objects, names, widest
+            widest = max([widest, *sizes])
+        below = _opened([*chain.from_iterable(map(dict.values, dicts))])
+        if inside_lists and len(dicts) < len(level):
+            below = [*below, *chain.from_iterable(_opened(inner) for inner in level if type(inner) is list)]
+        level = below
+    return _Counts(objects, lists, names, widest, levels)
+
+
+def _opened(values: list[Any]) -> list[Any]:
+    """The objects and lists among some values."""
+    types = set(map(type, values))
+    if types <= _OPENED:
+        return values
+    return [] if types.isdisjoint(_OPENED) else [inner for inner in values if type(inner) in _OPENED]
+
+
+def _without_escapes(raw: bytes) -> bytes:
+    """A body as long, in which every quote begins or ends a text."""
+    return raw.replace(b"\\\\", b"__").replace(b'\\"', b"__") if b"\\" in raw else raw
+
+
+def _colons_outside_texts(raw: bytes) -> int:
+    """How many colons stand outside of texts in JSON without escaped quotes."""
+    found, within = 0, 0
+    for at in range(0, len(raw), _PIECE):
+        codes = np.frombuffer(raw, dtype=np.uint8, count=min(_PIECE, len(raw) - at), offset=at)
+        quotes = np.flatnonzero(codes == ord('"'))
+        before = np.searchsorted(quotes, np.flatnonzero(codes == ord(":"))) + within
+        found, within = found + int(np.count_nonzero(before % 2 == 0)), (within + quotes.size) % 2
+    return found
 
 
 @cache

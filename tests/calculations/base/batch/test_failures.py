@@ -31,3 +31,7 @@ def test_few_of_many_are_shown(monkeypatch: pytest.MonkeyPatch) -> None:
     with pytest.raises(InvalidRequest) as refused:
         failures.add(1000, FieldError("#/bore", "1000", Code.IMPOSSIBLE))
     assert len(refused.value.errors) == SHOWN + 1
+    failures = Failures(2000)
+    with pytest.raises(InvalidRequest) as refused:
+        failures.each({row: FieldError("#/bore", f"bore {row}", Code.IMPOSSIBLE) for row in range(1001)})
+    assert [error.detail for error in refused.value.errors[1:]] == [f"row {row}: bore {row}" for row in range(SHOWN)]

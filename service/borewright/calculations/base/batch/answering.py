@@ -2,53 +2,26 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from contextlib import suppress
-from dataclasses import dataclass
-from types import NoneType
-from typing import Any, cast
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from marshmallow import Schema, ValidationError, fields
+from marshmallow import Schema, fields
 
+from borewright.calculations.base.batch.columns import NO_TOLERANCES, Column, Steps, read_column
 from borewright.calculations.base.batch.failures import Failures
 from borewright.calculations.base.batch.results import Results, Why
-from borewright.calculations.base.batch.spelled import spelled_column
 from borewright.calculations.base.calculation import Calculation
-from borewright.calculations.base.fields import MOST_SUGGESTED, Many, Part, Quantity, Request, Whole, code_of
+from borewright.calculations.base.fields import MOST_SUGGESTED, Many, Part, Request
 from borewright.calculations.base.loading import load, readings, system_of
-from borewright.calculations.base.mistakes import Code, Said
+from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, InvalidRequest, Refusal, nearest, pointer
 from borewright.calculations.base.single import arrays_of, unanswered
-from borewright.physics.arrays import FloatArray, Undefined, undefined
-from borewright.quantities import KINDS, SYSTEMS, QuantityError, Reading, System, Unit, read_quantity
+from borewright.physics.arrays import Undefined, undefined
+from borewright.quantities import SYSTEMS, Reading, System
 
-Steps = tuple[str, ...]
 MEMBERS = ("units", "common", "columns")
-NO_TOLERANCES = "tolerances are calculated by the single calculation, not in a batch: leave this one out"
-
-
-@dataclass
-class Column:
-    """One column of the request: numbers in SI with NaN where the row has none, or words."""
-
-    field: fields.Field[Any]
-    numbers: FloatArray | None
-    words: list[Any]
-
-    def kinds(self) -> npt.NDArray[np.intp] | None:
-        """What decides whether two rows can be computed in one array: a number for each word, or whether there is a number.
-
-        None where all rows can be.
-        """
-        if self.numbers is not None:
-            empty = np.isnan(self.numbers)
-            return empty.astype(np.intp) if empty.any() else None
-        words = self.words if set(map(type, self.words)) <= {str} else list(map(repr, self.words))
-        known = {word: number for number, word in enumerate(dict.fromkeys(words))}
-        return np.array(list(map(known.__getitem__, words)), dtype=np.intp) if len(known) > 1 else None
 
 
 def columns_of(schema: Schema, path: Steps = ()) -> Iterator[tuple[Steps, fields.Field[Any]]]:
@@ -79,7 +52,7 @@ def answer_batch(calculation: Calculation, body: Any, *, most_rows: int) -> dict
     most = most_rows if calculation.most_rows is None else min(most_rows, calculation.most_rows)
     common, columns, rows, system = _envelope(calculation, body, most)
     failures = Failures(rows)
-    read = {steps: _read(field, given, steps, system_of(body), failures) for steps, (field, given) in columns.items()}
+    read = {steps: read_column(field, given, steps, system_of(body), failures) for steps, (field, given) in columns.items()}
     results = Results(calculation, rows, system, failures)
     for members in _groups(read, rows, failures):
         _answer_group(calculation, common, read, members, results)
@@ -167,100 +140,6 @@ def _common_checked(schema: Request, body: Mapping[str, Any], common: Mapping[st
     if toleranced:
         raise InvalidRequest([FieldError(pointer("common", *steps), NO_TOLERANCES, Code.TOLERANCE_NOT_TAKEN) for steps in toleranced])
     return loaded.system
-
-
-def _read(field: fields.Field[Any], given: list[Any], steps: Steps, units: System | None, failures: Failures) -> Column:
-    if isinstance(field, Quantity):
-        numbers = _numbers(field, given, steps, units, failures)
-        low, high = field.low, field.high
-        limits = f"this is outside what can be: {field.allowed(units)}"
-    elif isinstance(field, Whole) and field.numeric:  # a label stays a word: rows with different ones are computed apart
-        numbers = _wholes(field, given, steps, failures)
-        low, high = field.low, field.high
-        limits = f"this is outside the allowed range {low} to {high}"
-    else:
-        _check_words(field, given, steps, failures)
-        return Column(field, None, given)
-    failures.add(np.flatnonzero((numbers < low) | (numbers > high)), FieldError(pointer(*steps), limits, Code.OUT_OF_RANGE))
-    return Column(field, numbers, [])
-
-
-def _check_words(field: fields.Field[Any], given: list[Any], steps: Steps, failures: Failures) -> None:
-    """Each different word is read once: else wrong words, all different, would each be a group of rows of its own."""
-    strings = set(map(type, given)) <= {str, NoneType}
-    spelled = given if strings else [entry if entry is None else repr(entry) for entry in given]
-    wrong: dict[str, list[FieldError]] = {}
-    for word, entry in dict(zip(spelled, given, strict=True)).items():
-        if entry is not None:
-            try:
-                field.deserialize(entry)
-            except ValidationError as error:
-                wrong[word] = [FieldError(pointer(*steps), str(said), cast(Said, said).code) for said in error.messages]
-    if not wrong:
-        return
-    rows: dict[str, list[int]] = defaultdict(list)
-    for row, word in enumerate(spelled):
-        if word in wrong:
-            rows[word].append(row)
-    for word, errors in wrong.items():
-        failures.add(np.array(rows[word]), *errors)
-
-
-def _numbers(field: Quantity, given: list[Any], steps: Steps, units: System | None, failures: Failures) -> FloatArray:
-    first = next((entry for entry in given if entry is not None), None)
-    if first is None:
-        return np.full(len(given), np.nan)
-    if type(first) is not float and type(first) is not int:
-        quick = spelled_column(field.kind, given)
-    elif units is not None and set(map(type, given)) <= {float, int, NoneType}:
-        quick = _scaled(given, KINDS[field.kind].units[KINDS[field.kind].bare_means[units]])
-    else:
-        quick = None
-    if quick is not None:
-        return quick
-    numbers = np.full(len(given), np.nan)
-    for row, entry in enumerate(given):
-        if entry is None:
-            continue
-        try:
-            reading = read_quantity(entry, field.kind, units)
-            if reading.tolerance:
-                failures.add(row, FieldError(pointer(*steps), NO_TOLERANCES, Code.TOLERANCE_NOT_TAKEN))
-            else:
-                numbers[row] = reading.value
-        except QuantityError as error:
-            failures.add(row, FieldError(pointer(*steps), str(error), code_of(error)))
-    return numbers
-
-
-def _scaled(given: list[Any], unit: Unit) -> FloatArray | None:
-    """Numbers and nulls in SI, NaN for a null; None where one is too large, which the slower way then says."""
-    try:
-        numbers = np.array(given, dtype=np.float64)
-    except OverflowError:  # an integer may have any number of digits
-        return None
-    numbers *= unit.factor
-    numbers += unit.offset
-    return None if np.count_nonzero(np.isinf(numbers)) else numbers
-
-
-def _wholes(field: Whole, given: list[Any], steps: Steps, failures: Failures) -> FloatArray:
-    wrong = FieldError(pointer(*steps), f"this must be a whole number from {field.low} to {field.high}", Code.WRONG_TYPE)
-    if set(map(type, given)) <= {float, int, NoneType}:
-        with suppress(OverflowError):
-            numbers = np.asarray(given, dtype=np.float64)
-            broken = (numbers != np.floor(numbers)) & ~np.isnan(numbers)
-            if not np.isinf(numbers).any():
-                failures.add(np.flatnonzero(broken), wrong)
-                # beyond the range, how far is all the same
-                return np.where(broken, np.nan, np.clip(numbers, field.low - 1, field.high + 1))
-    numbers = np.full(len(given), np.nan)
-    for row, entry in enumerate(given):
-        if type(entry) is int or (isinstance(entry, float) and entry.is_integer()):
-            numbers[row] = max(field.low - 1, min(entry, field.high + 1))
-        elif entry is not None:
-            failures.add(row, wrong)
-    return numbers
 
 
 def _groups(read: Mapping[Steps, Column], rows: int, failures: Failures) -> Iterator[npt.NDArray[np.intp]]:

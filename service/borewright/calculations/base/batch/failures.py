@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -13,6 +13,7 @@ from borewright.calculations.base.problems import FieldError, InvalidRequest
 from borewright.physics.arrays import BoolArray
 
 RowNumbers = npt.NDArray[np.intp]
+Told = list[list[dict[str, str]]]  # the errors of each row, or once those of all
 MOST_ERRORS = 400_000  # two for each row of the largest batch: an answer of nothing but errors would be forty times its request
 SHOWN = 20  # of them, where there are more
 
@@ -29,7 +30,7 @@ class Failures:
 
     def __init__(self, rows: int) -> None:
         self.failed: BoolArray = np.zeros(rows, dtype=np.bool_)
-        self._told: list[tuple[RowNumbers, list[dict[str, str]]]] = []
+        self._told: list[tuple[RowNumbers, Told]] = []
         self._number = 0
 
     def add(self, rows: RowNumbers | int, *errors: FieldError) -> None:
@@ -38,17 +39,33 @@ class Failures:
         Raises InvalidRequest where there are more than can be told.
         """
         found = np.atleast_1d(np.asarray(rows, dtype=np.intp))
-        if found.size and errors:
-            self.failed[found] = True
-            self._told.append((found, [error.shown() for error in errors]))
-            self._number += found.size * len(errors)
+        if errors:
+            self._enter(found, [[error.shown() for error in errors]], found.size * len(errors))
+
+    def each(self, errors: Mapping[int, FieldError]) -> None:
+        """Enter an error of its own for each of some rows.
+
+        Raises InvalidRequest where there are more than can be told.
+        """
+        self._enter(np.fromiter(errors, np.intp, len(errors)), [[error.shown()] for error in errors.values()], len(errors))
+
+    def _enter(self, rows: RowNumbers, told: Told, number: int) -> None:
+        if rows.size:
+            self.failed[rows] = True
+            self._told.append((rows, told))
+            self._number += number
             if self._number > MOST_ERRORS:
                 raise self._too_many()
 
     def _too_many(self) -> InvalidRequest:
         told = f"the rows have more than {MOST_ERRORS} errors: mend what the first of them say, and send them again"
         summed = FieldError("#/columns", told, Code.TOO_MUCH)
-        first = [(int(rows[0]), error) for rows, errors in self._told[:SHOWN] for error in errors][:SHOWN]
+        first = [
+            (row, error)
+            for rows, told in self._told[:SHOWN]
+            for row, errors in zip(rows[: 1 if len(told) == 1 else SHOWN].tolist(), told, strict=False)
+            for error in errors
+        ][:SHOWN]
         return InvalidRequest(
             [summed, *(FieldError(error["pointer"], f"row {row}: {error['detail']}", Code(error["code"])) for row, error in first)]
         )
@@ -57,13 +74,11 @@ class Failures:
         """The rows in their order, each with its errors in the order in which they were entered."""
         if not self._told:
             return []
-        if len(self._told) == 1:
-            ((rows, told),) = self._told
-            return [{"row": row, "errors": told} for row in np.sort(rows).tolist()]
         rows = np.concatenate([found for found, _ in self._told])
-        of = np.repeat(np.arange(len(self._told)), [found.size for found, _ in self._told])
-        order = np.argsort(rows, kind="stable")
-        rows, errors = rows[order], [self._told[one][1] for one in of[order].tolist()]
+        errors = [errors for found, told in self._told for errors in (told if len(told) > 1 else told * found.size)]
+        if (rows[1:] <= rows[:-1]).any():
+            order = np.argsort(rows, kind="stable")
+            rows, errors = rows[order], list(map(errors.__getitem__, order.tolist()))
         if (rows[1:] != rows[:-1]).all():
             return [{"row": row, "errors": found} for row, found in zip(rows.tolist(), errors, strict=True)]
         starts = np.flatnonzero(np.r_[True, rows[1:] != rows[:-1]]).tolist()
