@@ -39,6 +39,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = parser.parse_args(arguments)
     match chosen.command:
         case "serve":
+            # NumPy's linear algebra takes it up when it is loaded: the processes share the work, and on a machine of many processors a
+            # thread for each would take all that one calculation may have
+            os.environ.setdefault("OMP_NUM_THREADS", "1")
             from borewright.web.server.server import serve as run
             from borewright.web.setting_values import SettingError
 

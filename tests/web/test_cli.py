@@ -1,5 +1,6 @@
 """The arguments of the command line."""
 
+import os
 import stat
 import subprocess
 import sys
@@ -35,6 +36,19 @@ def test_serve_hands_on_what_it_was_told(monkeypatch: pytest.MonkeyPatch, argume
     monkeypatch.setattr(server, "serve", lambda *given, open_to_all: told.append((*given, open_to_all)))
     assert cli.main(arguments) == 0
     assert told == [expected]
+
+
+@pytest.mark.parametrize("wanted", [None, "3"])
+def test_linear_algebra_has_one_thread_in_each_process(monkeypatch: pytest.MonkeyPatch, wanted: str | None) -> None:
+    """Unless whoever starts it says otherwise. NumPy looks when it is loaded, so nothing of the command line may load it before."""
+    monkeypatch.setenv("OMP_NUM_THREADS", wanted or "")
+    if wanted is None:
+        monkeypatch.delenv("OMP_NUM_THREADS")
+    found: list[str] = []
+    monkeypatch.setattr(server, "serve", lambda *given, open_to_all: found.append(os.environ["OMP_NUM_THREADS"]))
+    cli.main(["serve"])
+    assert found == [wanted or "1"]
+    subprocess.run([sys.executable, "-c", "import sys, borewright.cli; sys.exit('numpy' in sys.modules)"], check=True, timeout=60)
 
 
 @pytest.mark.parametrize(

@@ -1,10 +1,12 @@
 """How the service is run: the settings of gunicorn, and what comes of bad ones."""
 
 import ast
+import gc
 import subprocess
 import sys
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 from gunicorn.workers.ggevent import GeventWorker
@@ -13,7 +15,9 @@ from werkzeug.test import Client
 from borewright.web.access.keys import key_line, new_key
 from borewright.web.calculating.host import Host
 from borewright.web.observing import spans
+from borewright.web.observing.counts import Counts
 from borewright.web.server import server
+from borewright.web.server.lifecycle import Lifecycle
 from borewright.web.server.server import CONNECTIONS, HEADER_BYTES, PATIENCE, Server, is_loopback, options, serve
 from borewright.web.server.worker import Worker
 from borewright.web.setting_values import SettingError
@@ -149,3 +153,29 @@ def test_settings_that_do_not_go_together(served: list[str], monkeypatch: pytest
     with pytest.raises(SettingError, match="otel extra"):
         serve("127.0.0.1", 8081, 1)
     assert served == []
+
+
+def test_all_that_is_there_when_the_first_process_parts_is_shared() -> None:
+    """The collector would write to it in each process, and so copy it."""
+    frozen: list[bool] = []
+    part = cast(Any, SimpleNamespace(start=lambda: frozen.append(gc.get_freeze_count() > len(gc.get_objects())), begin=lambda: None))
+    begun = server.hooks(cast(Lifecycle, part), Counts(1, 1, 0), cast(Host, part))["when_ready"]
+    try:
+        begun(None)
+    finally:
+        gc.unfreeze()
+    assert frozen == [True]
+
+
+def test_nothing_that_is_installed_beside_has_a_say_in_what_gevent_replaces() -> None:
+    """It would be asked two dozen times, by reading the metadata of all distributions."""
+    script = """
+import importlib.metadata, socket
+from borewright.web.server.worker import Worker
+importlib.metadata.entry_points = None
+worker = Worker.__new__(Worker)
+worker.sockets = []
+worker.patch()
+assert socket.socket.__module__.startswith("gevent"), socket.socket
+"""
+    subprocess.run([sys.executable, "-c", script], check=True, timeout=60)

@@ -101,10 +101,18 @@ class Server(BaseApplication):
         return ending(create_app(readiness=self._readiness, ring=self._ring, host=self._host), self._readiness)
 
 
-def hooks(lifecycle: Lifecycle, counts: Counts) -> dict[str, Any]:
-    """What gunicorn is to call: the signals are taken over, and each worker counts in a row of its own."""
+def hooks(lifecycle: Lifecycle, counts: Counts, origin: Host) -> dict[str, Any]:
+    """What gunicorn is to call: the first processes part from this one, and each worker counts in a row of its own."""
+
+    def part(arbiter: Any) -> None:
+        # not before: what gunicorn writes while it begins would be copied, and is shared so
+        gc.collect()
+        gc.freeze()
+        origin.start()
+        lifecycle.begin()
+
     return {
-        "when_ready": lambda arbiter: lifecycle.begin(),
+        "when_ready": part,
         "pre_fork": lambda arbiter, worker: setattr(worker, "row", counts.assign(worker.age)),
         "post_fork": lambda arbiter, worker: counts.begin(worker.row),
         "child_exit": lambda arbiter, worker: counts.release(worker.age),
@@ -121,12 +129,10 @@ def make_room() -> None:
 
 
 def preload() -> None:
-    """Load what every process uses, once and before any is forked: they share it, and what is frozen is not copied by the collector."""
+    """Load what every process uses, once and before any is forked: they share it."""
     for name in ("borewright.web.app", "borewright.web.server.worker", *EVENT_LOOP):
         import_module(name)
     calculations()
-    gc.collect()
-    gc.freeze()
 
 
 def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> None:
@@ -153,14 +159,13 @@ def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> N
     counts = metrics.share(2 * workers + 4)  # a reload has them twice
     readiness, origin = Readiness(), Host(partial(_calculating, settings))
     lifecycle = Lifecycle(readiness, settings.drain_seconds, [origin.look_after, *([ring.look_again] if ring else [])])
-    origin.start()
     try:
-        Server({**options(host, port, workers, settings), **hooks(lifecycle, counts)}, readiness, ring, origin).run()
+        Server({**options(host, port, workers, settings), **hooks(lifecycle, counts, origin)}, readiness, ring, origin).run()
     finally:
         origin.close()
 
 
 def _calculating(settings: Settings) -> Mapping[str, Job]:
-    """What the processes that calculate do; they were parted from this one before gunicorn set up its log."""
+    """What the processes that calculate do, with a log of their own: what gunicorn's wrote to was closed in them."""
     dictConfig(configuration(settings.log_level))
     return jobs(settings)
