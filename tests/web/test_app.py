@@ -1,5 +1,8 @@
 """The app factory: nothing kept between requests, nothing shared between apps."""
 
+import subprocess
+import sys
+
 import pytest
 from flask import request, session
 
@@ -49,3 +52,22 @@ def test_as_many_proxies_are_believed_as_are_trusted(trusted: int, seen: str) ->
     told = {"X-Forwarded-For": "192.0.2.1, 192.0.2.7"}
     app.test_client().get("/health/live", headers=told, environ_overrides={"REMOTE_ADDR": "10.0.0.9"})
     assert found == [seen]
+
+
+def test_the_document_is_made_apart() -> None:
+    """It takes half a second, in which a worker would answer nobody, and 20 MB, which it would keep."""
+    script = """
+import sys
+from borewright.web.app import create_app
+from borewright.web.calculating.host import Host
+from borewright.web.calculating.jobs import jobs
+from borewright.web.settings import Settings
+host = Host(lambda: jobs(Settings()))
+host.start()
+asked = create_app(host=host).test_client()
+short, whole, again = (asked.get(f"/v1/openapi.json{wish}") for wish in ("", "?text=full", ""))
+assert (short.status_code, whole.status_code, short.data) == (200, 200, again.data), short.data[:200]
+assert 1000 < len(short.data) < len(whole.data)
+assert "apispec" not in sys.modules
+"""
+    subprocess.run([sys.executable, "-c", script], check=True, timeout=120)

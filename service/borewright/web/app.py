@@ -17,7 +17,7 @@ from borewright.web.access.keys import KeyRing, ring_of
 from borewright.web.bodies import JSON
 from borewright.web.calculating.calculators import Calculators
 from borewright.web.calculating.host import Host
-from borewright.web.calculating.jobs import jobs, written
+from borewright.web.calculating.jobs import DOCUMENTS, jobs
 from borewright.web.observing import metrics, observation
 from borewright.web.observing.spans import Spans
 from borewright.web.server.room import Room
@@ -97,9 +97,13 @@ def create_app(
     app.register_blueprint(health.blueprint(ready))
     app.register_blueprint(metrics.blueprint())
 
+    @cache
+    def document(*, whole: bool) -> reference.Fixed:
+        return reference.Fixed(calculators.run(DOCUMENTS[whole], b"").body, JSON)
+
     @app.get("/v1/openapi.json")
     def openapi_json() -> Response:
-        return _document(chosen.batch_rows, whole=_whole_texts()).response()
+        return document(whole=_whole_texts()).response()
 
     metrics.know(str(rule) for rule in app.url_map.iter_rules())
     return app
@@ -114,10 +118,3 @@ def _whole_texts() -> bool:
     if wishes not in ([], ["full"]):
         raise problems.Problem("bad-request", "the texts of the document come short, where nothing is said, or whole, with text=full")
     return bool(wishes)
-
-
-@cache
-def _document(most_rows: int, *, whole: bool) -> reference.Fixed:
-    from borewright.web.document.openapi import openapi  # it takes long and much memory to make: for who asks for it
-
-    return reference.Fixed(written(openapi(most_rows=most_rows, whole=whole)), JSON)

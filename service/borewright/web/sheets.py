@@ -31,7 +31,7 @@ def blueprint(settings: Settings, calculators: Calculators, room: Room) -> Bluep
 
     def made(take: Callable[[int], None]) -> Response:
         form = wanted_form(FORMS)
-        found = calculators.run(f"{SHEET} {form}", read_body(settings.body_bytes, take), Kind.SHEET)
+        found = calculators.run(f"{SHEET} {form}", read_body(settings.body_bytes, take), Kind.SHEET, draws=form != JSON)
         response = Response(found.body, mimetype=form)
         response.headers["Content-Disposition"] = f'inline; filename="{file_name(found.facts["digest"], form)}"'
         response.headers["Borewright-Verdict"] = found.facts["verdict"]

@@ -2,6 +2,7 @@
 
 import os
 import signal
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
@@ -13,6 +14,7 @@ import pytest
 from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, ImpossibleBuild
 from borewright.web.calculating import calculators as module
+from borewright.web.calculating import host as origin
 from borewright.web.calculating.calculators import RETRY_AFTER, Calculators
 from borewright.web.calculating.host import READY, Host
 from borewright.web.calculating.jobs import Done, Job, Kind
@@ -50,6 +52,7 @@ def die(raw: bytes) -> Done:
 JOBS: Mapping[str, Job] = {
     "twice": lambda raw: Done(raw * 2, 7, {"a": "b"}),
     "who": lambda raw: Done(str(os.getpid()).encode()),
+    "loaded": lambda raw: Done(str(raw.decode() in sys.modules).encode()),
     "sleep": sleep,
     "spin": spin,
     "refuse": refuse,
@@ -105,6 +108,30 @@ def test_large_bodies_both_ways(made: Callable[..., Calculators]) -> None:
 def test_one_process_does_one_job_after_the_other(made: Callable[..., Calculators]) -> None:
     calculators = made()
     assert len({pid_of(calculators) for _ in range(5)}) == 1
+
+
+def test_singles_and_batches_have_their_processes_together(made: Callable[..., Calculators]) -> None:
+    calculators = made()
+    assert len({pid_of(calculators, kind) for kind in (Kind.SINGLE, Kind.BATCH, Kind.SHEET)}) == 1
+
+
+def test_what_draws_has_an_origin_of_its_own_that_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What it loads is in no other calculator, and is given back when nobody asks for it any more."""
+    monkeypatch.setattr(origin, "IDLE_SECONDS", 0.3)
+    monkeypatch.setattr(origin, "DRAWING", ("colorsys",))
+    host = Host(lambda: JOBS)
+    host.start()
+    calculators = Calculators(JOBS, host, places=2, seconds=20.0)
+    for _ in range(2):
+        loaded = [calculators.run("loaded", b"colorsys", Kind.SHEET, draws=draws).body for draws in (True, False, True)]
+        assert loaded == [b"True", b"False", b"True"]
+        calculators.close()
+        end = time.monotonic() + 20.0
+        while Path(f"/proc/{host.pid}/task/{host.pid}/children").read_text():
+            assert time.monotonic() < end, "the origin of what draws stays"
+            time.sleep(0.02)
+    host.close()
+    assert os.waitpid(host.pid, 0)[1] == 0
 
 
 def test_a_process_that_has_grown_is_used_no_more(made: Callable[..., Calculators]) -> None:
@@ -230,7 +257,7 @@ def test_an_origin_that_is_gone_is_started_anew(made: Callable[..., Calculators]
 
 
 def test_processes_end_when_nobody_can_ask_them(host: Host) -> None:
-    connection = host.calculator(Kind.SINGLE)
+    connection = host.calculator()
     assert connection.recv(1) == READY
     send(connection, {"job": "who", "seconds": 5.0}, b"")
     pid = int(receive(connection)[1])

@@ -45,16 +45,19 @@ class Calculators:
     def __init__(self, jobs: Mapping[str, Job], host: Host | None, *, places: int, seconds: float) -> None:
         self.places, self.seconds, self._jobs, self._host = places, seconds, jobs, host
         self._lanes = {kind: _Lane(1 if kind is Kind.SHEET else places) for kind in Kind}
+        self._idle: tuple[list[socket.socket], list[socket.socket]] = [], []  # those that have nothing to do; then those that draw
 
-    def run(self, name: str, raw: bytes, kind: Kind = Kind.SINGLE) -> Done:
+    def run(self, name: str, raw: bytes, kind: Kind = Kind.SINGLE, *, draws: bool = False) -> Done:
         """What comes of a job.
+
+        draws : whether it wants what draws to be loaded
 
         Raises Problem: the job's own refusal, or 503 where it does not end in time.
         """
         begun = time.monotonic()
         with self._lanes[kind].place(self.seconds), metrics.calculating():
             left = self.seconds - (time.monotonic() - begun)
-            found = self._done(kind, name, raw, left) if self._host else outcome(self._jobs[name], raw)
+            found = self._done(name, raw, left, draws) if self._host else outcome(self._jobs[name], raw)
         if isinstance(found, Done):
             return found
         try:
@@ -64,14 +67,14 @@ class Calculators:
 
     def close(self) -> None:
         """Let the calculators go that have nothing to do: they end."""
-        for lane in self._lanes.values():
-            while lane.idle:
-                lane.idle.pop().close()
+        for idle in self._idle:
+            while idle:
+                idle.pop().close()
 
-    def _done(self, kind: Kind, name: str, raw: bytes, left: float) -> Done | Problem:
+    def _done(self, name: str, raw: bytes, left: float, draws: bool) -> Done | Problem:
         begun = time.monotonic()
         while True:
-            connection, fresh = self._connection(kind)
+            connection, fresh = self._connection(draws)
             ready = False
             try:
                 connection.settimeout(left + ENDING)
@@ -82,7 +85,7 @@ class Calculators:
                     if head["last"]:
                         connection.close()
                     else:
-                        self._lanes[kind].idle.append(connection)
+                        self._idle[draws].append(connection)
                     return Done(body, head["rows"], head["facts"]) if "rows" in head else _problem(head)
             except (EOFError, OSError):
                 pass
@@ -95,9 +98,9 @@ class Calculators:
                 return self._ended(name, waited >= left)
             time.sleep(RETRY_PAUSE)  # it ended before it had the job: where it comes from may just be started anew
 
-    def _connection(self, kind: Kind) -> tuple[socket.socket, bool]:
+    def _connection(self, draws: bool) -> tuple[socket.socket, bool]:
         """A calculator that has nothing to do, and whether it is new."""
-        idle = self._lanes[kind].idle
+        idle = self._idle[draws]
         while idle:
             kept = idle.pop()
             kept.setblocking(False)
@@ -109,7 +112,7 @@ class Calculators:
         if self._host is None:
             raise RuntimeError("there is no host to ask")
         try:
-            return self._host.calculator(kind), True
+            return self._host.calculator(draws=draws), True
         except OSError as error:
             log.warning("no calculator is to be had: %s", error.strerror)
             raise _unavailable("no calculator is to be had: try again") from None
@@ -124,10 +127,9 @@ class Calculators:
 
 
 class _Lane:
-    """The places of one kind of job, and its calculators that have nothing to do."""
+    """The places of one kind of job."""
 
     def __init__(self, places: int) -> None:
-        self.idle: list[socket.socket] = []
         self._places = threading.BoundedSemaphore(places)
         self._present = threading.BoundedSemaphore(places + WAITING)
 

@@ -2,6 +2,9 @@
 
 It is forked from the process above the workers before that serves anything, and shares its memory. Whoever wants a calculator sends it
 one end of a pair of sockets, and talks with the new process over the other. Each ends by itself when nobody holds the other end.
+
+What draws loads as much again, so those calculators come from an origin of their own. It begins when the first of them is wanted, keeps
+nobody else waiting while it loads, and ends when none was for some time: what it had loaded is given back.
 """
 
 from __future__ import annotations
@@ -12,20 +15,20 @@ import os
 import resource
 import signal
 import socket
-import sys
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from importlib import import_module
 
-from borewright.web.calculating.jobs import Done, Job, Kind, outcome
+from borewright.web.calculating.jobs import Done, Job, outcome
 from borewright.web.calculating.wire import receive, send
 
 NICENESS = 2  # what answers in a moment comes first; beside other programs of the machine, two shares for their three
-IDLE_SECONDS = 30.0  # a calculator that nobody asked for so long ends
+IDLE_SECONDS = 10.0  # a calculator that nobody asked for so long ends, and what draws with it
 MOST_GROWN = 24 * 1024  # KiB that a calculator may have grown by and still go on: after a larger job the next begins in a fresh process
-DRAWING = ("borewright.sheet.content", "borewright.sheet.page", "borewright.sheet.paper")  # loaded here when first wanted: half a second
+DRAWING = ("borewright.sheet.content", "borewright.sheet.page", "borewright.sheet.paper")  # half a second and 30 MB
 MOST_MEMORY = 1_600_000_000  # bytes of data that one calculation may take: beyond it the caller is refused, and the machine is not hurt
 SEND_SECONDS = 30.0
+PLAIN, DRAWS = b".", b"d"  # which calculator is wanted
 READY = b"!"  # the first that a calculator says: what ends before it never had the job
 log = logging.getLogger(__name__)
 
@@ -61,14 +64,16 @@ class Host:
             log.critical("the origin of the calculators is gone: another is started")
             self.start()
 
-    def calculator(self, kind: Kind) -> socket.socket:
+    def calculator(self, *, draws: bool = False) -> socket.socket:
         """A connection to a new calculator.
+
+        draws : whether it is to have loaded what draws
 
         Raises OSError where none is to be had.
         """
         ours, theirs = socket.socketpair()
         try:
-            socket.send_fds(self._asking, [kind.value.encode()], [theirs.fileno()])
+            socket.send_fds(self._asking, [DRAWS if draws else PLAIN], [theirs.fileno()])
         except OSError:
             ours.close()
             raise
@@ -93,23 +98,65 @@ class Host:
         jobs = self._make()
         gc.collect()
         gc.freeze()
-        while True:
-            kind, connections, _, _ = socket.recv_fds(asked, 16, 1)
-            if not connections:
-                return  # all who could ask are gone
-            if kind == Kind.SHEET.value.encode() and DRAWING[-1] not in sys.modules:
+        _originate(asked, jobs, draws=False)
+
+
+def _originate(asked: socket.socket, jobs: Mapping[str, Job], *, draws: bool) -> None:
+    """Fork a calculator for whoever asks, until nobody can ask, or nobody did for as long as the socket waits.
+
+    draws : whether those come from here that draw; else from an origin that is begun for them
+    """
+    drawing: socket.socket | None = None
+    while True:
+        try:
+            wanted, connections, _, _ = socket.recv_fds(asked, 1, 1)
+        except TimeoutError:
+            return
+        if not connections:
+            return  # all who could ask are gone
+        with socket.socket(fileno=connections[0]) as connection:
+            try:
+                if wanted == DRAWS and not draws:
+                    drawing = _handed_on(connection, drawing) or _drawing(jobs, connection, asked)
+                elif os.fork() == 0:
+                    try:
+                        for other in (asked, drawing):
+                            if other:
+                                other.close()
+                        _calculate(connection, jobs)
+                    finally:
+                        os._exit(0)
+            except OSError as error:  # no more processes: who waits sees the connection end
+                log.warning("no calculator can be started: %s", error.strerror)
+
+
+def _handed_on(connection: socket.socket, origin: socket.socket | None) -> socket.socket | None:
+    """The origin, where it took a connection; None where there is none, or it ended meanwhile."""
+    if origin is not None:
+        with suppress(OSError):
+            socket.send_fds(origin, [DRAWS], [connection.fileno()])
+            return origin
+        origin.close()
+    return None
+
+
+def _drawing(jobs: Mapping[str, Job], connection: socket.socket, asked: socket.socket) -> socket.socket:
+    """A new origin of calculators that draw, to which a connection is handed on; what this one is asked by is not for it."""
+    ours, theirs = socket.socketpair(socket.AF_UNIX, socket.SOCK_SEQPACKET)
+    with theirs:
+        if os.fork() == 0:
+            try:
+                for other in (ours, connection, asked):
+                    other.close()
                 for name in DRAWING:
                     import_module(name)
                 gc.freeze()
-            try:
-                if os.fork() == 0:
-                    asked.close()
-                    with socket.socket(fileno=connections[0]) as connection:
-                        _calculate(connection, jobs)
-                    os._exit(0)
-            except OSError as error:  # no more processes: who waits sees the connection end
-                log.warning("no calculator can be started: %s", error.strerror)
-            os.close(connections[0])
+                theirs.settimeout(IDLE_SECONDS)
+                _originate(theirs, jobs, draws=True)
+            finally:
+                os._exit(0)
+    socket.send_fds(ours, [DRAWS], [connection.fileno()])
+    return ours
 
 
 def _calculate(connection: socket.socket, jobs: Mapping[str, Job]) -> None:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from enum import Enum
-from functools import partial
+from functools import cache, partial
 from typing import Any
 
 import orjson
@@ -26,6 +26,7 @@ HTML = "text/html"
 PDF = "application/pdf"
 FORMS = (JSON, HTML, PDF)
 SHEET = "build-sheet"
+DOCUMENTS = {False: "openapi.json", True: "openapi.json?text=full"}  # with short texts, with whole ones
 Decode = Callable[[bytes], Any]
 log = logging.getLogger(__name__)
 
@@ -69,7 +70,8 @@ def jobs(settings: Settings) -> Mapping[str, Job]:
         found[calculation.name] = partial(single, decode, calculation)
         if calculation.batch:
             found[f"{calculation.name}/batch"] = partial(batch, decode, settings.batch_rows, calculation)
-    return {**found, **{f"{SHEET} {form}": partial(sheet, decode, form) for form in FORMS}}
+    found |= {f"{SHEET} {form}": partial(sheet, decode, form) for form in FORMS}
+    return {**found, **{name: partial(document, settings.batch_rows, whole) for whole, name in DOCUMENTS.items()}}
 
 
 def single(decode: Decode, calculation: Calculation, raw: bytes) -> Done:
@@ -118,6 +120,18 @@ def sheet(decode: Decode, form: str, raw: bytes) -> Done:
     from borewright.sheet.page import POLICY, page
 
     return Done(page(content(found)).encode(), facts={**facts, "policy": POLICY})
+
+
+def document(most_rows: int, whole: bool, raw: bytes) -> Done:
+    """The OpenAPI document; nothing is asked for in a body."""
+    return Done(_document(most_rows, whole))
+
+
+@cache
+def _document(most_rows: int, whole: bool) -> bytes:
+    from borewright.web.document.openapi import openapi  # it takes half a second and 20 MB to make: for who asks for it
+
+    return written(openapi(most_rows=most_rows, whole=whole))
 
 
 def written(found: Any) -> bytes:
