@@ -13,6 +13,8 @@ def results(client: Client, source: Path, target: Path) -> Written:
 
 
 if __name__ == "__main__":
+    if len(sys.argv) != 3:
+        sys.exit(__doc__)
     with Client() as service:
         done = results(service, Path(sys.argv[1]), Path(sys.argv[2]))
         print(f"{done.rows} rows, {done.failed} refused")

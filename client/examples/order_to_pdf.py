@@ -4,6 +4,7 @@ The file's name has the order and the digest of what went in: the same order is 
 """
 
 import json
+import re
 import sys
 from pathlib import Path
 
@@ -14,7 +15,8 @@ def file_order(client: Client, source: Path, folder: Path) -> Path:
     """Fetch the sheet of an order and file it; where it was filed already, nothing is drawn again."""
     order = json.loads(source.read_text(encoding="utf-8"))
     sheet = client.build_sheet(**order)
-    target = folder / f"{order['order']['id']}-{sheet.verdict}-{sheet.input_digest[:12]}.pdf"
+    name = re.sub(r"[^\w-]", "_", order["order"]["id"])  # "2026/17" is no folder
+    target = folder / f"{name}-{sheet.verdict}-{sheet.input_digest[:12]}.pdf"
     if not target.exists():
         folder.mkdir(parents=True, exist_ok=True)
         client.save_build_sheet(target, **order)
@@ -22,5 +24,7 @@ def file_order(client: Client, source: Path, folder: Path) -> Path:
 
 
 if __name__ == "__main__":
+    if len(sys.argv) != 3:
+        sys.exit(__doc__)
     with Client() as service:
         print(file_order(service, Path(sys.argv[1]), Path(sys.argv[2])))

@@ -1,6 +1,7 @@
 """A folder of work orders becomes a folder of PDFs, some under way at once: python orders_at_once.py orders filed.
 
-For programs on asyncio, such as a shop's own web service; wants the extra `async`. An order that is refused stops no other.
+For programs on asyncio, such as a shop's own web service; wants the extra `async`. An order that is refused,
+or a file that is none, stops no other.
 """
 
 import asyncio
@@ -24,7 +25,7 @@ async def file_orders(client: AsyncClient, source: Path, target: Path) -> dict[s
                 order = json.loads(path.read_text(encoding="utf-8"))
                 sheet = await client.build_sheet(**order)
                 await client.save_build_sheet(target / f"{path.stem}.pdf", **order)
-            except BorewrightError as trouble:
+            except (BorewrightError, ValueError, TypeError) as trouble:  # no order, or a file that is none
                 return f"not filed: {trouble}"
             return sheet.verdict
 
@@ -39,4 +40,6 @@ async def main() -> None:
 
 
 if __name__ == "__main__":
+    if len(sys.argv) != 3:
+        sys.exit(__doc__)
     asyncio.run(main())

@@ -32,5 +32,7 @@ def plot(client: Client, target: Path) -> None:
 
 
 if __name__ == "__main__":
+    if len(sys.argv) != 2:
+        sys.exit(__doc__)
     with Client() as service:
         plot(service, Path(sys.argv[1]))

@@ -7,15 +7,15 @@ from typing import Any
 from borewright_client import BorewrightError, Client, ImpossibleBuild, InvalidRequest
 
 
-def cart_messages(client: Client, cart: Mapping[str, Any]) -> list[str]:
-    """What the buyer is to be told: nothing where it fits. A service that does not answer must not stop a sale."""
+def cart_messages(client: Client, cart: Mapping[str, Any]) -> list[str] | None:
+    """What the buyer is to be told: nothing where it fits. None where it could not be checked, which must not stop a sale."""
     try:
         answer = client.with_options(timeout=2.0, deadline=3.0, retries=1).ask("assembly-fit", cart)
     except (InvalidRequest, ImpossibleBuild) as refused:
         return [f"{field.pointer}: {field.detail}" for field in refused.errors]
     except BorewrightError as trouble:
         print(f"not checked: {trouble}", file=sys.stderr)
-        return []
+        return None
     worst = [check for check in answer.checks if check.verdict == "fail"]
     return [f"{check.name}: {check.value if check.value is not None else 'not known'}. {check.reason}" for check in worst]
 
@@ -37,4 +37,5 @@ CART = {
 
 if __name__ == "__main__":
     with Client() as service:
-        print("\n".join(cart_messages(service, CART)) or "it fits")
+        messages = cart_messages(service, CART)
+        print("not checked" if messages is None else "\n".join(messages) or "it fits")

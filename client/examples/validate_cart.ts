@@ -5,20 +5,25 @@ type Request = components["schemas"]["AssemblyFitRequest"];
 type Answer = components["schemas"]["AssemblyFitAnswer"];
 type Problem = components["schemas"]["Problem"];
 
-export async function cartMessages(address: string, cart: Request): Promise<string[]> {
-  const response = await fetch(`${address}/v1/assembly-fit`, {
-    method: "POST",
-    headers: { "Content-Type": "application/json" },
-    body: JSON.stringify(cart),
-    signal: AbortSignal.timeout(3000),
-  });
-  if (response.status === 422) {
-    const problem: Problem = await response.json();
-    return (problem.errors ?? []).map((error) => `${error.pointer}: ${error.detail}`);
+// What the buyer is to be told: nothing where it fits. null where it could not be checked, which must not stop a sale.
+export async function cartMessages(address: string, cart: Request): Promise<string[] | null> {
+  try {
+    const response = await fetch(`${address}/v1/assembly-fit`, {
+      method: "POST",
+      headers: { "Content-Type": "application/json" },
+      body: JSON.stringify(cart),
+      signal: AbortSignal.timeout(3000),
+    });
+    if (response.status === 422) {
+      const problem: Problem = await response.json();
+      return (problem.errors ?? []).map((error) => `${error.pointer}: ${error.detail}`);
+    }
+    if (!response.ok) return null;
+    const answer: Answer = await response.json();
+    return answer.checks
+      .filter((check) => check.verdict === "fail")
+      .map((check) => `${check.name}: ${check.value === null ? "not known" : `${check.value.value} ${check.value.unit}`}. ${check.reason}`);
+  } catch {
+    return null; // no service, no answer in time, or something else there
   }
-  if (!response.ok) return []; // a service that does not answer must not stop a sale
-  const answer: Answer = await response.json();
-  return answer.checks
-    .filter((check) => check.verdict === "fail")
-    .map((check) => `${check.name}: ${check.value === null ? "not known" : `${check.value.value} ${check.value.unit}`}. ${check.reason}`);
 }

@@ -3,6 +3,9 @@
 import asyncio
 import importlib.util
 import json
+import os
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, get_args
@@ -48,12 +51,33 @@ def test_order_to_pdf(client: bw.Client, tmp_path: Path) -> None:
     assert recipe("order_to_pdf").file_order(client, order, tmp_path / "filed").stat().st_mtime_ns == written
 
 
+@pytest.mark.parametrize("name", ["2026/17", "../../17", "..", "a b"])
+def test_an_order_of_any_name_is_filed_in_its_folder(name: str, client: bw.Client, tmp_path: Path) -> None:
+    order = tmp_path / "order.json"
+    order.write_text(json.dumps({"order": {"id": name}, "build": BUILD}))
+    assert recipe("order_to_pdf").file_order(client, order, tmp_path / "filed").parent == tmp_path / "filed"
+
+
+@pytest.mark.parametrize("path", sorted(RECIPES.glob("*.py")), ids=lambda path: path.stem)
+def test_a_recipe_called_otherwise_says_how(path: Path, address: str) -> None:
+    if "sys.argv" in path.read_text(encoding="utf-8"):
+        done = subprocess.run([sys.executable, str(path)], capture_output=True, text=True, check=False)
+        assert (done.returncode, done.stdout) == (1, "")
+        assert f"python {path.name} " in done.stderr
+        assert "Traceback" not in done.stderr
+    else:
+        command = {**os.environ, "BOREWRIGHT_CLIENT_URL": address}
+        assert subprocess.run([sys.executable, str(path)], capture_output=True, text=True, check=True, env=command).stdout
+
+
 def test_orders_at_once(wsgi_adapter: Any, tmp_path: Path) -> None:
     source, target = tmp_path / "orders", tmp_path / "filed"
     source.mkdir()
     for number in range(3):
         (source / f"HL-{number}.json").write_text(json.dumps({"order": {"id": f"HL-{number}"}, "build": BUILD}))
     (source / "bad.json").write_text(json.dumps({"order": {"id": "a\0b"}, "build": BUILD}))
+    (source / "no-json.json").write_text("{")
+    (source / "no-order.json").write_text('{"ordr": {}}')
 
     async def file() -> Any:
         async with httpx.AsyncClient(transport=wsgi_adapter.AsyncWsgiTransport(create_app())) as session:
@@ -61,8 +85,10 @@ def test_orders_at_once(wsgi_adapter: Any, tmp_path: Path) -> None:
             return await recipe("orders_at_once").file_orders(client, source, target)
 
     outcomes = asyncio.run(file())
-    assert list(outcomes) == ["HL-0.json", "HL-1.json", "HL-2.json", "bad.json"]
+    assert list(outcomes) == ["HL-0.json", "HL-1.json", "HL-2.json", "bad.json", "no-json.json", "no-order.json"]
     assert outcomes.pop("bad.json").startswith("not filed: 422 ")
+    assert outcomes.pop("no-json.json").startswith("not filed: ")
+    assert outcomes.pop("no-order.json").startswith("not filed: ")
     assert set(outcomes.values()) <= set(get_args(bw.Verdict))
     assert [path.name for path in sorted(target.iterdir())] == ["HL-0.pdf", "HL-1.pdf", "HL-2.pdf"]
     assert all(path.read_bytes().startswith(b"%PDF") for path in target.iterdir())
@@ -75,7 +101,7 @@ def test_validate_cart(client: bw.Client, capsys: pytest.CaptureFixture[str]) ->
     assert any("counterweight" in message for message in shop.cart_messages(client, wide))
     (message,) = shop.cart_messages(client, {**shop.CART, "speed": "9 kg"})
     assert message.startswith("#/speed: ")
-    assert shop.cart_messages(bw.Client("http://127.0.0.1:9"), shop.CART) == []
+    assert shop.cart_messages(bw.Client("http://127.0.0.1:9"), shop.CART) is None
     assert "not checked" in capsys.readouterr().err
 
 
@@ -106,8 +132,10 @@ def test_builds_csv(client: bw.Client, tmp_path: Path) -> None:
 
 def test_spreadsheet(client: bw.Client, tmp_path: Path) -> None:
     source, target = tmp_path / "in.csv", tmp_path / "out.csv"
-    source.write_text("job,bore,duty.aspiration,duty.service\nA,94,natural,street\nB,94,boost,sport\n")
+    source.write_text("job,bore,duty.aspiration,duty.service\nA,94,natural,street\nB,94,boost,sport\nC,,boost,sport\n")
     sheet = recipe("spreadsheet").judged(client, source, target)
     gaps = list(sheet["top ring gap wanted [mm]"])
     assert 0.2 < gaps[0] < gaps[1]
+    assert list(sheet["verdict"].isna()) == [False, False, True]
+    assert sheet["errors"][2].startswith("#/bore: ")
     assert target.read_text(encoding="utf-8").startswith("job,bore,")

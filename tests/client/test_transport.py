@@ -318,6 +318,13 @@ def test_unless_told_otherwise_the_service_gives_up_first(serve: Any, connect_re
     assert all(connecting == 5.0 and reading > Settings().request_seconds for connecting, reading in adapter.timeouts)
 
 
+@pytest.mark.parametrize("kind", [bw.Client, bw.AsyncClient])
+def test_both_wait_alike_unless_told_otherwise(kind: Any) -> None:
+    policy = kind("http://127.0.0.1:1")._policy
+    assert policy.timeout > Settings().request_seconds < policy.deadline
+    assert policy.retries == 2
+
+
 def test_refusal_of_a_calculation_that_took_too_long_is_what_the_caller_sees(serve: Any, connect: Any, say: Any, clock: Any) -> None:
     limit = Settings().request_seconds
     refusal = say(503, {"title": "Not available now", "detail": "the calculation took too long"}, Retry_After=str(RETRY_AFTER))
@@ -332,14 +339,12 @@ def test_refusal_of_a_calculation_that_took_too_long_is_what_the_caller_sees(ser
     assert len(server.seen) == 1
 
 
-def test_deadline_that_passes_in_a_pause_ends_the_call(serve: Any, connect_requests: Any, say: Any, clock: Any) -> None:
+def test_deadline_that_passes_in_a_pause_ends_the_call(
+    serve: Any, connect: Any, say: Any, clock: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
     server = serve(say(503))
-    client = connect_requests(server, deadline=5.0)
-
-    def oversleep(seconds: float) -> None:
-        clock.now += 60.0
-
-    object.__setattr__(client._policy, "sleep", oversleep)
+    monkeypatch.setattr(clock, "sleep", lambda seconds: setattr(clock, "now", clock.now + 60.0))
+    client = connect(server, deadline=5.0)
     with pytest.raises(bw.TimedOut, match="before the request was sent"):
         client.health()
     assert len(server.seen) == 1
@@ -355,8 +360,8 @@ def test_client_closes_its_own_session_but_not_the_callers(monkeypatch: pytest.M
     assert closed == [own]
 
 
-def test_callers_session_is_left_as_it_was(serve: Any, connect_requests: Any, say: Any) -> None:
-    client = connect_requests(serve(say(200)), api_key=KEY)
+def test_callers_session_is_left_as_it_was(serve: Any, connect: Any, say: Any) -> None:
+    client = connect(serve(say(200)), api_key=KEY)
     before = dict(client._sessions.brought.headers)
     client.displacement(**BUILD)
     assert dict(client._sessions.brought.headers) == before

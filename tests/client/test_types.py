@@ -34,6 +34,14 @@ def plain(client: bw.Client) -> None:
     client.displacement(bore="94 mm", stroke="88 mm", cylinders=4, units="imperial")  # wrong
     client.displacement("94 mm", "88 mm", 4)  # wrong
     answer.compresion_ratio  # wrong
+    client.build_sheet(order={"id": "1"}, build={}, detail="everything")  # wrong
+    client.table("displacement", [{"bore": 94}], chunks=2)  # wrong
+    client.csv("displacement", "rows.csv", "out.csv", decimal=";")  # wrong
+    answer.compression_ratio < None  # wrong
+    answer.deck_clearance + 1.0  # wrong
+    answer.squish.to(25.4)  # wrong
+    assert_type(f"{answer.squish:.3f in}", str)
+    assert_type(answer.squish <= "1 mm", bool)
     try:
         client.ask("displacement", {})
     except bw.ImpossibleBuild as refused:

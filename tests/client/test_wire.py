@@ -55,6 +55,35 @@ def test_what_json_does_not_know_is_refused_by_name() -> None:
         encode({"bore": "4 in", "order": {"tags": {1, 2}}})
 
 
+class Strange(np.ndarray[Any, Any]):
+    """An array with a unit, as libraries of quantities have them: its numbers alone would be sent in another unit."""
+
+    unit = "mm"
+
+
+class Stranger:
+    """A number with a unit, which has the methods of an array but not for numbers."""
+
+    units, magnitude = "mm", 94.0
+
+    def tolist(self) -> Any:
+        raise AttributeError("Magnitude 'float' does not support tolist")
+
+
+@pytest.mark.parametrize(
+    "value", [np.array([94.0, 95.0]).view(Strange), np.array(94.0).view(Strange), Stranger()], ids=["array", "number", "other"]
+)
+def test_a_quantity_of_another_library_is_refused_by_name(value: Any, serve: Any, connect: Any, say: Any) -> None:
+    for wrap in (lambda value: {"bore": value}, lambda value: {"bore": [value]}, lambda value: {"gasket": {"bore": {"value": value}}}):
+        with pytest.raises(bw.Unsendable, match=r"#/.*bore.*: .* has a unit of its own: write the number with it"):
+            encode(wrap(value))
+    client = connect(serve(say(200)))
+    with pytest.raises(bw.BorewrightError, match="unit of its own"):
+        client.table("displacement", {"bore": value if value.__class__ is Stranger else value.ravel()})
+    with pytest.raises(bw.Unsendable, match="#/columns/bore/0"):
+        client.table("displacement", [{"bore": value}])
+
+
 def test_depth_and_circles_are_refused() -> None:
     with pytest.raises(bw.Unsendable, match="nested too deeply"):
         encode(nested(100_000))

@@ -75,6 +75,7 @@ from borewright_client._types import (
     ReferenceTable,
     Reply,
     Sensitivity,
+    SheetDetail,
     SheetFormat,
     Sides,
 )
@@ -123,6 +124,7 @@ __all__ = [
     "ServerError",
     "SheetAssumption",
     "SheetCheck",
+    "SheetDetail",
     "SheetFormat",
     "SheetSensitivity",
     "Sides",

@@ -7,7 +7,7 @@ from typing import Any
 from borewright_client._calls import Calls
 from borewright_client._errors import WrongSetting
 from borewright_client._sheet_types import BuildSheet
-from borewright_client._types import Options, SheetFormat
+from borewright_client._types import Options, SheetDetail, SheetFormat
 from borewright_client._words import Units
 
 MEDIA_TYPES: dict[SheetFormat, str] = {"json": "application/json", "html": "text/html", "pdf": "application/pdf"}
@@ -23,7 +23,7 @@ class Sheets(Calls):
         order: Mapping[str, Any],
         build: Mapping[str, Any],
         units: Units | None = None,
-        detail: str | None = None,
+        detail: SheetDetail | None = None,
         options: Options | None = None,
     ) -> BuildSheet:
         """Work out every section that the build allows, as data.
@@ -46,7 +46,7 @@ class Sheets(Calls):
         order: Mapping[str, Any],
         build: Mapping[str, Any],
         units: Units | None = None,
-        detail: str | None = None,
+        detail: SheetDetail | None = None,
         form: SheetFormat = "pdf",
         options: Options | None = None,
     ) -> bytes:
@@ -67,7 +67,7 @@ class Sheets(Calls):
         order: Mapping[str, Any],
         build: Mapping[str, Any],
         units: Units | None = None,
-        detail: str | None = None,
+        detail: SheetDetail | None = None,
         options: Options | None = None,
     ) -> Path:
         """Fetch the sheet and save it; the file's ending (.json, .html, .pdf) says in which form, the rest as in `build_sheet`.
@@ -98,7 +98,7 @@ def form_of(path: Path) -> SheetFormat:
     raise WrongSetting(f"a build sheet is saved as {', '.join(f'.{form}' for form in MEDIA_TYPES)}, not {path.suffix!r}")
 
 
-def sheet_body(order: Mapping[str, Any], build: Mapping[str, Any], units: Units | None, detail: str | None) -> dict[str, object]:
+def sheet_body(order: Mapping[str, Any], build: Mapping[str, Any], units: Units | None, detail: SheetDetail | None) -> dict[str, object]:
     """The body of a sheet's request.
 
     >>> sheet_body({"id": "A-1"}, {}, None, None)

@@ -13,6 +13,7 @@ from typing import Any
 
 from borewright_client._errors import FieldError, MissingExtra, UnexpectedAnswer, Unsendable, WrongSetting
 from borewright_client._types import BatchAnswer
+from borewright_client._wire import has_a_unit
 from borewright_client._words import Verdict
 
 Columns = dict[str, list[Any]]
@@ -172,6 +173,10 @@ def index_of(data: Any) -> Any:
 
 
 def _column(name: str, column: Any) -> Any:
+    if has_a_unit(column):
+        raise WrongSetting(
+            f"the column {name} is a {type(column).__name__} with a unit of its own: give its numbers in the units asked for"
+        )
     if isinstance(column, str | bytes | Mapping | Set) or not isinstance(column, Iterable) or getattr(column, "ndim", 1) != 1:
         raise WrongSetting(f"the column {name} is no list but {type(column).__name__}: what all rows share goes into `common`")
     return column if hasattr(column, "__len__") and hasattr(column, "__getitem__") else list(column)

@@ -12,6 +12,7 @@ from borewright_client._words import Basis, CheckName, Verdict
 
 ReferenceTable = Literal["materials", "fuels", "practice", "checks", "units"]
 SheetFormat = Literal["json", "html", "pdf"]
+SheetDetail = Literal["page", "drawings", "full"]
 
 
 class OneSidedTolerance(TypedDict):

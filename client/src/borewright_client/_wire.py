@@ -198,11 +198,23 @@ def _plain(value: object) -> object:
     # What databases give for sizes and prices.
     if isinstance(value, Decimal):
         return float(value)
+    if has_a_unit(value):
+        raise TypeError(f"{type(value).__name__} has a unit of its own: write the number with it, like '3.9 in'")
     # NumPy arrays and scalars, without importing NumPy.
     tolist = getattr(value, "tolist", None)
     if tolist is None:
         raise TypeError(f"{type(value).__name__} is not JSON")
     return tolist()
+
+
+def has_a_unit(value: object) -> bool:
+    """Whether this is a quantity of another library, whose numbers alone would say something else.
+
+    >>> has_a_unit(3.9)
+    False
+    """
+    kind = type(value)
+    return any(hasattr(kind, name) for name in ("unit", "units")) and not (isinstance(value, Model) or hasattr(kind, "isoformat"))
 
 
 def _bad_field(value: object) -> str:
@@ -214,7 +226,7 @@ def _bad_fields(value: object, pointer: str, parents: tuple[int, ...]) -> Iterat
     if id(value) in parents:
         yield f"{pointer}: contains itself"
         return
-    if not isinstance(value, str | bytes) and hasattr(value, "tolist"):
+    if not isinstance(value, str | bytes) and hasattr(value, "tolist") and not has_a_unit(value):
         value = _plain(value)
     within = (*parents, id(value))
     if isinstance(value, Mapping):

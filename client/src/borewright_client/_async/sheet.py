@@ -11,7 +11,7 @@ from borewright_client._async.calls import AsyncCalls
 from borewright_client._errors import WrongSetting
 from borewright_client._sheet import MEDIA_TYPES, PATH, form_of, sheet_body
 from borewright_client._sheet_types import BuildSheet
-from borewright_client._types import Options, SheetFormat
+from borewright_client._types import Options, SheetDetail, SheetFormat
 from borewright_client._words import Units
 
 
@@ -24,7 +24,7 @@ class AsyncSheets(AsyncCalls):
         order: Mapping[str, Any],
         build: Mapping[str, Any],
         units: Units | None = None,
-        detail: str | None = None,
+        detail: SheetDetail | None = None,
         options: Options | None = None,
     ) -> BuildSheet:
         """Work out every section that the build allows, as data.
@@ -47,7 +47,7 @@ class AsyncSheets(AsyncCalls):
         order: Mapping[str, Any],
         build: Mapping[str, Any],
         units: Units | None = None,
-        detail: str | None = None,
+        detail: SheetDetail | None = None,
         form: SheetFormat = "pdf",
         options: Options | None = None,
     ) -> bytes:
@@ -68,7 +68,7 @@ class AsyncSheets(AsyncCalls):
         order: Mapping[str, Any],
         build: Mapping[str, Any],
         units: Units | None = None,
-        detail: str | None = None,
+        detail: SheetDetail | None = None,
         options: Options | None = None,
     ) -> Path:
         """Fetch the sheet and save it; the file's ending (.json, .html, .pdf) says in which form, the rest as in `build_sheet`.
