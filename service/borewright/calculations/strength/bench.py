@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from borewright.calculations.strength.heat import PLACES
 from borewright.calculations.strength.hot_strength import HotStrength, hot_strength
@@ -21,6 +22,7 @@ from borewright.physics.mechanism.piston_motion import peak_acceleration, piston
 from borewright.physics.stress import gas_force, rod_angle, rod_force
 
 Hot = Mapping[str, HotStrength | None]
+ARRAYS = ("piston", "pin", "rod", "bore", "length", "crankcase", "own", "wanted", "on_pin", "on_rod")
 
 
 @dataclass(frozen=True)
@@ -71,6 +73,13 @@ def _deeper(tree: Any) -> Any:
     if isinstance(tree, Mapping):
         return {name: _deeper(inner) for name, inner in tree.items()}
     return tree[..., None] if isinstance(tree, np.ndarray) else tree
+
+
+def _taken(tree: Any, rows: NDArray[np.intp]) -> Any:
+    """Every number at some of its states, where it has more than one."""
+    if isinstance(tree, Mapping):
+        return {name: _taken(inner, rows) for name, inner in tree.items()}
+    return tree[rows] if isinstance(tree, np.ndarray) and tree.shape[0] > 1 else tree
 
 
 def sizes(tree: Any) -> list[FloatArray]:
@@ -136,10 +145,19 @@ class Bench:
             place: None if each is None else replace(each, wanted=dict.fromkeys(each.wanted, self.wanted)) for place, each in found.items()
         }
 
+    def take(self, rows: NDArray[np.intp]) -> Bench:
+        """Some of the states."""
+        few = copy(self)
+        for name in ARRAYS:
+            setattr(few, name, _taken(getattr(self, name), rows))
+        few.moves = Motion(*(_taken(getattr(self.moves, one.name), rows) for one in fields(Motion)))
+        few.states = rows.size if self.states > 1 else 1
+        return few
+
     def crossed(self) -> Bench:
         """The same for conditions that are every strength with every load: (states, strengths, loads) instead of (states, conditions)."""
         wide = copy(self)
-        for name in ("piston", "pin", "rod", "bore", "length", "crankcase", "own", "wanted", "on_pin", "on_rod"):
+        for name in ARRAYS:
             setattr(wide, name, _deeper(getattr(self, name)))
         wide.moves = Motion(*(getattr(self.moves, one.name)[:, None, :] for one in fields(Motion)))
         return wide

@@ -10,8 +10,10 @@ import numpy as np
 from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.common.cylinder_state import VOLUME_FIELDS, Engine, engine
+from borewright.calculations.common.engine_state import EngineStatePart
 from borewright.calculations.strength.bench import Bench, motion
 from borewright.calculations.strength.loads import Gear
+from borewright.calculations.strength.response import response
 from borewright.calculations.strength.running_gear import possible_pin, possible_piston, possible_rod
 from borewright.calculations.strength.search import SPEEDS, Pressed, pressed, speeds_of
 from borewright.physics.arrays import FloatArray
@@ -22,6 +24,9 @@ TIMING = (
     "MBT timing, the earliest that an engine is timed for; where the fuel asks for later timing the parts are loaded less, and their "
     "factors are given for that too; an engine timed ahead of what its fuel allows knocks, and is loaded by more than any factor covers"
 )
+RUNNING = frozenset(EngineStatePart().fields)
+"""Fields of a request that say how the engine runs, so what its cycles hang on."""
+
 ANGLE = float(np.radians(15.0))
 """Where a peak pressure stands whose cycle is not known, for what inertia takes off it: MBT timing puts it there."""
 
@@ -30,6 +35,11 @@ def pressed_by_cycle(request: Mapping[str, Any], outcome: Outcome) -> tuple[Engi
     """The engine and the peak pressures of its cycles at MBT timing, and at the timing that its fuel allows."""
     found = engine(request, outcome)
     outcome.assumptions.append(Assumption("timing", TIMING, "common practice", "common practice for sizing parts"))
+    few = response(request, RUNNING)
+    if few is not None:
+        now = pressed(engine(few.request, Outcome({})), few.request.get("boost", {}))
+        if now.solved.all():
+            return found, now.spread(few.spread)
     return found, pressed(found, request.get("boost", {}))
 
 

@@ -14,6 +14,7 @@ from borewright.calculations.strength.bench import Bench
 from borewright.calculations.strength.heat import KNOTS, MOST, forced_shares, running_hot
 from borewright.calculations.strength.limits import Limit, allowed_retards, load_limit, margins, pressure_limit
 from borewright.calculations.strength.loads import Gear
+from borewright.calculations.strength.response import far_states
 from borewright.calculations.strength.search import SPEEDS, Pressed, speeds_of
 from borewright.calculations.strength.stressed import Stressed
 from borewright.physics.arrays import FloatArray
@@ -96,6 +97,9 @@ class Case:
     def limits(self, request: Mapping[str, Any]) -> dict[str, Limit]:
         """How far peak pressure, boost and nitrous oxide may go."""
         now, service, gear = self.now, self.found.duty["service"], self.gear
+        far = far_states(request)
+        if now.peak.shape[0] > 1:
+            now = replace(now, peak=now.peak[far])
         boost, nitrous = (float(self.shares[name][0]) for name in ("boost", "nitrous"))
         heats = {  # as now, then as far on with boost, and with nitrous oxide, as the knots
             "boost": np.concatenate([[boost], KNOTS, np.full(KNOTS.size, boost)]),
@@ -103,7 +107,7 @@ class Case:
         }
         nominal = {place: at[:1] for place, at in self.given.items()}
         temperatures = running_hot(nominal, service, heats)
-        found = margins(self.bench, temperatures, self._pressure_spread())
+        found = margins(self.bench.take(far), temperatures, self._pressure_spread())
         reach = table("strength").row("hindcast").si("spark_pressure_high" if now.cycle is not None else "pressure_high")
         limits = {"peak_pressure": pressure_limit(found, 0, reach)}
         if now.cycle is None or now.curves is None:

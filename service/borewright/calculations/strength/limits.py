@@ -82,8 +82,11 @@ def margins(bench: Bench, temperatures: Mapping[str, FloatArray], spread: float)
     spread : of the peak pressure either way [1]
     """
     wide = bench.crossed()
-    known = wide.hot({place: np.atleast_2d(at)[..., None] for place, at in temperatures.items()})
-    heats = max(np.atleast_2d(at).shape[1] for at in temperatures.values())
+    every = np.stack([np.atleast_2d(at) for at in np.broadcast_arrays(*temperatures.values())])
+    alike, again = np.unique(every, axis=2, return_inverse=True)  # as hot as now is as hot as without boost, where there is none
+    again = again.ravel()
+    known = wide.hot({place: at[..., None] for place, at in zip(temperatures, alike, strict=True)})
+    heats = alike.shape[2]
     shape = (len(SIDES), heats, PEAKS.size, SPEEDS)
     sides = np.array(SIDES)[:, None, None]
 
@@ -111,7 +114,7 @@ def margins(bench: Bench, temperatures: Mapping[str, FloatArray], spread: float)
     # stresses hang on the load alone and strengths on the heat: they meet where they are divided
     smallest, place = (np.broadcast_to(each, (each.shape[0], shape[0] * shape[1], shape[2] * shape[3])) for each in least(one_by_one()))
     smallest, place = smallest.reshape(-1, *shape), place[0].reshape(shape)[1]
-    return Margins(np.log(smallest), place, tuple(names), next(iter(lacking), ""))
+    return Margins(np.log(smallest)[:, :, again], place[again], tuple(names), next(iter(lacking), ""))
 
 
 def _strength_unknown(row: Stressed) -> bool:

@@ -5,11 +5,12 @@ Every state that is wanted is calculated in one call of the cycle.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from borewright.calculations.base.outcome import Assumption, Outcome
 from borewright.calculations.common.cylinder_state import Engine, exhaust_pressure, filling
@@ -18,7 +19,7 @@ from borewright.physics.cycle.cycle import drawn
 from borewright.physics.cycle.nitrous import flow_for_gain, nitrous_flow
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, StateColumns, state_columns
-from borewright.physics.cycle.timing import LATEST, TimedCycle, find_timing
+from borewright.physics.cycle.timing import LATEST, TimedCycle, Trials, quiet_angle, settle, through_trials, try_timings
 from borewright.physics.gas.atmosphere import STANDARD_ATMOSPHERE
 from borewright.physics.mechanism.interpolation import monotone_cubic
 from borewright.practice.tables import table
@@ -67,6 +68,7 @@ class Pressed:
     angle : of the peak after top dead center [rad]
     solved : where a cycle could be calculated (states,); elsewhere the pressure is only a stand-in
     columns, cycle : of the speed asked
+    trials : logarithms of knock integral and peak pressure at the trial timings, and angle of MBT timing (states, speeds, …)
     """
 
     peak: FloatArray
@@ -77,6 +79,42 @@ class Pressed:
     columns: StateColumns | None = None
     cycle: CycleResult | None = None
     curves: Mapping[str, Curve] | None = None
+    trials: tuple[FloatArray, FloatArray, FloatArray] | None = None
+
+    def spread(self, over: Callable[[FloatArray], FloatArray]) -> Pressed:
+        """The same for more states, all of them solved; the nominal one stays as it is.
+
+        over : values of these states [N, …] at the others
+        """
+        peak = np.exp(over(np.log(self.peak)))
+        size = peak.shape[0]
+
+        def kept(values: NDArray[Any]) -> Any:
+            return over(values) if values.dtype == np.float64 else np.repeat(values[:1], size)
+
+        columns, cycle = self.columns, self.cycle
+        if columns is not None:
+            columns = StateColumns({name: over(each) for name, each in columns.values.items()}, kept(columns.reason), columns.fuel)
+        if cycle is not None:
+            cycle = CycleResult(*(kept(getattr(cycle, one.name)) for one in fields(CycleResult)))
+        allowed = self._allowed(over, peak)
+        return replace(self, peak=peak, allowed=allowed, angle=over(self.angle), solved=kept(self.solved), columns=columns, cycle=cycle)
+
+    def _allowed(self, over: Callable[[FloatArray], FloatArray], peak: FloatArray) -> FloatArray:
+        """Pressures at the timing the fuel allows, of more states.
+
+        Where the fuel holds only some of the states back, the pressure has a corner in between; knock integrals have none.
+        """
+        found = np.exp(over(np.log(self.allowed)))
+        for speed in range(SPEEDS):
+            held, quiet = (self.allowed < self.peak)[:, speed], np.isfinite(self.allowed[:, speed])
+            if self.trials is not None and quiet.any() and not ((held == held[0]).all() and quiet.all()):
+                integral, pressed, best = (over(each[:, speed]) for each in self.trials)
+                angle, known = quiet_angle(integral, best)
+                lower = np.exp(np.minimum(through_trials(pressed, angle) - through_trials(pressed, best), 0.0))
+                found[:, speed] = np.where(known, peak[:, speed] * lower, np.nan)
+                found[0, speed] = self.allowed[0, speed]
+        return found
 
 
 def speeds_of(speed: FloatArray, stroke: FloatArray) -> FloatArray:
@@ -126,14 +164,16 @@ def pressed(found: Engine, boost: Mapping[str, Any]) -> Pressed:
     sprayed["nitrous_flow"] = np.outer(_flows(found, nominal, powers), tried / tried[-1]).ravel()
     blocks = (own, boosted, sprayed)
     every = {name: np.concatenate([block[name] for block in blocks]) for name in raw}
-    timed = find_timing(CylinderState(**every, fuel=found.state.fuel))
+    columns = state_columns(CylinderState(**every, fuel=found.state.fuel))
+    at_trials = try_timings(columns)
+    timed = settle(columns, at_trials, np.arange(columns.size))
     counts = np.cumsum([block["speed"].size for block in blocks])
     shape = (BOOSTS.size, tried.size)
     curves = {
         "boost": _curve(timed, slice(counts[0], counts[1]), shape, steps, np.log1p(steps / nominal["ambient_pressure"])),
         "nitrous": _curve(timed, slice(counts[1], counts[2]), shape, powers, NITROUS_SHARES),
     }
-    return _pressed(found, timed, own, size, curves)
+    return _pressed(found, at_trials, timed, own, size, curves)
 
 
 def _at(nominal: Mapping[str, FloatArray], speeds: FloatArray, levels: int) -> dict[str, FloatArray]:
@@ -184,7 +224,9 @@ def _curve(timed: TimedCycle, rows: slice, shape: tuple[int, int], levels: Float
     return Curve(levels[:count], measures[:count], np.maximum.accumulate(peaks, axis=0), retards, ended)
 
 
-def _pressed(found: Engine, timed: TimedCycle, own: Mapping[str, FloatArray], size: int, curves: Mapping[str, Curve]) -> Pressed:
+def _pressed(
+    found: Engine, tried: Trials, timed: TimedCycle, own: Mapping[str, FloatArray], size: int, curves: Mapping[str, Curve]
+) -> Pressed:
     rows, shape = slice(0, size * SPEEDS), (size, SPEEDS)
     best = timed.best.take(rows)
     solved = np.asarray(best.solved.reshape(shape).all(axis=1))
@@ -198,7 +240,9 @@ def _pressed(found: Engine, timed: TimedCycle, own: Mapping[str, FloatArray], si
     columns = state_columns(CylinderState(**{name: column[last] for name, column in own.items()}, fuel=found.state.fuel))
     unsolved = best.reason[~best.solved]
     told = str(unsolved[0]) if unsolved.size else ""
-    return Pressed(peak, allowed, angle, solved, told, columns, drawn(timed.best.take(last)), curves)
+    pressures = np.log(np.maximum(tried.cycles.peak_pressure, 1.0)).reshape(tried.log_integral.shape)
+    trials = (tried.log_integral[rows].reshape(*shape, -1), pressures[rows].reshape(*shape, -1), best.half_burn.reshape(shape))
+    return Pressed(peak, allowed, angle, solved, told, columns, drawn(timed.best.take(last)), curves, trials)
 
 
 def compressor_assumed(boost: Mapping[str, Any], outcome: Outcome) -> None:
