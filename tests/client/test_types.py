@@ -39,9 +39,9 @@ def plain(client: bw.Client) -> None:
     client.csv("displacement", "rows.csv", "out.csv", decimal=";")  # wrong
     answer.compression_ratio < None  # wrong
     answer.deck_clearance + 1.0  # wrong
-    answer.squish.to(25.4)  # wrong
+    answer.swept_volume.to(25.4)  # wrong
     assert_type(f"{answer.squish:.3f in}", str)
-    assert_type(answer.squish <= "1 mm", bool)
+    assert_type(answer.compression_ratio <= "10.5:1", bool)
     try:
         client.ask("displacement", {})
     except bw.ImpossibleBuild as refused:
