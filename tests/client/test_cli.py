@@ -126,7 +126,13 @@ def test_what_is_broken_off_is_said(run: Any, tmp_path: Path, monkeypatch: pytes
     (tmp_path / "rows.csv").write_text("bore\n94\n")
     done = run("batch", "displacement", tmp_path / "rows.csv", "-o", tmp_path / "out.csv")
     assert done.exit_code == _cli.BROKEN_OFF
+    assert done.stderr == "Broken off; the same command goes on with what is written\n"
+    monkeypatch.undo()
+    monkeypatch.setattr(_cli, "Client", lambda url, **settings: bw.Client("http://127.0.0.1:9", retries=0))
+    done = run("batch", "displacement", tmp_path / "rows.csv", "-o", tmp_path / "out.csv")
+    assert done.exit_code == _cli.UNREACHED
     assert "goes on with what is written" in done.stderr
+    assert "goes on" not in run("ask", "displacement").stderr
 
 
 @pytest.mark.parametrize("encoding", ["ascii", "latin-1", "utf-8"])

@@ -136,6 +136,11 @@ def test_a_name_that_is_no_setting_stops_the_start(name: str, said: str) -> None
     assert "secret" not in str(refused.value)
 
 
+def test_settings_of_the_client_on_the_same_machine_are_passed_over() -> None:
+    theirs = {"BOREWRIGHT_CLIENT_URL": "http://127.0.0.1:8080", "BOREWRIGHT_CLIENT_API_KEY": "secret"}
+    assert Settings.from_environment({**theirs, "BOREWRIGHT_BATCH_ROWS": "7"}) == Settings(batch_rows=7)
+
+
 def test_a_password_in_an_address_is_not_told() -> None:
     with pytest.raises(SettingError, match="BOREWRIGHT_RATE_STORAGE must be") as refused:
         Settings.from_environment({"BOREWRIGHT_RATE_STORAGE": "redis://:hunter2@10.0.0.7:port/0"})

@@ -8,7 +8,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from borewright_client._client import Client
-from borewright_client._errors import BorewrightError, ConnectionFailed, MissingExtra, TimedOut, UnexpectedAnswer, Unsendable, WrongSetting
+from borewright_client._errors import (
+    BorewrightError,
+    ConnectionFailed,
+    MissingExtra,
+    TimedOut,
+    TooManyRequests,
+    Unavailable,
+    UnexpectedAnswer,
+    Unsendable,
+    WrongSetting,
+)
 from borewright_client._operations import MOST_ROWS, Operations
 
 if TYPE_CHECKING:
@@ -96,7 +106,7 @@ def _command() -> click.Group:
         """
         shared = None if common is None else _read(common)
         shown = sys.stderr.isatty()
-        done = _tried(lambda: client.csv(name, source, output, common=shared, progress=shown, resume=not anew, **how))
+        done = _tried(lambda: client.csv(name, source, output, common=shared, progress=shown, resume=not anew, **how), resumed=True)
         click.echo(f"{output}: {done.rows} rows, {done.failed} of them refused")
 
     @group.command()
@@ -154,16 +164,18 @@ def _calculations() -> list[str]:
     return sorted(name.replace("_", "-") for name in methods if not name.endswith("_batch"))
 
 
-def _tried(ask: Any) -> Any:
+def _tried(ask: Any, *, resumed: bool = False) -> Any:
     import click
 
+    goes_on = "; the same command goes on with what is written" if resumed else ""
     try:
         return ask()
     except KeyboardInterrupt:
-        click.echo("broken off: the same command goes on with what is written", err=True)
+        click.echo(f"Broken off{goes_on}", err=True)
         sys.exit(BROKEN_OFF)
     except BorewrightError as error:
-        click.echo(f"Error: {error}", err=True)
+        passing = isinstance(error, ConnectionFailed | TimedOut | Unavailable | TooManyRequests)
+        click.echo(f"Error: {error}{goes_on if passing else ''}", err=True)
         if isinstance(error, WrongSetting | Unsendable | MissingExtra):
             sys.exit(MISUSED)
         sys.exit(UNREACHED if isinstance(error, ConnectionFailed | TimedOut | UnexpectedAnswer) else REFUSED)

@@ -21,6 +21,7 @@ from borewright.web.setting_values import (
 )
 
 PREFIX = "BOREWRIGHT_"
+CLIENT = "BOREWRIGHT_CLIENT_"  # what the client reads, which may run on the same machine
 GROUPS = {"ask": "How much one request may ask", "who": "Who may ask, and how often", "watch": "How it is watched and ended"}
 
 
@@ -87,7 +88,8 @@ class Settings:
         given = os.environ if environment is None else environment
         chosen: dict[str, Any] = {}
         known = [PREFIX + found.name.upper() for found in fields(cls)]
-        for name in sorted(name for name in given if name.startswith(PREFIX) and name not in known):
+        ours = {name for name in given if name.startswith(PREFIX) and not name.startswith(CLIENT)}
+        for name in sorted(ours.difference(known)):
             close = nearest(name, known)
             raise SettingError(
                 f"{name[:80]} is no setting" + (f"; did you mean {close}?" if close else ": `borewright settings` lists them")
