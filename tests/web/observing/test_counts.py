@@ -1,6 +1,7 @@
 """Numbers that several processes count together."""
 
 import os
+from pathlib import Path
 
 from borewright.web.observing.counts import Counts
 
@@ -31,6 +32,23 @@ def test_a_row_is_taken_over_with_what_was_counted_and_without_what_was_going_on
     counts.release("first")
     assert counts.total.tolist() == [0.0, 5.0]
     assert counts.assign("second") == row
+
+
+def test_rows_that_nobody_counted_in_take_no_memory() -> None:
+    """To read a page of shared memory is to take it: who asks for the sums reads no row but those of processes that there were."""
+
+    def held() -> int:
+        lines = Path("/proc/self/smaps_rollup").read_text().splitlines()
+        return int(next(line for line in lines if line.startswith("Rss:")).split()[1])
+
+    width = 250_000  # 2 MB a row
+    counts = Counts(50, width, gauges=0)
+    counts.begin(counts.assign("one"))
+    counts.begin(counts.assign("two"))
+    counts.add(width - 1, 2.0)
+    before = held()
+    assert counts.total[-1] == 2.0
+    assert held() - before < 20_000, "kB: of 100 MB"
 
 
 def test_too_many_share_the_last_row_and_it_is_told() -> None:

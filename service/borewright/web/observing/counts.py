@@ -34,6 +34,7 @@ class Counts:
         self._gauges = gauges
         self._held: dict[Any, int] = {}
         self._mixed = mmap.mmap(-1, 1)
+        self._begun = np.frombuffer(mmap.mmap(-1, rows), dtype=np.bool_)  # rows to add up: to read another one would take memory for it
         self.begin(0)
 
     def assign(self, who: Any) -> int:
@@ -54,6 +55,7 @@ class Counts:
 
     def begin(self, row: int) -> None:
         """Count in a row, in this process."""
+        self._begun[row] = True
         self._row: memoryview[float] = memoryview(self._table[row]).cast("B").cast("d")
 
     def add(self, at: int, number: float) -> None:
@@ -63,7 +65,9 @@ class Counts:
     @property
     def total(self) -> FloatArray:
         """The sums over all processes."""
-        found: FloatArray = self._table.sum(axis=0)
+        found: FloatArray = self._table[0].copy()
+        for row in np.flatnonzero(self._begun[1:]) + 1:
+            found += self._table[row]
         return found
 
     @property

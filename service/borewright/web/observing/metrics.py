@@ -5,7 +5,9 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from itertools import accumulate
 
+import numpy as np
 from flask import Blueprint, Response, request
 from prometheus_client import CollectorRegistry
 from prometheus_client.core import CounterMetricFamily, GaugeMetricFamily, HistogramMetricFamily
@@ -90,30 +92,28 @@ def calculating() -> Iterator[None]:
 
 class _Collector(Collector):
     def collect(self) -> Iterator[Metric]:
-        counts, total = _shared[0], _shared[0].total.tolist()
+        counts, total = _shared[0], _shared[0].total
         requests = CounterMetricFamily("borewright_requests", "requests answered", labels=("operation", "method", "status"))
         seconds = HistogramMetricFamily(
             "borewright_request_seconds", "time from the request's head to its answer", labels=("operation", "status")
         )
-        for operation, number in _operations.items():
-            for at, status in enumerate(STATUSES):
-                place = number * len(STATUSES) + at
-                for method, column in _METHOD.items():
-                    if found := total[_REQUESTS + place * len(_METHOD) + column]:
-                        requests.add_metric((operation, method, status), found)
-                begin = _SECONDS + place * _DEPTH
-                *buckets, spent = total[begin : begin + _DEPTH]
-                if any(buckets):
-                    reached = [sum(buckets[: upto + 1]) for upto in range(len(buckets))]
-                    seconds.add_metric((operation, status), list(zip((*map(str, BUCKETS), "+Inf"), reached, strict=True)), spent)
+        operations, methods = list(_operations), list(_METHOD)
+        answers = total[_REQUESTS:_SECONDS].reshape(MOST_OPERATIONS, len(STATUSES), len(methods))[: len(operations)]
+        for number, status, method in np.argwhere(answers):
+            requests.add_metric((operations[number], methods[method], STATUSES[status]), float(answers[number, status, method]))
+        times = total[_SECONDS:].reshape(MOST_OPERATIONS, len(STATUSES), _DEPTH)[: len(operations)]
+        for number, status in np.argwhere(times[..., :-1].any(axis=-1)):
+            *buckets, spent = times[number, status].tolist()
+            reached = list(zip((*map(str, BUCKETS), "+Inf"), accumulate(buckets), strict=True))
+            seconds.add_metric((operations[number], STATUSES[status]), reached, spent)
         refusals = CounterMetricFamily("borewright_refused", "requests refused, by the name of the problem", labels=("reason",))
         for reason, number in _REASON.items():
-            refusals.add_metric((reason,), total[_REFUSED + number])
+            refusals.add_metric((reason,), float(total[_REFUSED + number]))
         ended = CounterMetricFamily("borewright_calculations_stopped", "calculations without an answer, by why", labels=("why",))
         for number, why in enumerate(STOPPED):
-            ended.add_metric((why,), total[_STOPPED + number])
+            ended.add_metric((why,), float(total[_STOPPED + number]))
         yield from (requests, seconds, refusals, ended)
-        yield GaugeMetricFamily("borewright_calculations", "calculations that have a place now", total[_CALCULATING])
+        yield GaugeMetricFamily("borewright_calculations", "calculations that have a place now", float(total[_CALCULATING]))
         incomplete = "1 where more processes counted than there was room for: some counts may be lost"
         yield GaugeMetricFamily("borewright_metrics_incomplete", incomplete, float(not counts.complete))
 
