@@ -1,7 +1,8 @@
 """The benchmark, one command: python tests/bench/run.py [part ...] [--quick]
 
 One table of ratios, each measured side by side in one run, and the growth plots of the README (.readme/growth.png).
-Parts: requests, batches, memory, tolerances, selection, cycle, start, growth; all of them where none is named. It wants the extra `bench`.
+Parts: requests, batches, memory, tolerances, selection, cycle, start, holding, growth; all of them where none is
+named. It wants the extra `bench`.
 Times in milliseconds are this machine's and this moment's; look at the ratios.
 """
 
@@ -14,6 +15,7 @@ from dataclasses import dataclass
 import batches
 import cycles
 import growth
+import holding
 import requests_in_turn
 import searches
 import starting
@@ -36,6 +38,7 @@ PARTS = (
     Part("selection", searches.measure),
     Part("cycle", cycles.measure),
     Part("start", starting.measure),
+    Part("holding", holding.measure),
     Part("growth", growth.draw),
 )
 
