@@ -186,10 +186,10 @@ def test_a_process_that_is_killed_costs_its_own_request_alone(made: Callable[...
 
 def test_each_kind_has_places_of_its_own(made: Callable[..., Calculators]) -> None:
     """Two batches, however long, leave a single calculation and a sheet theirs."""
-    calculators = made(places=2, seconds=3.0)
+    calculators = made(places=2, seconds=4.0)
     with ThreadPoolExecutor(3) as askers:
         batches = [askers.submit(calculators.run, "sleep", b"600", Kind.BATCH) for _ in range(2)]
-        time.sleep(0.2)
+        time.sleep(1.0)  # so long the third waits on when their time is over
         for kind in (Kind.SINGLE, Kind.SHEET):
             assert calculators.run("twice", b"a", kind).body == b"aa"
         assert not any(batch.done() for batch in batches)
