@@ -3,6 +3,7 @@
 import asyncio
 import subprocess
 import sys
+import threading
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractContextManager
 from pathlib import Path
@@ -242,10 +243,27 @@ def test_the_connections_of_event_loops_that_ended_are_not_kept(serve: Any, say:
     assert len(client._sessions._opened) == 1
 
 
-def test_outside_of_asyncio_it_is_said() -> None:
-    asked = bw.AsyncClient("http://127.0.0.1:1").health()
+@pytest.mark.parametrize("ask", [bw.AsyncClient.health, bw.AsyncClient.aclose])
+def test_outside_of_asyncio_it_is_said(ask: Any) -> None:
+    asked = ask(bw.AsyncClient("http://127.0.0.1:1"))
     with pytest.raises(bw.WrongSetting, match="event loop of asyncio"):
         asked.send(None)
+
+
+def test_event_loops_of_several_threads_share_a_client(serve: Any, say: Any, direct: None) -> None:
+    server, answers = serve(say(200, ALIVE)), list[Any]()
+    client = bw.AsyncClient(server.url)
+
+    async def ask() -> None:
+        answers.append(await client.health())
+        await client.aclose()
+
+    threads = [threading.Thread(target=lambda: [asyncio.run(ask()) for _ in range(5)]) for _ in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert answers == [ALIVE] * 40
 
 
 @pytest.mark.parametrize("connections", [0, -1, 1.5, True, None])

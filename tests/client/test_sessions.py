@@ -1,12 +1,13 @@
 """The connections of a client that brings its own: threads, processes, copies, and calls that a slow service would hold."""
 
+import contextlib
 import copy
 import gzip
 import multiprocessing
 import pickle
 import socket
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
@@ -186,6 +187,64 @@ def test_who_does_not_read_the_request_is_a_timeout(connect_own: Any, no_hang: C
         client = connect_own(f"http://127.0.0.1:{deaf.getsockname()[1]}", timeout=0.3, retries=0)
         with pytest.raises(bw.TimedOut):
             client.ask("displacement", {"bore": "9" * 20_000_000})
+
+
+@pytest.fixture
+def deaf() -> Iterator[int]:
+    """A port on which nobody accepts, so that who connects waits."""
+    with socket.socket() as listening, contextlib.ExitStack() as held:
+        listening.bind(("0.0.0.0", 0))
+        listening.listen(0)
+        for _ in range(8):  # what the system holds for one that will accept
+            waiting = held.enter_context(socket.socket())
+            waiting.setblocking(False)
+            waiting.connect_ex(("127.0.0.1", listening.getsockname()[1]))
+        yield listening.getsockname()[1]
+
+
+def names(monkeypatch: pytest.MonkeyPatch, port: int, *addresses: str) -> None:
+    """Let service.invalid have these addresses."""
+    plain = socket.getaddrinfo
+
+    def found(host: Any, *given: Any, **named: Any) -> Any:
+        if str(host) != "service.invalid":
+            return plain(host, *given, **named)
+        return [(socket.AF_INET, socket.SOCK_STREAM, 6, "", (address, port)) for address in addresses]
+
+    monkeypatch.setattr(socket, "getaddrinfo", found)
+
+
+def test_a_name_of_many_addresses_has_the_time_of_one(
+    deaf: int, direct: None, monkeypatch: pytest.MonkeyPatch, no_hang: Callable[[], AbstractContextManager[None]]
+) -> None:
+    names(monkeypatch, deaf, *(f"127.0.0.{number}" for number in range(1, 200)))
+    with no_hang(), bw.Client(f"http://service.invalid:{deaf}", timeout=0.3, retries=0) as client, pytest.raises(bw.TimedOut):
+        client.health()
+
+
+def test_an_address_that_does_not_answer_leaves_time_for_the_next(
+    serve: Any, say: Any, direct: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    server = serve(say(200, ALIVE))
+    names(monkeypatch, server.server_port, "127.0.0.9", "127.0.0.1")
+    with bw.Client(f"http://service.invalid:{server.server_port}", timeout=2.0, retries=0) as client:
+        assert client.health() == ALIVE
+        assert server.seen[0].headers["host"] == f"service.invalid:{server.server_port}"
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "localhost", "LOCALHOST"])
+def test_addresses_as_people_write_them(host: str, serve: Any, say: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("NO_PROXY", "*")
+    server = serve(say(200, ALIVE))
+    with bw.Client(f"http://{host}:{server.server_port}", retries=0) as client:
+        assert client.health() == ALIVE
+
+
+@pytest.mark.parametrize("host", ["[::1]", "no-such-host.invalid", "256.256.256.256"])
+def test_an_address_where_nobody_is_is_said(host: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("NO_PROXY", "*")
+    with bw.Client(f"http://{host}:9", retries=0) as client, pytest.raises(bw.ConnectionFailed, match=r"(?i)connection|resolve"):
+        client.health()
 
 
 @pytest.mark.parametrize("encoded", [False, True], ids=["plain", "gzip"])

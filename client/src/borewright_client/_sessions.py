@@ -13,11 +13,14 @@ from typing import Any, cast
 
 import requests
 from requests.adapters import HTTPAdapter
+from urllib3.connection import HTTPConnection
+from urllib3.exceptions import ConnectTimeoutError, NewConnectionError
 
 from borewright_client._errors import WrongSetting
 
 # How often a read that waits looks up whether its call has been given up [s].
 _LOOK_UP = 0.25
+_SHORTEST = 0.01
 _Left = Callable[[], float]
 _LEFT: ContextVar[_Left] = ContextVar("left", default=lambda: float("inf"))
 
@@ -108,8 +111,33 @@ def _punctual(pool: Any) -> Any:
     """The same kind of pool, whose connections read as below; a proxy has kinds of its own."""
     if getattr(pool.ConnectionCls, "response_class", None) is _Answer:
         return pool
-    connection = type(pool.ConnectionCls.__name__, (pool.ConnectionCls,), {"response_class": _Answer})
-    return type(pool.__name__, (pool,), {"ConnectionCls": connection})
+    kind = pool.ConnectionCls
+    members: dict[str, Any] = {"response_class": _Answer}
+    if kind._new_conn is HTTPConnection._new_conn:  # not to a proxy of another protocol, which has its own way
+        members["_new_conn"] = _to_one_of_them
+    return type(pool.__name__, (pool,), {"ConnectionCls": type(kind.__name__, (kind,), members)})
+
+
+def _to_one_of_them(connection: Any) -> Any:
+    """Connect to one of the addresses of a name in the time that there is for all; by itself each of them would have the whole."""
+    name, timeout = connection._dns_host, connection.timeout
+    try:
+        found = socket.getaddrinfo(name.strip("[]"), connection.port, type=socket.SOCK_STREAM)
+        addresses = list(dict.fromkeys(str(address[4][0]) for address in found))
+    except (OSError, UnicodeError):
+        addresses = [name]  # which is then said of it
+    end = time.monotonic() + timeout
+    try:
+        for others_left, address in zip(range(len(addresses) - 1, -1, -1), addresses, strict=True):
+            connection._dns_host = address
+            connection.timeout = max(_SHORTEST, (end - time.monotonic()) / (others_left + 1))
+            try:
+                return HTTPConnection._new_conn(connection)
+            except (NewConnectionError, ConnectTimeoutError):
+                if not others_left:
+                    raise
+    finally:
+        connection._dns_host, connection.timeout = name, timeout
 
 
 class _Answer(HTTPResponse):

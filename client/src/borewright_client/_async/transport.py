@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import os
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from types import TracebackType
@@ -176,7 +177,7 @@ class _Sessions:
             raise WrongSetting(f"session must be an httpx.AsyncClient, not {type(brought).__name__}")
         if isinstance(connections, bool) or not isinstance(connections, int) or connections < 1:
             raise WrongSetting("connections must be a whole number, 1 or more")
-        self.brought, self.connections = brought, connections
+        self.brought, self.connections, self._lock = brought, connections, threading.Lock()
         self._opened: WeakKeyDictionary[asyncio.AbstractEventLoop, httpx.AsyncClient] = WeakKeyDictionary()
         self._places: WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Semaphore] = WeakKeyDictionary()
 
@@ -190,19 +191,23 @@ class _Sessions:
         loop = _loop()
         session = self._opened.get(loop)
         if session is None:
-            # A session holds on to its loop, so that one which has ended would be kept for ever.
-            for ended in [other for other in self._opened if other.is_closed()]:
-                del self._opened[ended]
             limits = httpx.Limits(max_connections=None, max_keepalive_connections=self.connections, keepalive_expiry=_KEPT)
-            session = self._opened[loop] = httpx.AsyncClient(limits=limits)
+            session = httpx.AsyncClient(limits=limits)
+            with self._lock:  # the loops of other threads come and go too
+                # A session holds on to its loop, so that one which has ended would be kept for ever.
+                for ended in [other for other in self._opened if other.is_closed()]:
+                    del self._opened[ended]
+                self._opened[loop] = session
         return session
 
     def places(self) -> asyncio.Semaphore:
         """As many as there may be connections, in the event loop that asks."""
-        return self._places.setdefault(_loop(), asyncio.Semaphore(self.connections))
+        with self._lock:
+            return self._places.setdefault(_loop(), asyncio.Semaphore(self.connections))
 
     async def aclose(self) -> None:
-        session = self._opened.pop(asyncio.get_running_loop(), None)
+        with self._lock:
+            session = self._opened.pop(_loop(), None)
         if session is not None:
             await session.aclose()
 
