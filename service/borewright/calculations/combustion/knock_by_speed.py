@@ -15,12 +15,12 @@ from borewright.physics.cycle.timing import find_timing
 def by_speed(over: OverSpeed, row: np.intp, tried: FloatArray, solved: FloatArray) -> AtSpeed:
     """One state: the speeds of the grid as the trials have them, none worse than the worst that is solved, and those solved as they are.
 
-    tried : speed, logarithm of the resistance required, retard and logarithm of the peak pressure [4, speeds]
+    tried : speed, logarithm of the resistance required, retard and logarithm of the peak pressure [4, speeds]; NaN where no timing is quiet
     solved : speed, octane number required, retard, peak pressure [4, some speeds]
     """
     exact = [(float(a), float(b), float(c), float(d)) for a, b, c, d in solved.T]
     most, highest = (max(entry[place] for entry in exact) for place in (1, 3))
-    steepest = np.nanmax(solved[2]) if np.isfinite(solved[2]).any() else np.nan
+    steepest = solved[2].max() if np.isfinite(solved[2]).all() else np.inf
     numbers = octane_of_resistance(np.exp(tried[1]))
     rough = [
         (float(speed), min(float(a), most), min(float(b), steepest), min(float(c), highest))

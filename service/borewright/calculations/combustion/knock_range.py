@@ -139,7 +139,7 @@ class _Block:
         highest_pressure = np.where(best_solved, timed.best.peak_pressure[at_peak], np.nan)
         limited_row = TimedCycle(*(known_rows(getattr(timed, one.name), at_late) for one in fields(TimedCycle)))
         allowed_solved = best_solved & limited_row.solved
-        retard, cost = self._retards(limited_row, candidates[row, later], numbers, allowed_solved)
+        retard, cost = self._retards(limited_row, candidates[row, later], numbers, best_solved, allowed_solved)
         return Knock(
             octane_required=band(value, needed),
             octane_margin=band(self.octane.value - value, effects),
@@ -169,7 +169,7 @@ class _Block:
             by_speed=by_speed(
                 self.over,
                 self.rows[0],
-                np.stack([self.grid.speed[0], need[0] + offset[0], late[0], press[0]]),
+                np.stack([self.grid.speed[0], need[0] + offset[0], np.where(found[:m], late[0], np.nan), press[0]]),
                 np.stack([candidates[0], required[0], np.where(there(timed.solved)[0], there(timed.retard)[0], np.nan), peak[0]]),
             ),
             trace=drawn((limited_row.allowed if limited_row.solved[0] else limited_row.best).take(slice(0, 1))),
@@ -210,19 +210,24 @@ class _Block:
         retard = np.maximum(timed.retard + move, 0.0)
         return replace(timed, retard=retard)
 
-    def _retards(self, timed: TimedCycle, speed: FloatArray, numbers: Mapping[str, FloatArray], solved: BoolArray) -> tuple[Band, Band]:
-        """Retard and its cost with the octane number raised and lowered, by the polynomials of the trials."""
+    def _retards(
+        self, timed: TimedCycle, speed: FloatArray, numbers: Mapping[str, FloatArray], solved: BoolArray, quiet: BoolArray
+    ) -> tuple[Band, Band]:
+        """Retard and its cost with the octane number raised and lowered, by the polynomials of the trials.
+
+        quiet : where some timing is, of those that are solved; elsewhere one may be with the octane number raised
+        """
         work, log_integral = (self.grid.between(values, speed) for values in (self.tried.work, self.tried.log_integral))
         best = mbt_angle(work)
-        shift = np.where(solved & timed.knock_limited, through_trials(log_integral, np.clip(timed.allowed.half_burn, None, LATEST)), 0.0)
+        shift = np.where(quiet & timed.knock_limited, through_trials(log_integral, np.clip(timed.allowed.half_burn, None, LATEST)), 0.0)
         swept = np.where(timed.best.imep > 0.0, timed.best.indicated_work / np.where(timed.best.imep > 0.0, timed.best.imep, 1.0), np.nan)
         brake = np.where(timed.best.bmep > 0.0, timed.best.bmep, np.nan)
         found = {}
         for side, number in numbers.items():
             own = log_integral - shift[:, None] + (self.resistance - np.log(octane_resistance(number)))[:, None]
-            angle, quiet = quiet_angle(own, best)
+            angle, known = quiet_angle(own, best)
             lost = (through_trials(work, best) - through_trials(work, angle)) / swept / brake
-            found[side] = np.where(quiet, angle - best, np.nan), np.where(quiet, np.maximum(lost, 0.0), np.nan)
+            found[side] = np.where(known, angle - best, np.nan), np.where(known, np.maximum(lost, 0.0), np.nan)
         exact = timed.retard, np.maximum(1.0 - timed.allowed.bmep / brake, 0.0)
         bands = []
         for which, value in enumerate(exact):
@@ -232,7 +237,8 @@ class _Block:
                 moved = value + np.nan_to_num(found[other][which] - middle)
                 ordered = np.minimum(moved, value) if side == "low" else np.maximum(moved, value)
                 ends[side] = np.where(np.isfinite(found[other][which]), np.maximum(ordered, 0.0), np.nan)
-            bands.append(Band(ends["low"], np.where(solved, value, np.nan), np.where(solved, ends["high"], np.nan)))
+            low = np.where(quiet, ends["low"], np.where(solved, found["high"][which], np.nan))
+            bands.append(Band(low, np.where(quiet, value, np.nan), np.where(quiet, ends["high"], np.nan)))
         return bands[0], bands[1]
 
 
