@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 
-from borewright.physics.mechanism.interpolation import monotone_cubic
+from borewright.physics.mechanism.interpolation import monotone_cubic, polynomial_through
 
 HEIGHTS = st.integers(-3000, 3000).map(lambda value: value / 1000.0) | st.sampled_from([0.0, 1.0, 1.0, -1.0])
 SHARES = st.lists(st.floats(0, 1), min_size=1, max_size=9)
@@ -41,3 +41,13 @@ def test_shapes_are_those_of_the_position_and_then_of_a_height() -> None:
 def test_what_is_no_curve_is_refused(knots: list[float], heights: list[float]) -> None:
     with pytest.raises(ValueError, match="curve must"):
         monotone_cubic(0.0, knots, heights)
+
+
+@given(st.integers(1, 5), st.integers(0, 10**6))
+def test_the_polynomial_is_the_one_of_another_hand(points: int, seed: int) -> None:
+    draw = np.random.default_rng(seed)
+    knots = draw.uniform(0.0, 0.5, (3, points)) + np.arange(points)
+    heights, position = draw.normal(size=(3, points)), draw.uniform(-1.0, points + 1.0, 6)
+    for found, x, y in zip(polynomial_through(position, knots, heights), knots, heights, strict=True):
+        np.testing.assert_allclose(found, np.polyval(np.polyfit(x, y, points - 1), position), rtol=1e-7, atol=1e-7)
+        np.testing.assert_allclose(polynomial_through(x, x, y), y, rtol=1e-9, atol=1e-12)

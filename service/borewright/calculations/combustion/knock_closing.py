@@ -17,12 +17,13 @@ from borewright.calculations.combustion.knock_effects import Ends
 from borewright.calculations.combustion.knock_grid import Rows, once
 from borewright.calculations.combustion.knock_limits import APART, RANGES, STEEPNESS, Search, search
 from borewright.calculations.combustion.knock_speeds import OverSpeed
-from borewright.calculations.combustion.knock_trials import SpeedTrials, carried
+from borewright.calculations.combustion.knock_trials import SpeedTrials
 from borewright.calculations.common.burned_fuel import Octane
 from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.end_gas import octane_resistance
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.timing import LATEST, TRIALS, mbt_angle, through_trials
+from borewright.physics.mechanism.interpolation import polynomial_through
 
 ENDS = ("low", "high")
 
@@ -157,8 +158,8 @@ class _Closing:
         timings = asked.timings
         need, work = (values.reshape(timings.shape) for values in (self._read(found, asked.rows), found.indicated_work[asked.rows]))
         need_there, work_there = (_through(values, timings) for values in (like.needs, like.work))
-        needs = like.needs + carried(timings, need - need_there)
-        more = like.work * carried(timings, work / np.where(work_there > 0.0, work_there, 1.0))
+        needs = like.needs + polynomial_through(TRIALS, timings, need - need_there)
+        more = like.work * polynomial_through(TRIALS, timings, work / np.where(work_there > 0.0, work_there, 1.0))
         best = np.maximum(mbt_angle(more), TRIALS[0])
         return _Timed(at, _late(needs, best + self.retard), best, more, needs)
 

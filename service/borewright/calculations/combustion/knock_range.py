@@ -42,7 +42,7 @@ from borewright.physics.cycle.timing import (
 )
 from borewright.physics.gas.fuel import Fuel
 
-BLOCK = 32
+BLOCK = 64
 """Rows assessed at once: what each keeps of its trial cycles stays small. Results do not depend on it."""
 
 

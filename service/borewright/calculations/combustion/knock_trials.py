@@ -19,30 +19,12 @@ from borewright.physics.cycle.cycle import solve_columns
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.state import CylinderState, state_columns
 from borewright.physics.cycle.timing import TRIALS
+from borewright.physics.mechanism.interpolation import polynomial_through
 
 SPARSE = np.array([0, 2])
 """Which of the trial timings a speed is tried at that is not tried in full."""
 
 _NEAREST = np.argmin(np.abs(TRIALS[:, None] - TRIALS[SPARSE]), axis=1)
-
-
-def carried(timings: FloatArray, values: FloatArray) -> FloatArray:
-    """Values at some timings carried over to all the trial timings by the polynomial through them [..., trials].
-
-    timings, values : [..., timings]; Newton's divided differences
-
-    >>> np.degrees(carried(TRIALS[[0, 2]], TRIALS[[0, 2]])).round(6).tolist()
-    [2.0, 9.0, 17.0, 28.0, 42.0]
-    >>> (carried(TRIALS[[0, 1, 3]], TRIALS[[0, 1, 3]] ** 2) - TRIALS**2).round(12).any()
-    np.False_
-    """
-    found, product, differences = np.zeros(1), np.ones(1), values
-    for order in range(timings.shape[-1]):
-        found = found + differences[..., :1] * product
-        product = product * (TRIALS - timings[..., order, None])
-        apart = timings[..., order + 1 :] - timings[..., : timings.shape[-1] - order - 1]
-        differences = np.diff(differences, axis=-1) / apart
-    return np.asarray(found)
 
 
 @dataclass(frozen=True)
@@ -105,7 +87,7 @@ def try_speeds(over: OverSpeed, rows: Rows) -> SpeedTrials:
         for which, there in enumerate(_smooth(cycles[1])):
             guess = node_grid.between(smooth[which][at_node], speed, row)
             off = there.reshape(-1, sparse) - guess[:, SPARSE]
-            smooth[which] = np.concatenate([smooth[which], guess + carried(TRIALS[SPARSE], off)])
+            smooth[which] = np.concatenate([smooth[which], guess + polynomial_through(TRIALS, TRIALS[SPARSE], off)])
         place = np.concatenate([place, place.size + np.arange(besides_it.size * sparse).reshape(-1, sparse)[:, _NEAREST]])
     grid, of = _rising(every, first, back, full, turning)
     of = source[of]

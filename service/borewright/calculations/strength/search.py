@@ -166,7 +166,7 @@ def pressed(found: Engine, boost: Mapping[str, Any]) -> Pressed:
     every = {name: np.concatenate([block[name] for block in blocks]) for name in raw}
     columns = state_columns(CylinderState(**every, fuel=found.state.fuel))
     at_trials = try_timings(columns)
-    timed = settle(columns, at_trials, np.arange(columns.size))
+    timed = settle(columns, at_trials)
     counts = np.cumsum([block["speed"].size for block in blocks])
     shape = (BOOSTS.size, tried.size)
     curves = {
@@ -240,8 +240,7 @@ def _pressed(
     columns = state_columns(CylinderState(**{name: column[last] for name, column in own.items()}, fuel=found.state.fuel))
     unsolved = best.reason[~best.solved]
     told = str(unsolved[0]) if unsolved.size else ""
-    pressures = np.log(np.maximum(tried.cycles.peak_pressure, 1.0)).reshape(tried.log_integral.shape)
-    trials = (tried.log_integral[rows].reshape(*shape, -1), pressures[rows].reshape(*shape, -1), best.half_burn.reshape(shape))
+    trials = (tried.log_integral[rows].reshape(*shape, -1), tried.log_peak[rows].reshape(*shape, -1), best.half_burn.reshape(shape))
     return Pressed(peak, allowed, angle, solved, told, columns, drawn(timed.best.take(last)), curves, trials)
 
 

@@ -36,6 +36,19 @@ def _interpolation(at: FloatArray) -> FloatArray:
 
 _BASIS = _interpolation(_CANDIDATES)
 
+ROWS = 128
+"""Rows whose curves over the candidates are laid out at a time: the library for it then starts no threads, which cost more than they
+bring."""
+
+
+def _curves(values: FloatArray) -> FloatArray:
+    """The polynomials through values at the trials [N, trials], at every candidate [N, candidates]."""
+    whole = np.empty((values.shape[0], _CANDIDATES.size))
+    for first in range(0, values.shape[0], ROWS):
+        part = slice(first, first + ROWS)
+        np.matmul(values[part], _BASIS, out=whole[part])
+    return whole
+
 
 @dataclass(frozen=True)
 class TimedCycle:
@@ -76,7 +89,7 @@ def mbt_angle(work: FloatArray) -> FloatArray:
     >>> round(float(np.degrees(mbt_angle(-((TRIALS - np.radians(8.3)) ** 2)[None])[0])), 6)
     8.3
     """
-    curve = work @ _BASIS
+    curve = _curves(work)
     top = np.clip(np.argmax(curve, axis=-1), 1, _CANDIDATES.size - 2)
     rows = np.arange(top.size)
     before, at, after = curve[rows, top - 1], curve[rows, top], curve[rows, top + 1]
@@ -110,7 +123,7 @@ def quiet_angle(log_integral: FloatArray, best: FloatArray) -> tuple[FloatArray,
     >>> round(float(np.degrees(angle[0])), 6), bool(found[0])
     (20.0, True)
     """
-    curve = log_integral @ _BASIS
+    curve = _curves(log_integral)
     quiet = (curve <= 0.0) & (best[:, None] <= _CANDIDATES)
     found: BoolArray = np.any(quiet, axis=-1)
     after = np.clip(np.argmax(quiet, axis=-1), 1, None)
@@ -164,11 +177,16 @@ def _log(integral: FloatArray) -> FloatArray:
 
 @dataclass(frozen=True)
 class Trials:
-    """Rows tried at each of `TRIALS`: the cycles, and by row and trial indicated work [J] and the logarithm of the knock integral."""
+    """Rows tried at each of `TRIALS`: the cycles, and by row and trial indicated work [J], logarithms of knock integral and peak pressure.
+
+    near : which of the rows that the cycles are of each row is like
+    """
 
     cycles: CycleResult
     work: FloatArray
     log_integral: FloatArray
+    log_peak: FloatArray
+    near: NDArray[np.intp]
 
 
 def try_timings(columns: StateColumns) -> Trials:
@@ -194,8 +212,9 @@ def try_timings(columns: StateColumns) -> Trials:
     """
     n = columns.size
     cycles = solve_columns(columns.take(np.repeat(np.arange(n), TRIALS.size)), np.tile(TRIALS, n))
-    work, log_integral = (a.reshape(n, TRIALS.size) for a in (cycles.indicated_work, _log(cycles.knock_integral)))
-    return Trials(cycles, work, log_integral)
+    pressure = np.log(np.maximum(cycles.peak_pressure, 1.0))
+    work, log_integral, log_peak = (each.reshape(n, TRIALS.size) for each in (cycles.indicated_work, _log(cycles.knock_integral), pressure))
+    return Trials(cycles, work, log_integral, log_peak, np.arange(n))
 
 
 def through_trials(values: FloatArray, angle: FloatArray) -> FloatArray:
@@ -219,7 +238,10 @@ def through_trials(values: FloatArray, angle: FloatArray) -> FloatArray:
     >>> round(float(through_trials(TRIALS[None] ** 3, np.array([0.2]))[0]), 12)
     0.008
     """
-    result: FloatArray = np.sum(values * _interpolation(angle).T, axis=-1)
+    coefficients = (values @ _COEFFICIENTS).T
+    result: FloatArray = coefficients[-1]
+    for each in coefficients[-2::-1]:
+        result = result * angle + each
     return result
 
 
@@ -287,16 +309,13 @@ def aim(work: FloatArray, log_integral: FloatArray) -> Aim:
     return Aim(np.concatenate([np.arange(best.size), later]), np.concatenate([best, quiet[later]]), best, limited, found)
 
 
-def settle(columns: StateColumns, tried: Trials, near: NDArray[np.intp]) -> TimedCycle:
+def settle(columns: StateColumns, tried: Trials) -> TimedCycle:
     """Solve each row at MBT timing and at the timing its fuel allows, from what its trials say.
 
     Parameters
     ----------
     columns : StateColumns
     tried : Trials
-        Work and integrals of these rows; its cycles may be those of other rows.
-    near : array of int [N]
-        Which row of the cycles' lies nearest, to start from.
 
     Returns
     -------
@@ -309,12 +328,12 @@ def settle(columns: StateColumns, tried: Trials, near: NDArray[np.intp]) -> Time
     Examples
     --------
     >>> columns = state_columns(CylinderState(0.1, 0.09, 0.15, [9.0, 13.0], 300.0, octane=91.0))
-    >>> timed = settle(columns, try_timings(columns), np.array([0, 1]))
+    >>> timed = settle(columns, try_timings(columns))
     >>> bool(timed.retard[1] > timed.retard[0])
     True
     """
     aims = aim(tried.work, tried.log_integral)
-    solved_rows = solve_columns(columns.take(aims.rows), aims.angle, guess=_between_trials(tried.cycles, aims.angle, near[aims.rows]))
+    solved_rows = solve_columns(columns.take(aims.rows), aims.angle, guess=_between_trials(tried.cycles, aims.angle, tried.near[aims.rows]))
     best, allowed = aims.split(solved_rows)
     allowed = _corrected(columns, allowed, tried.log_integral, aims.best, aims.limited & aims.found)
     return aims.timed(best, allowed)
@@ -348,7 +367,7 @@ def find_timing(state: CylinderState) -> TimedCycle:
     True
     """
     columns = state_columns(state)
-    return settle(columns, try_timings(columns), np.arange(columns.size))
+    return settle(columns, try_timings(columns))
 
 
 def _corrected(columns: StateColumns, allowed: CycleResult, log_integral: FloatArray, earliest: FloatArray, rows: BoolArray) -> CycleResult:

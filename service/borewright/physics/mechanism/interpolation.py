@@ -1,4 +1,4 @@
-"""A smooth curve through points that rises and falls only where they do."""
+"""Curves through points: one that rises and falls only where they do, and the polynomial."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -53,6 +53,39 @@ def monotone_cubic(position: ArrayLike, knots: ArrayLike, heights: ArrayLike) ->
     s = (x - x_k[piece]).reshape((*x.shape, *[1] * (y.ndim - 1)))
     found: FloatArray = y[piece] + d[piece] * s + square[piece] * (s * s) + cubic[piece] * (s * s * s)
     return found
+
+
+def polynomial_through(position: ArrayLike, knots: ArrayLike, heights: ArrayLike) -> FloatArray:
+    """The polynomial through a few points, y = Σ_k y[x_0 … x_k]·Π_(j<k)(x − x_j) with the divided differences y[x_0 … x_k].
+
+    Parameters
+    ----------
+    position : array [M] [as knots]
+    knots : array [..., points] [any]
+        No two of them alike.
+    heights : array [..., points] [any]
+
+    Returns
+    -------
+    array [..., M] [as heights]
+
+    References
+    ----------
+    Newton's form; C. B. Moler, Numerical Computing with MATLAB, 2004, ch. 3.1, for the polynomial.
+
+    Examples
+    --------
+    >>> polynomial_through([3.0], [0.0, 1.0, 2.0], [0.0, 1.0, 4.0]).tolist()
+    [9.0]
+    """
+    x, x_k, differences = floats(position), floats(knots), floats(heights)
+    points = x_k.shape[-1]
+    found, product = np.zeros(x.shape), np.ones(x.shape)
+    for order in range(points):
+        found = found + differences[..., :1] * product
+        product = product * (x - x_k[..., order, None])
+        differences = np.diff(differences, axis=-1) / (x_k[..., order + 1 :] - x_k[..., : points - order - 1])
+    return np.asarray(found)
 
 
 def _slopes(h: FloatArray, slope: FloatArray) -> FloatArray:

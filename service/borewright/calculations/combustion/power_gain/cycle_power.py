@@ -141,7 +141,7 @@ def _powers(blocks: Sequence[_Rows], fuel: Fuel) -> list[CyclePower]:
     scaled = tried.log_integral[row] + np.log(octane_resistance(columns["octane"][row]) / octane_resistance(number))[:, None]
     varied = columns.take(row)
     varied.values["octane"] = number
-    timed = settle(varied, Trials(tried.cycles, tried.work[row], scaled), row)
+    timed = settle(varied, Trials(tried.cycles, tried.work[row], scaled, tried.log_peak[row], row))
     ends = np.cumsum([0, *sizes])
     solved = _solved(timed, varied)
     return [_read(*(one[ends[k] : ends[k + 1]] for one in solved), size=block.size) for k, block in enumerate(blocks)]
