@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 
 
@@ -102,6 +103,7 @@ def within(path: str, place: str) -> bool:
     return path == place or path.startswith(place + ".")
 
 
+@lru_cache(maxsize=4096)
 def fact_at(place: str) -> Fact | None:
     """The fact that a place states.
 

@@ -6,7 +6,6 @@ timing: it is solved at two timings to either side of MBT timing and carried ove
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -66,88 +65,79 @@ def try_speeds(over: OverSpeed, rows: Rows) -> SpeedTrials:
     ((1, 5, 5), True)
     """
     nodes, (besides, turning) = over.nodes()[rows], over.between_nodes()
-    every = np.column_stack([nodes, besides[rows]])
-    (n, wide), full, count, sparse = every.shape, nodes.shape[1], TRIALS.size, SPARSE.size
+    closely = nodes if turning else nodes[:, ::2]  # without a corner the rest lies smoothly between every other
+    every = np.column_stack([closely, *(() if turning else (nodes[:, 1::2],)), besides[rows]])
+    (n, wide), full, count, sparse = every.shape, closely.shape[1], TRIALS.size, SPARSE.size
     first, back = once(np.repeat(np.arange(n), wide), every.ravel())
     own, column = np.divmod(first, wide)
-    closely, besides_it = np.flatnonzero(column < full), np.flatnonzero(column >= full)  # what coincides with a node is that node
+    order = np.concatenate(
+        [np.flatnonzero(column < full), np.flatnonzero(column >= full)]
+    )  # what coincides with the first is tried in full
+    # what coincides with one that is tried in full is that one
+    whole, own, speed = np.count_nonzero(column < full), own[order], every.ravel()[first[order]]
     source = np.empty(first.size, dtype=np.intp)
-    source[closely], source[besides_it] = np.arange(closely.size), closely.size + np.arange(besides_it.size)
-    back = back.reshape(n, wide)
+    source[order] = np.arange(first.size)
+    back = source[back].reshape(n, wide)
 
-    tried = _tried(over, rows[own[closely]], every.ravel()[first[closely]], TRIALS)
-    smooth = [each.reshape(-1, count) for each in _smooth(tried)]
-    place = np.arange(closely.size * count).reshape(-1, count)
-    cycles = [tried]
-    if besides_it.size:
-        speed, row, node_grid = every.ravel()[first[besides_it]], own[besides_it], SpeedGrid(nodes)
-        at_node = source[back[:, :full]]
-        near = at_node.ravel()[node_grid.nearest(speed, row)]
-        cycles.append(_tried(over, rows[row], speed, TRIALS[SPARSE], tried.held[place[near][:, SPARSE].ravel()].T))
-        for which, there in enumerate(_smooth(cycles[1])):
-            guess = node_grid.between(smooth[which][at_node], speed, row)
-            off = there.reshape(-1, sparse) - guess[:, SPARSE]
-            smooth[which] = np.concatenate([smooth[which], guess + polynomial_through(TRIALS, TRIALS[SPARSE], off)])
-        place = np.concatenate([place, place.size + np.arange(besides_it.size * sparse).reshape(-1, sparse)[:, _NEAREST]])
-    grid, of = _rising(every, first, back, full, turning)
-    of = source[of]
-
-    def each(values: Callable[[CycleResult], FloatArray]) -> FloatArray:
-        return np.asarray(np.concatenate([values(one)[::step] for one, step in zip(cycles, (count, sparse), strict=False)])[of])
-
+    columns = state_columns(CylinderState(**over.at(rows[own], speed), fuel=over.engine.state.fuel))
+    of = np.concatenate([np.repeat(np.arange(whole), count), np.repeat(np.arange(whole, order.size), sparse)])
+    timings = np.concatenate([np.tile(TRIALS, whole), np.tile(TRIALS[SPARSE], order.size - whole)])
+    cycles = solve_columns(columns.take(of), timings)
+    begin = whole * count  # of those tried at two timings
+    place = np.concatenate(
+        [np.arange(begin).reshape(-1, count), begin + np.arange(cycles.solved.size - begin).reshape(-1, sparse)[:, _NEAREST]]
+    )
+    node_grid = SpeedGrid(closely)
+    smooth = []
+    for values in _smooth(cycles):
+        known = values[:begin].reshape(-1, count)
+        guess = node_grid.between(known[back[:, :full]], speed[whole:], own[whole:])
+        off = values[begin:].reshape(-1, sparse) - guess[:, SPARSE]
+        smooth.append(np.concatenate([known, guess + polynomial_through(TRIALS, TRIALS[SPARSE], off)]))
+    grid, found = _rising(every, first[order], back, slice(nodes.shape[1], nodes.shape[1] + turning))
+    heat = cycles.fuel_energy + cycles.nitrous_energy
     return SpeedTrials(
         grid,
-        smooth[0][of] * each(_heat)[:, :, None],
-        smooth[1][of],
-        smooth[2][of],
-        each(lambda one: one.residual_fraction),
-        *_solved(n, cycles, (np.repeat(own[closely], count), np.repeat(own[besides_it], sparse))),
-        np.concatenate([one.held for one in cycles]),
-        place[of.ravel()],
+        smooth[0][found] * heat[place[:, 0]][found][:, :, None],
+        smooth[1][found],
+        smooth[2][found],
+        cycles.residual_fraction[place[:, 0]][found],
+        *_solved(n, cycles, own[of]),
+        cycles.held,
+        place[found.ravel()],
     )
 
 
-def _rising(every: FloatArray, first: Rows, back: Rows, full: int, turning: int) -> tuple[SpeedGrid, Rows]:
+def _rising(every: FloatArray, first: Rows, back: Rows, turning: slice) -> tuple[SpeedGrid, Rows]:
     """The speeds of each state in their order, each once and the highest as often as fills the row, and which of all each is.
 
-    every : speeds [N, M]: nodes, the first `full`, then those that turn a corner, then others
-    first, back : as of `once`
+    every : speeds [N, M]
+    first, back : where each that is another stands, and which of these each is [N, M]
+    turning : columns of those that turn a corner
     """
     n, wide = every.shape
     corner, again = np.full(first.size, False), np.full((n, wide), True)
-    corner[back[:, full : full + turning].ravel()] = True
+    corner[back[:, turning].ravel()] = True
     again.ravel()[first] = False
     highest = back[np.arange(n), np.argmax(every, axis=1)][:, None]
     order = np.argsort(np.where(again, np.inf, every), axis=1, kind="stable")
-    of = np.take_along_axis(np.where(again, highest, back), order, axis=1)
-    return SpeedGrid(every.ravel()[first][of], corner[of]), of
+    found = np.take_along_axis(np.where(again, highest, back), order, axis=1)
+    return SpeedGrid(every.ravel()[first][found], corner[found]), found
 
 
-def _solved(n: int, cycles: list[CycleResult], rows: tuple[Rows, ...]) -> tuple[BoolArray, npt.NDArray[np.str_]]:
+def _solved(n: int, cycles: CycleResult, rows: Rows) -> tuple[BoolArray, npt.NDArray[np.str_]]:
     """Whether every cycle of a state is solved, and the first reason why not [N].
 
     rows : the state of each cycle
     """
-    solved, reason = np.full(n, True), np.full(n, "", dtype=cycles[0].reason.dtype)
-    for one, of in reversed(list(zip(cycles, rows, strict=False))):
-        bad = np.flatnonzero(~one.solved)[::-1]
-        solved[of[bad]] = False
-        reason[of[bad]] = one.reason[bad]  # the last that is set is the first that there is
+    solved, reason = np.full(n, True), np.full(n, "", dtype=cycles.reason.dtype)
+    bad = np.flatnonzero(~cycles.solved)[::-1]
+    solved[rows[bad]] = False
+    reason[rows[bad]] = cycles.reason[bad]  # the last that is set is the first that there is
     return solved, reason
-
-
-def _tried(over: OverSpeed, rows: Rows, speed: FloatArray, timings: FloatArray, start: FloatArray | None = None) -> CycleResult:
-    """States at a speed each, at every one of some timings."""
-    columns = state_columns(CylinderState(**over.at(rows, speed), fuel=over.engine.state.fuel))
-    every = columns.take(np.repeat(np.arange(rows.size), timings.size))
-    return solve_columns(every, np.tile(timings, rows.size), guess=start)
-
-
-def _heat(cycles: CycleResult) -> FloatArray:
-    return cycles.fuel_energy + cycles.nitrous_energy
 
 
 def _smooth(cycles: CycleResult) -> tuple[FloatArray, FloatArray, FloatArray]:
     """What differs between speeds by what runs straight over the timing: work over heat, logarithms of knock integral and peak pressure."""
-    work = cycles.indicated_work / np.where(cycles.solved, _heat(cycles), 1.0)
+    work = cycles.indicated_work / np.where(cycles.solved, cycles.fuel_energy + cycles.nitrous_energy, 1.0)
     return work, np.log(np.maximum(cycles.knock_integral, 1e-12)), np.log(np.maximum(cycles.peak_pressure, 1.0))
