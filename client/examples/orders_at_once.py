@@ -23,11 +23,11 @@ async def file_orders(client: AsyncClient, source: Path, target: Path) -> dict[s
         async with free:
             try:
                 order = json.loads(path.read_text(encoding="utf-8"))
-                sheet = await client.build_sheet(**order)
-                await client.save_build_sheet(target / f"{path.stem}.pdf", **order)
+                document = await client.build_sheet_document(**order)
+                await asyncio.to_thread((target / f"{path.stem}.pdf").write_bytes, document)
             except (BorewrightError, ValueError, TypeError) as trouble:  # no order, or a file that is none
                 return f"not filed: {trouble}"
-            return sheet.verdict
+            return document.verdict or "filed"
 
     paths = sorted(source.glob("*.json"))
     return dict(zip((path.name for path in paths), await asyncio.gather(*map(filed, paths)), strict=True))

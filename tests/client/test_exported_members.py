@@ -25,8 +25,8 @@ def test_every_error_can_be_caught_as_one() -> None:
     assert all(issubclass(error, borewright_client.BorewrightError) for error in errors)
 
 
-# what an extra brings is imported where it is used, and nowhere else
-EXTRAS = {"_cli.py": {"click"}, "transport.py": {"httpx"}, "_measured.py": {"numpy"}}  # the last where NumPy itself asks
+# what an extra brings is imported where it is used, and nowhere else; NumPy where it asks itself; and what requests stands on
+EXTRAS = {"_cli.py": {"click"}, "transport.py": {"httpx"}, "_measured.py": {"numpy"}, "_sessions.py": {"urllib3"}}
 
 
 def test_depends_on_requests_alone() -> None:

@@ -1,6 +1,7 @@
 """The client's build sheet in its three forms, against the service itself."""
 
 import json
+import pickle
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, get_args, get_type_hints
@@ -86,7 +87,18 @@ def test_a_folder_that_is_not_there_is_said_before_anything_is_asked(tmp_path: P
 
 @pytest.mark.parametrize("form", ["json", "html", "pdf"])
 def test_as_a_document(client: bw.Client, order: dict[str, Any], form: Any) -> None:
-    assert client.build_sheet_document(**order, form=form).startswith(BEGIN[form])
+    document, sheet = client.build_sheet_document(**order, form=form), client.build_sheet(**order)
+    assert document.startswith(BEGIN[form])
+    assert (document.verdict, document.input_digest) == (sheet.verdict, sheet.input_digest)
+    assert document.request_id == document.headers["x-request-id"]
+    again = pickle.loads(pickle.dumps(document))
+    assert (again, again.verdict, again.request_id) == (document, document.verdict, document.request_id)
+
+
+def test_a_document_of_a_service_without_these_headers(serve: Any, connect: Any) -> None:
+    server = serve(lambda handler: handler.send(b"HTTP/1.1 200 OK\r\nContent-Type: application/pdf\r\nContent-Length: 4\r\n\r\n%PDF"))
+    document = connect(server).build_sheet_document(order={"id": "A-1"}, build={})
+    assert (document, document.verdict, document.input_digest) == (b"%PDF", None, None)
 
 
 @pytest.mark.parametrize("form", ["json", "html", "pdf"])

@@ -64,6 +64,7 @@ def test_each_kind_of_table_in_chunks_is_what_single_calls_say(client: bw.Client
     assert list(table.failures) == [2]
     assert table.failures[2][0].pointer == "#/bore"
     assert table.verdicts == ["pass", "pass", None, "pass", "pass"]
+    assert len(set(table.request_ids)) == 3, "two rows of each request"
 
 
 def test_frames_come_out(client: bw.Client) -> None:

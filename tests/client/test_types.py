@@ -57,7 +57,7 @@ async def awaited() -> None:
         )
         assert_type(answer, CompressionAnswer)
         assert_type(await client.displacement_batch(columns={"bore": [94.0]}), bw.BatchAnswer)
-        assert_type(await client.build_sheet_document(order={"id": "1"}, build={}, form="pdf"), bytes)
+        assert_type(await client.build_sheet_document(order={"id": "1"}, build={}, form="pdf"), bw.SheetDocument)
         assert_type(await client.with_options(retries=0).ready(options={"timeout": 1.0}), bool)
         assert_type(await client.csv("displacement", "rows.csv", "out.csv"), bw.Written)
         client.displacement(bore="94 mm", stroke="88 mm", cylinders=4).displacement  # wrong

@@ -1,14 +1,16 @@
 """What can be sent, and what is taken for an answer."""
 
 import json
+from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
 import numpy as np
 import pytest
+import requests
 
 import borewright_client as bw
-from borewright_client._wire import Reply, encode
+from borewright_client._wire import Reply, encode, read_body
 
 
 def nested(depth: int) -> dict[str, object]:
@@ -151,6 +153,29 @@ def test_a_page_in_place_of_an_answer_puts_the_address_in_question(kind: str, se
     server = serve(say(200, b"<html>Welcome</html>", Content_Type=kind))
     with pytest.raises(bw.UnexpectedAnswer, match=f"the body is {kind.partition(';')[0]} and not JSON: is base_url"):
         connect(server).displacement(bore="4 in", stroke="3 in", cylinders=8)
+
+
+class OldBody:
+    """A body as the transport's first major version hands it out: without `read1`, and silent about an end that came too early."""
+
+    def __init__(self, sent: bytes, promised: int) -> None:
+        self.sent, self.length_remaining = sent, promised
+
+    def stream(self, amount: int, decode_content: bool) -> Iterator[bytes]:
+        while self.sent:
+            piece, self.sent = self.sent[:amount], self.sent[amount:]
+            self.length_remaining -= len(piece)
+            yield piece
+
+
+def test_a_body_that_ends_too_early_is_no_body_whatever_the_transport() -> None:
+    response = requests.Response()
+    response.raw = OldBody(b"%PDF-1.7 and no more", promised=1000)
+    with pytest.raises(requests.ConnectionError, match="before the whole body"):
+        read_body(response, lambda: 1.0)
+    response = requests.Response()
+    response.raw = OldBody(b"%PDF-1.7 and all", promised=16)
+    assert read_body(response, lambda: 1.0) == b"%PDF-1.7 and all"
 
 
 def test_media_type_of_a_reply_without_one_is_empty() -> None:

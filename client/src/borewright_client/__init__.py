@@ -76,6 +76,7 @@ from borewright_client._types import (
     Reply,
     Sensitivity,
     SheetDetail,
+    SheetDocument,
     SheetFormat,
     Sides,
 )
@@ -125,6 +126,7 @@ __all__ = [
     "SheetAssumption",
     "SheetCheck",
     "SheetDetail",
+    "SheetDocument",
     "SheetFormat",
     "SheetSensitivity",
     "Sides",

@@ -7,7 +7,7 @@ from typing import Any
 from borewright_client._calls import Calls
 from borewright_client._errors import WrongSetting
 from borewright_client._sheet_types import BuildSheet
-from borewright_client._types import Options, SheetDetail, SheetFormat
+from borewright_client._types import Options, SheetDetail, SheetDocument, SheetFormat
 from borewright_client._words import Units
 
 MEDIA_TYPES: dict[SheetFormat, str] = {"json": "application/json", "html": "text/html", "pdf": "application/pdf"}
@@ -49,8 +49,8 @@ class Sheets(Calls):
         detail: SheetDetail | None = None,
         form: SheetFormat = "pdf",
         options: Options | None = None,
-    ) -> bytes:
-        """Fetch the sheet as the bytes of a JSON, HTML or PDF file; the rest as in `build_sheet`.
+    ) -> SheetDocument:
+        """Fetch the sheet as the bytes of a JSON, HTML or PDF file, which know its verdict; the rest as in `build_sheet`.
 
         >>> document = client.build_sheet_document(order={"id": "A-1"}, build={}, form="json")
         >>> document[:1]

@@ -39,12 +39,14 @@ class Part:
     failures: dict[int, list[FieldError]]
     cautions: list[str]
     assumptions: list[Any]
+    request_id: str | None = None
 
 
 @dataclass(repr=False)
 class Table:
     """A whole table of results, its columns as long as the rows that were given; see `Part` for its members.
 
+    request_ids : of the requests, in the order of their rows; each names one in the service's log
     index : of the pandas frame or the Series that was given, which the frame that comes out has too
     """
 
@@ -55,6 +57,7 @@ class Table:
     failures: dict[int, list[FieldError]] = field(default_factory=dict)
     cautions: list[str] = field(default_factory=list)
     assumptions: list[Any] = field(default_factory=list)
+    request_ids: list[str] = field(default_factory=list)
     index: Any = None
 
     def __repr__(self) -> str:
@@ -70,6 +73,7 @@ class Table:
         self.units.update(part.units)
         self.verdicts.extend(part.verdicts)
         self.failures.update(part.failures)
+        self.request_ids += [part.request_id] if part.request_id else []
         self.cautions = list(dict.fromkeys([*self.cautions, *part.cautions]))
         self.assumptions = [*self.assumptions, *(one for one in part.assumptions if one not in self.assumptions)]
 
@@ -291,7 +295,7 @@ def part(answer: BatchAnswer, start: int, rows: int) -> Part:
         verdicts = _worst(list(raw["checks"].values()), rows)
         for row in failures:
             verdicts[row - start] = None
-        found = Part(start, rows, raw["columns"], raw["units"], verdicts, failures, raw["cautions"], raw["assumptions"])
+        found = Part(start, rows, raw["columns"], raw["units"], verdicts, failures, raw["cautions"], raw["assumptions"], answer.request_id)
         if {raw["rows"], *map(len, found.columns.values()), *map(len, raw["checks"].values())} == {rows}:
             return found
     except (LookupError, TypeError, ValueError, AttributeError):

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any, Literal, NotRequired, TypedDict
+from typing import Any, Literal, NotRequired, Self, TypedDict, cast
 
 from requests.structures import CaseInsensitiveDict
 
@@ -109,6 +109,36 @@ class Reply(Model):
 
     def __reduce__(self) -> tuple[Any, ...]:
         return type(self), (self.raw, self.request_id, self.headers)
+
+
+class SheetDocument(bytes):
+    """A build sheet as the bytes of a file, and what the headers of its answer said.
+
+    request_id : names the request in the service's log
+    headers : of the answer
+
+    >>> page = SheetDocument(b"%PDF", "a1", {"Borewright-Verdict": "watch", "Borewright-Input-Digest": "f4846d"})
+    >>> page.verdict, page.input_digest, page[:4]
+    ('watch', 'f4846d', b'%PDF')
+    """
+
+    request_id: str | None
+    headers: Mapping[str, str]
+
+    def __new__(cls, content: bytes, request_id: str | None = None, headers: Mapping[str, str] | None = None) -> Self:
+        found = super().__new__(cls, content)
+        found.request_id, found.headers = request_id, CaseInsensitiveDict(headers or {})
+        return found
+
+    @property
+    def verdict(self) -> Verdict | None:
+        """The worst of all its checks; None where the service is older than this header."""
+        return cast(Verdict | None, self.headers.get("Borewright-Verdict"))
+
+    @property
+    def input_digest(self) -> str | None:
+        """The same for the same input; None where the service is older than this header."""
+        return self.headers.get("Borewright-Input-Digest")
 
 
 class Answer(Reply):

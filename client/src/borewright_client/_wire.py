@@ -143,6 +143,8 @@ def read_body(response: requests.Response, left: Callable[[], float]) -> bytes:
         pieces.add(piece)
         if left() <= 0:
             raise requests.ReadTimeout("the deadline passed while the answer was still arriving")
+    if getattr(response.raw, "length_remaining", None):  # versions of the transport before its second let it pass
+        raise requests.ConnectionError("the connection broke before the whole body was there")
     return pieces.whole()
 
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from borewright_client._async.transport import AsyncTransport
 from borewright_client._calls import Kind
 from borewright_client._core import of_kind
-from borewright_client._types import BatchAnswer, Options
+from borewright_client._types import BatchAnswer, Options, SheetDocument
 from borewright_client._wire import JSON, Reply, encode
 
 
@@ -22,8 +22,9 @@ class AsyncCalls(AsyncTransport):
     async def _batch(self, name: str, body: Mapping[str, object], options: Options | None = None) -> BatchAnswer:
         return await self._calculate(BatchAnswer, f"/v1/{name}/batch", body, options)
 
-    async def _document(self, path: str, body: Mapping[str, object], accept: str, options: Options | None = None) -> bytes:
-        return of_kind(await self._post(path, body, accept, options), accept)
+    async def _document(self, path: str, body: Mapping[str, object], accept: str, options: Options | None = None) -> SheetDocument:
+        reply = await self._post(path, body, accept, options)
+        return SheetDocument(of_kind(reply, accept), reply.request_id, reply.headers)
 
     async def _post(self, path: str, body: Mapping[str, object], accept: str = JSON, options: Options | None = None) -> Reply:
         return await self._send("POST", path, accept, encode(body), options)

@@ -11,7 +11,7 @@ from borewright_client._async.calls import AsyncCalls
 from borewright_client._errors import WrongSetting
 from borewright_client._sheet import MEDIA_TYPES, PATH, form_of, sheet_body
 from borewright_client._sheet_types import BuildSheet
-from borewright_client._types import Options, SheetDetail, SheetFormat
+from borewright_client._types import Options, SheetDetail, SheetDocument, SheetFormat
 from borewright_client._words import Units
 
 
@@ -50,8 +50,8 @@ class AsyncSheets(AsyncCalls):
         detail: SheetDetail | None = None,
         form: SheetFormat = "pdf",
         options: Options | None = None,
-    ) -> bytes:
-        """Fetch the sheet as the bytes of a JSON, HTML or PDF file; the rest as in `build_sheet`.
+    ) -> SheetDocument:
+        """Fetch the sheet as the bytes of a JSON, HTML or PDF file, which know its verdict; the rest as in `build_sheet`.
 
         >>> document = await client.build_sheet_document(order={"id": "A-1"}, build={}, form="json")
         >>> document[:1]
