@@ -1,9 +1,11 @@
 """Tables and CSV files through batches: chunks, failures by row, frames, and going on where a run was broken off."""
 
+import contextlib
 import csv
 import json
 import os
 import signal
+import sqlite3
 import subprocess
 import sys
 import threading
@@ -214,6 +216,19 @@ def test_what_else_has_columns(data: Callable[[], Any], client: bw.Client) -> No
     table = client.table("displacement", data(), common={"cylinders": 4}, units="metric", chunk=1)
     assert table.columns["displacement"][0] == singly(client, 90.0)
     assert table.rows == 2
+
+
+def test_rows_of_a_database_and_named_tuples(client: bw.Client) -> None:
+    with contextlib.closing(sqlite3.connect(":memory:")) as base:
+        base.row_factory = sqlite3.Row
+        base.execute("create table engines (bore real, stroke real)")
+        base.executemany("insert into engines values (?, ?)", [(90.0, 88.0), (None, 88.0)])
+        for rows in (
+            base.execute("select * from engines"),
+            pandas.DataFrame({"bore": [90.0, None], "stroke": [88.0, 88.0]}).itertuples(index=False),
+        ):
+            table = client.table("displacement", rows, common={"cylinders": 4}, units="metric")
+            assert table.columns["displacement"] == [singly(client, 90.0), None]
 
 
 def test_what_can_not_be_sent_is_found_in_the_table(client: bw.Client) -> None:

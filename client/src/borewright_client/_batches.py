@@ -6,7 +6,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
-from borewright_client._csv import Decimal, Output, Reading, Written
+from borewright_client._csv import DecimalMark, Output, Reading, Written
 from borewright_client._errors import WrongSetting
 from borewright_client._flights import Flights
 from borewright_client._operations import ANSWER_COLUMNS, MOST_ROWS, WORD_COLUMNS
@@ -67,7 +67,7 @@ class Batches(Flights):
         common: Mapping[str, Any] | None = None,
         units: Units | None = None,
         encoding: str = "utf-8",
-        decimal: Decimal = ".",
+        decimal: DecimalMark = ".",
         chunk: int = CHUNK,
         in_flight: int = IN_FLIGHT,
         progress: bool = False,

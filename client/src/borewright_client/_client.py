@@ -27,7 +27,8 @@ class Client(Operations, Sheets, Batches, Service):
     request_id : 1 to 64 letters, digits, dots, underscores or hyphens, sent with every call in place of a fresh id; an answer has the
         one that the service gave it as `request_id`, and this thread's last one is `last_request_id`
     before, after : called with an `Attempt` around each try, for tracing: `before` may add to its headers
-    session : brings its own proxies, certificates and adapters, and is left open
+    session : brings its own proxies, certificates and adapters, and is left open; its own way of reading may let the head of an answer
+        that trickles in outlast the deadline
 
     >>> import io, requests
     >>> class Bench(requests.adapters.BaseAdapter):

@@ -22,7 +22,7 @@ _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 _HEADED = re.compile(r"(.+?)\s*\[(.+)\]")  # "bore [in]"
 _COMMA_NUMBER = re.compile(r"[+-]?(?:\d+,\d*|,\d+)(?:[eE][+-]?\d+)?")
 _PARTED_BY = ",;\t"
-Decimal = Literal[".", ","]
+DecimalMark = Literal[".", ","]
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ def cell(text: str | None, unit: str | None = None) -> Any:
     return int(plain) if plain.lstrip("+-").isdigit() else float(plain)
 
 
-def read_rows(lines: Iterable[str], words: frozenset[str], decimal: Decimal = ".") -> Iterator[dict[str, Any]]:
+def read_rows(lines: Iterable[str], words: frozenset[str], decimal: DecimalMark = ".") -> Iterator[dict[str, Any]]:
     """The rows of a CSV, a field's name in each column's head, with the unit of its bare numbers if any: "bore [in]".
 
     words : the columns that hold words, in which digits stay a word ("4032")
@@ -98,7 +98,7 @@ class Reading:
     words : the columns that hold words
     """
 
-    def __init__(self, path: Path, encoding: str, decimal: Decimal, words: frozenset[str]) -> None:
+    def __init__(self, path: Path, encoding: str, decimal: DecimalMark, words: frozenset[str]) -> None:
         if decimal not in (".", ","):
             raise WrongSetting("decimal must be '.' or ','")
         try:

@@ -186,17 +186,27 @@ def _column(name: str, column: Any) -> Any:
     return column if hasattr(column, "__len__") and hasattr(column, "__getitem__") else list(column)
 
 
-def columns_of(rows: Sequence[Mapping[str, Any]]) -> Columns:
+def columns_of(given: Sequence[Any]) -> Columns:
     """Rows as columns: what a row lacks is None.
 
     >>> columns_of([{"bore": 84}, {"stroke": 80}])
     {'bore': [84, None], 'stroke': [None, 80]}
     """
-    for row in rows:
-        if not isinstance(row, Mapping):
-            raise WrongSetting(f"a row is a mapping of fields, not {type(row).__name__}")
+    rows = [_row(row) for row in given]
     names = list(dict.fromkeys(name for row in rows for name in row))
     return {str(name): [_entry(row.get(name)) for row in rows] for name in names}
+
+
+def _row(row: Any) -> Mapping[str, Any]:
+    """A row as a mapping: databases and frames have kinds of their own."""
+    if isinstance(row, Mapping):
+        return row
+    if hasattr(row, "_asdict"):  # a named tuple
+        found: Mapping[str, Any] = row._asdict()
+        return found
+    if hasattr(row, "keys") and hasattr(row, "__getitem__"):
+        return {name: row[name] for name in list(row.keys())}
+    raise WrongSetting(f"a row is a mapping of fields, not {type(row).__name__}")
 
 
 def checked_size(rows: int) -> int:

@@ -9,7 +9,7 @@ from typing import Any
 
 from borewright_client._async.flights import AsyncFlights
 from borewright_client._batches import batch_name, chunk_of, shared, skip
-from borewright_client._csv import Decimal, Output, Reading, Written
+from borewright_client._csv import DecimalMark, Output, Reading, Written
 from borewright_client._operations import ANSWER_COLUMNS, WORD_COLUMNS
 from borewright_client._tables import CHUNK, IN_FLIGHT, Part, Table, bar, index_of, rows_of
 from borewright_client._types import Options
@@ -68,7 +68,7 @@ class AsyncBatches(AsyncFlights):
         common: Mapping[str, Any] | None = None,
         units: Units | None = None,
         encoding: str = "utf-8",
-        decimal: Decimal = ".",
+        decimal: DecimalMark = ".",
         chunk: int = CHUNK,
         in_flight: int = IN_FLIGHT,
         progress: bool = False,
