@@ -1,17 +1,20 @@
 """What an instance holds, every process of it: begun, after every example of every operation, at rest again, after large batches.
 
-Figures are PSS: what processes share is counted once, and what they share with other programs of the machine in part.
+What its processes share is counted once; libraries that other programs of the machine have loaded too are counted whole, so that figures
+do not depend on what else runs (PSS would divide them).
 """
 
 from __future__ import annotations
 
 import http.client
 import json
+import os
 import time
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
+import numpy as np
 from loopback import HOST, Caller, served
 
 from borewright.calculations.base.registry import calculations
@@ -26,6 +29,8 @@ BEGUN = 3.0  # seconds until all workers are up
 QUIET = 3.0  # seconds until what was asked for is forgotten
 AT_REST = IDLE_SECONDS + QUIET  # seconds until the processes that calculated have ended
 LARGE = ("air-correction", "compression", "bench-volumes", "displacement", "power-gain", "ring-gap", "skirt-clearance", "valve-train")
+PAGE = os.sysconf("SC_PAGESIZE")
+MEGABYTE = 1024 * 1024
 PAGES = (
     *("/", "/docs", "/docs/code", "/docs/examples.json", "/glossary", "/problems", "/v1/openapi.json", "/v1/openapi.json?text=full"),
     *(f"/v1/reference/{name}" for name in ("materials", "fuels", "practice", "checks", "units")),
@@ -40,14 +45,14 @@ def measure(quick: bool) -> Iterator[tuple[str, str, float]]:
         with served("ours", workers) as (port, process):
             time.sleep(BEGUN)
             begun[workers] = together(process.pid)
-            each = " + ".join(f"{one:.0f}" for one in sorted(apart(process.pid), reverse=True))
+            each = " + ".join(f"{_told(one, 'Private_Dirty'):.0f}" for one in family(process.pid))
             for _ in range(1 if quick else 3 * workers):  # until each worker has had its share
                 ask_everything(port)
             busy = together(process.pid)
             time.sleep(AT_REST)
             rest = together(process.pid)
             of = f"an instance with {workers} worker{'s' if workers > 1 else ''}"
-            said = f"{begun[workers]:.0f} MB ({each}), {busy:.0f} MB just after every operation, {rest:.0f} MB {AT_REST:g} s later"
+            said = f"{begun[workers]:.0f} MB (of their own {each}), {busy:.0f} MB just after it, {rest:.0f} MB {AT_REST:g} s later"
             yield f"memory: {of} that has calculated everything / begun", said, rest / begun[workers]
     said = f"{begun[1]:.0f} MB with one, {begun[4]:.0f} MB with four"
     yield "memory: an instance, four workers / one", said, begun[4] / begun[1]
@@ -106,16 +111,31 @@ def family(pid: int) -> list[int]:
     return found
 
 
-def apart(pid: int) -> list[float]:
-    """Memory of a process and of each that came of it (PSS) [MB]."""
-    found = []
+def together(pid: int) -> float:
+    """Memory of a process and all that came of it, each page once [MB]."""
+    own, files = 0.0, set[tuple[str, str, int]]()
     for one in family(pid):
         with suppress(OSError):  # it ended meanwhile
-            lines = Path(f"/proc/{one}/smaps_rollup").read_text().splitlines()
-            found.append(int(next(line for line in lines if line.startswith("Pss:")).split()[1]) / 1024)
+            own += _told(one, "Pss_Anon")
+            files |= _file_pages(one)
+    return own + len(files) * PAGE / MEGABYTE
+
+
+def _told(pid: int, name: str) -> float:
+    lines = Path(f"/proc/{pid}/smaps_rollup").read_text().splitlines()
+    return int(next(line for line in lines if line.startswith(f"{name}:")).split()[1]) / 1024
+
+
+def _file_pages(pid: int) -> set[tuple[str, str, int]]:
+    """The pages of files, and of shared memory, that a process has in memory: device, file and number."""
+    found = set()
+    with Path(f"/proc/{pid}/pagemap").open("rb") as entries:
+        for line in Path(f"/proc/{pid}/maps").read_text().splitlines():
+            span, _, offset, device, file, *_ = line.split()
+            if file != "0":
+                begin, end = (int(address, 16) // PAGE for address in span.split("-"))
+                entries.seek(begin * 8)
+                flags = np.frombuffer(entries.read((end - begin) * 8), dtype=np.uint64) >> np.uint64(61)
+                first = int(offset, 16) // PAGE
+                found |= {(device, file, first + int(page)) for page in np.flatnonzero((flags & np.uint64(5)) == 5)}  # there, of a file
     return found
-
-
-def together(pid: int) -> float:
-    """Memory of a process and all that came of it [MB]."""
-    return sum(apart(pid))

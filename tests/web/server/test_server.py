@@ -179,3 +179,18 @@ worker.patch()
 assert socket.socket.__module__.startswith("gevent"), socket.socket
 """
     subprocess.run([sys.executable, "-c", script], check=True, timeout=60)
+
+
+def test_what_the_settings_want_is_loaded_once_for_all_workers() -> None:
+    """But not what waits for a store: loaded before gevent takes the place of Python's own waiting, it would make the whole worker wait."""
+    script = """
+import sys
+from borewright.web.server.server import preload
+from borewright.web.settings import Settings
+preload(Settings())
+assert "flask_limiter" not in sys.modules
+preload(Settings(rate_requests=5))
+assert "flask_limiter" in sys.modules
+assert not {"redis", "coredis", "pymemcache", "pymongo"} & sys.modules.keys()
+"""
+    subprocess.run([sys.executable, "-c", script], check=True, timeout=60)

@@ -128,9 +128,13 @@ def make_room() -> None:
         resource.setrlimit(resource.RLIMIT_NOFILE, (wanted if hard == resource.RLIM_INFINITY else min(wanted, hard), hard))
 
 
-def preload() -> None:
-    """Load what every process uses, once and before any is forked: they share it."""
-    for name in ("borewright.web.app", "borewright.web.server.worker", *EVENT_LOOP):
+def preload(settings: Settings) -> None:
+    """Load what every process uses, once and before any is forked: they share it.
+
+    The client of a store of counts is not for it: made to wait before the event loop takes its place, it would make all wait.
+    """
+    counting = ("flask_limiter",) if settings.rate_requests or settings.rate_rows else ()
+    for name in ("borewright.web.app", "borewright.web.server.worker", *EVENT_LOOP, *counting):
         import_module(name)
     calculations()
 
@@ -153,7 +157,7 @@ def serve(host: str, port: int, workers: int, *, open_to_all: bool = False) -> N
             f"without keys the service listens on this machine alone, and {host} is reached from others. Either make a key with "
             "`borewright key NAME` and name the file that holds its line in BOREWRIGHT_KEYS_FILE, or say --open to answer anybody"
         )
-    preload()
+    preload(settings)
     look_up_no_more_than_is_told()
     make_room()
     counts = metrics.share(2 * workers + 4)  # a reload has them twice
