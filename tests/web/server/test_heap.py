@@ -7,8 +7,12 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from gevent import socket
+
 from borewright.calculations.base.registry import calculations
 from borewright.web.document.batches import batch_example
+from borewright.web.server import heap
+from borewright.web.server.connection import Connection
 
 ROWS = 100_000
 MOST_KEPT = 8 * 1024  # KiB
@@ -49,3 +53,14 @@ def test_large_batches_are_forgotten(tmp_path: Path, start_service: Callable[...
         while resident(pid) - before > MOST_KEPT and time.monotonic() < end:
             time.sleep(0.2)
         assert resident(pid) - before < MOST_KEPT
+
+
+def test_what_many_connections_took_is_given_back_too() -> None:
+    heap.give_back()
+    given = []
+    for _ in range(heap.MANY):
+        ours, theirs = socket.socketpair()
+        theirs.close()
+        Connection.of(ours).close()
+        given.append(heap.give_back())
+    assert sum(given) == 1, "once for many, not for each"

@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING
 import gevent
 from gevent import socket as cooperative
 
+from borewright.web.server import heap
+
 if TYPE_CHECKING:
     from typing_extensions import Buffer
 
@@ -92,3 +94,4 @@ class Connection(cooperative.socket):
                     break
                 drained += len(part)
         super().close()
+        heap.closed()
