@@ -223,7 +223,7 @@ def test_the_quick_way_says_what_the_strict_one_says(members: list[tuple[str, st
     [
         '{"columns": {"bore": [3.862, 3.892, null], "units": ["in", "mm"]}, "common": {"a": -0.0}}',
         '{"value": 123456789012345678, "texts": ["x\\n", "é"], "objects": [{"a": 1}, {"a": 2}]}',
-        '{"ratio" : ["10.5:1", "9:1"], "marks": ["4.03\\"", "\\\\", "{[[[[[[[[[[[[[[[[[[[[[[[[[["], "long": "' + '\\"' * 450 + '"}',
+        '{"ratio" : ["10.5:1", "9:1"], "marks": ["4.21\\"", "\\\\", "{[[[[[[[[[[[[[[[[[[[[[[[[[["], "long": "' + '\\"' * 450 + '"}',
     ],
 )
 def test_ordinary_bodies_take_the_quick_way(body: str, monkeypatch: pytest.MonkeyPatch) -> None:

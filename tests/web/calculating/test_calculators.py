@@ -115,15 +115,17 @@ def test_singles_and_batches_have_their_processes_together(made: Callable[..., C
     assert len({pid_of(calculators, kind) for kind in (Kind.SINGLE, Kind.BATCH, Kind.SHEET)}) == 1
 
 
-def test_what_draws_has_an_origin_of_its_own_that_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_draws_has_an_origin_of_its_own_that_ends(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """What it loads is in no other calculator, and is given back when nobody asks for it any more."""
     monkeypatch.setattr(origin, "IDLE_SECONDS", 0.3)
-    monkeypatch.setattr(origin, "DRAWING", ("colorsys",))
+    (tmp_path / "only_for_drawing.py").touch()  # nobody else has loaded it
+    monkeypatch.syspath_prepend(tmp_path)
+    monkeypatch.setattr(origin, "DRAWING", ("only_for_drawing",))
     host = Host(lambda: JOBS)
     host.start()
     calculators = Calculators(JOBS, host, places=2, seconds=20.0)
     for _ in range(2):
-        loaded = [calculators.run("loaded", b"colorsys", Kind.SHEET, draws=draws).body for draws in (True, False, True)]
+        loaded = [calculators.run("loaded", b"only_for_drawing", Kind.SHEET, draws=draws).body for draws in (True, False, True)]
         assert loaded == [b"True", b"False", b"True"]
         calculators.close()
         end = time.monotonic() + 20.0
@@ -202,20 +204,21 @@ def test_each_kind_has_places_of_its_own(made: Callable[..., Calculators]) -> No
 
 def test_no_more_than_the_places_at_once() -> None:
     running, most, lock = 0, 0, threading.Lock()
+    three = threading.Barrier(3, timeout=20.0)
 
     def work(raw: bytes) -> Done:
         nonlocal running, most
         with lock:
             running += 1
             most = max(most, running)
-        time.sleep(0.01)
+        three.wait()  # as many are there
         with lock:
             running -= 1
         return Done(raw)
 
     calculators = Calculators({"work": work}, None, places=3, seconds=20.0)
     with ThreadPoolExecutor(12) as askers:
-        bodies = [b"%d" % number for number in range(40)]
+        bodies = [b"%d" % number for number in range(42)]
         assert [found.body for found in askers.map(lambda raw: calculators.run("work", raw), bodies)] == bodies
     assert most == 3
 
