@@ -30,6 +30,7 @@ _LONG_NUMBER = b"0" * (_EXACT_DIGITS + 1)
 _PIECE = 1_048_576  # bytes
 _SMALL = 4096  # bytes
 _OPENED = frozenset({dict, list})
+_BLOCK = 1024  # values that are looked at together
 _STRETCH = 65_536  # bytes of a body that are looked at together, in the processor's cache
 _STEPS = np.zeros(256, dtype=np.int8)  # how much deeper each byte leads
 _STEPS[list(b"[{")], _STEPS[list(b"]}")] = 1, -1
@@ -83,11 +84,10 @@ class StrictDecoder:
         """
         if not raw.strip():
             raise NotJsonError("the body is empty: send a JSON object")
-        objects = _count(raw, b"{")
-        opened = _count(raw, b"[") + objects
+        opened = _count(raw, b"[") + _count(raw, b"{")
         if _count(raw, b",") + opened >= self.values:  # before any of them is made; a comma in a text counts as well
             raise InvalidRequest([FieldError("#", f"the body has more than {self.values} values: send less at once", Code.WRONG_LENGTH)])
-        quick = self._quick(raw, objects, opened)
+        quick = self._quick(raw, opened)
         if quick is not None:
             return quick
         if opened > self.nesting and _depth(raw, self.nesting) > self.nesting:
@@ -115,12 +115,12 @@ class StrictDecoder:
                 raise InvalidRequest(long)
         return body
 
-    def _quick(self, raw: bytes, objects: int, opened: int) -> dict[str, Any] | None:
+    def _quick(self, raw: bytes, opened: int) -> dict[str, Any] | None:
         """What orjson reads, where it surely reads the same and nothing in it is refused; else None, and the slower way says what it is.
 
         It differs in whole numbers of many digits and in names given twice, and knows none of the limits.
 
-        objects, opened : how many signs that open an object, and an object or a list, there are, inside of texts too
+        opened : how many signs that open an object or a list there are, inside of texts too
         """
         if self.digits < _LONGEST_USUAL or _has_long_number(raw):
             return None
@@ -132,9 +132,7 @@ class StrictDecoder:
             return None
         if type(body) is not dict:
             return None
-        found = _counted(body, inside_lists=False)
-        if found.objects != objects or found.objects + found.lists != opened:
-            found = _counted(body, inside_lists=True)
+        found = _counted(body, opened)
         if found.levels > self.nesting:
             return None
         # a name given twice is a name less, a colon inside a text a colon more
@@ -217,39 +215,47 @@ def _widest(body: Any, steps: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...]
 
 
 class _Counts(NamedTuple):
-    """How many objects and lists there are, the names of all objects, the most names of one, and how deep they lie in one another."""
+    """The names of all objects, the most names of one, and how deep objects and lists lie in one another."""
 
-    objects: int
-    lists: int
     names: int
     widest: int
     levels: int
 
 
-def _counted(body: dict[str, Any], *, inside_lists: bool) -> _Counts:
-    """Count level by level, for there may be many small objects on one; lists are counted, and looked into where that is wanted."""
+def _counted(body: dict[str, Any], opened: int) -> _Counts:
+    """Count level by level, for there may be many small objects on one, and no further than to the last of them.
+
+    opened : how many objects and lists there are at most
+    """
     objects = lists = names = widest = levels = 0
-    level: list[Any] = [body]
-    while level:
+    level: list[list[Any]] = [[body]]
+    while True:
         levels += 1
-        dicts = [inner for inner in level if type(inner) is dict]
-        sizes = list(map(len, dicts))
-        objects, lists, names = objects + len(dicts), lists + len(level) - len(dicts), names + sum(sizes)
-        if dicts:
-            widest = max([widest, *sizes])
-        below = _opened([*chain.from_iterable(map(dict.values, dicts))])
-        if inside_lists and len(dicts) < len(level):
-            below = [*below, *chain.from_iterable(_opened(inner) for inner in level if type(inner) is list)]
-        level = below
-    return _Counts(objects, lists, names, widest, levels)
+        inside: list[list[Any]] = []
+        dicts: list[list[dict[str, Any]]] = []
+        for block in _blocks(level):
+            types = set(map(type, block))
+            if dict in types:
+                some = block if len(types) == 1 else [inner for inner in block if type(inner) is dict]
+                sizes = list(map(len, some))
+                objects, names, widest = objects + len(some), names + sum(sizes), max([widest, *sizes])
+                dicts.append(some)
+            if list in types:
+                inside += [inner for inner in block if type(inner) is list]
+        lists += len(inside)
+        if objects + lists >= opened or not (inside or dicts):
+            return _Counts(names, widest, levels)
+        level = [*inside, [*chain.from_iterable(map(dict.values, chain.from_iterable(dicts)))]]
 
 
-def _opened(values: list[Any]) -> list[Any]:
-    """The objects and lists among some values."""
-    types = set(map(type, values))
-    if types <= _OPENED:
-        return values
-    return [] if types.isdisjoint(_OPENED) else [inner for inner in values if type(inner) in _OPENED]
+def _blocks(several: list[list[Any]]) -> Iterator[list[Any]]:
+    """Some values after others, few enough at a time that they stay in the processor's cache."""
+    for values in several:
+        if len(values) <= _BLOCK:
+            yield values
+        else:
+            for at in range(0, len(values), _BLOCK):
+                yield values[at : at + _BLOCK]
 
 
 def _without_escapes(raw: bytes) -> bytes:

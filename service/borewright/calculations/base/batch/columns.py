@@ -75,13 +75,15 @@ def read_column(field: fields.Field[Any], given: list[Any], steps: Steps, units:
 
 
 def _quantities(field: Quantity, given: list[Any], steps: Steps, units: System | None, failures: Failures) -> FloatArray:
-    numbers = np.full(len(given), np.nan)
     place = pointer(*steps)
-    alone: list[int] = []
     with np.errstate(over="ignore", invalid="ignore"):  # what is too large is left, and then said
         together = list(_together(field.kind, given, units))
+    whole = len(together) == 1 and together[0][0].size == len(given)
+    numbers = together[0][1].numbers if whole else np.full(len(given), np.nan)
+    alone: list[int] = []
     for rows, found in together:
-        numbers[rows] = found.numbers
+        if not whole:
+            numbers[rows] = found.numbers
         alone += rows[found.left].tolist()
         for alike in found.alike:
             said = _alone(field, given[int(rows[alike[0]])], place, units)

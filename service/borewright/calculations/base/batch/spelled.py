@@ -33,6 +33,8 @@ _ODD = np.ones(256, dtype=np.bool_)
 _ODD[list(_IN_NUMBERS)] = False
 _LONG_EXPONENT = re.compile(rb"[eE][+-]?[0-9]{4}")
 _NONE = np.arange(0)
+_BLOCK = 1024  # objects that are gone through together: they stay in the processor's cache
+_SURE = 10**18  # of a whole number, which may have any number of digits
 _NEVER_FIRST = "0123456789±+-.,/_ "  # of a unit that is none: these would belong to the number
 _LEAST_TOLERANCE = 1e-290  # in SI: a smaller one could be none at all
 
@@ -208,48 +210,61 @@ def _toleranced(kind: str, given: list[str]) -> Spelled:
     return Spelled(np.full(len(given), np.nan), np.flatnonzero(~found), toleranced=[np.flatnonzero(found)])
 
 
+class _Numbered(dict[str, int]):
+    """Names by their numbers, in the order in which they came."""
+
+    def __missing__(self, name: str) -> int:
+        self[name] = number = len(self)
+        return number
+
+
 def object_column(kind: str, given: list[dict[str, Any]]) -> Spelled:
     """Read a column of objects of a value and a unit, and no tolerance [SI].
 
     >>> object_column("length", [{"value": 84.3, "unit": "mm"}, {"value": 4, "unit": "in"}, {"value": 4}]).numbers
     array([0.0843, 0.1016,    nan])
     """
-    places: Places | None = None
-    found = _values_and_units(given)
-    if found is None:
-        places = np.array([place for place, entry in enumerate(given) if _is_plain(entry)], dtype=np.intp)
-        found = _values_and_units([given[place] for place in places.tolist()])
-    if found is None:
-        return all_left(given)
-    values, names = found
-    try:
-        sizes = np.array(values, dtype=np.float64)
-    except OverflowError:  # an integer may have any number of digits
-        return all_left(given)
-    different = list(dict.fromkeys(names))
-    if len(different) > MOST_UNITS:
-        return all_left(given)
-    places = np.arange(len(given)) if places is None else places
-    kinds = np.zeros(places.size, dtype=np.intp)
-    if len(different) > 1:
-        order = {name: number for number, name in enumerate(different)}
-        kinds[:] = list(map(order.__getitem__, names))
-    units = [_known(kind, name) for name in different]
-    return _scaled(given, places, sizes, kinds, units)
+    names = _Numbered()
+    sizes, kinds = np.full(len(given), np.nan), np.full(len(given), -1)
+    for at in range(0, len(given), _BLOCK):
+        _place_objects(given[at : at + _BLOCK], names, sizes[at : at + _BLOCK], kinds[at : at + _BLOCK])
+    units = [_known(kind, name) for name in [*names][:MOST_UNITS]]
+    places = np.flatnonzero((kinds >= 0) & (kinds < len(units)))
+    return _scaled(given, places, sizes[places], kinds[places], units) if units else all_left(given)
 
 
-def _values_and_units(given: Sequence[Mapping[str, Any]]) -> tuple[list[float], list[str]] | None:
-    if set(map(len, given)) != {2}:
+def _place_objects(block: list[dict[str, Any]], names: _Numbered, sizes: FloatArray, kinds: Places) -> None:
+    """Enter the values of some objects and the numbers of their units, where they are no more than that."""
+    found = _values_and_units(block)
+    if found is None:
+        places = [place for place, entry in enumerate(block) if _is_plain(entry)]
+        found = _values_and_units([block[place] for place in places])
+        if found is not None:
+            sizes[places], kinds[places] = found[0], list(map(names.__getitem__, found[1]))
+    else:
+        sizes[:], kinds[:] = found[0], list(map(names.__getitem__, found[1]))
+
+
+def _values_and_units(block: Sequence[Mapping[str, Any]]) -> tuple[FloatArray, list[str]] | None:
+    if set(map(len, block)) != {2}:
         return None
     try:
-        values, names = [entry["value"] for entry in given], [entry["unit"] for entry in given]
+        values, names = [entry["value"] for entry in block], [entry["unit"] for entry in block]
     except KeyError:
         return None
-    return (values, names) if set(map(type, values)) <= {float, int} and set(map(type, names)) == {str} else None
+    if not set(map(type, values)) <= {float, int} or set(map(type, names)) != {str}:
+        return None
+    try:
+        return np.array(values, dtype=np.float64), names
+    except OverflowError:  # an integer may have any number of digits
+        return None
 
 
 def _is_plain(entry: Mapping[str, Any]) -> bool:
-    return len(entry) == 2 and type(entry.get("value")) in (float, int) and type(entry.get("unit")) is str
+    if len(entry) != 2 or type(entry.get("unit")) is not str:
+        return False
+    value = entry.get("value")
+    return type(value) is float or (type(value) is int and abs(value) < _SURE)
 
 
 def bare_column(kind: str, units: System | None, given: list[Any]) -> Spelled:
