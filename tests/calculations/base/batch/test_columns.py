@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from borewright.calculations.base.batch import answer_batch, spelled
+from borewright.calculations.base.batch import answer_batch, answering, spelled
 from borewright.calculations.base.batch import columns as reading
 from borewright.calculations.base.batch.failures import Failures
 from borewright.calculations.base.batch.spelled import all_left, spelled_column
-from borewright.calculations.base.fields import Quantity
+from borewright.calculations.base.fields import Choice, Quantity, Text
 from borewright.calculations.base.mistakes import Code
 from borewright.calculations.base.problems import FieldError, InvalidRequest
 from borewright.calculations.base.registry import calculations
@@ -138,7 +138,7 @@ def told(bore: list[Any], cylinders: list[Any], units: str | None) -> Any:
 @given(kind=st.sampled_from(KIND), column=columns(), units=st.sampled_from(["inch", "metric", None]), few=st.sampled_from([0, 1, 16]))
 @settings(max_examples=400)
 def test_a_column_is_read_as_its_entries_are(kind: str, column: list[Any], units: str | None, few: int) -> None:
-    with mock.patch.multiple(spelled, FEW=few, LOOKED_AT=2):  # so that a short column is one of units that were not seen at first
+    with mock.patch.multiple(spelled, FEW=few, LOOKED_AT=2, BLOCK=3):  # so that a short column is one of units that were not seen at first
         quick = read(kind, column, units)
     assert quick == read(kind, column, units)
     with slowly():
@@ -228,6 +228,37 @@ def test_failures_keep_the_order_of_rows_and_of_what_is_said(entered: list[tuple
             expected[row] += [{**error.shown(), "detail": str(row)} if count == 1 else error.shown() for error in errors]
     assert failures.listed() == [{"row": row, "errors": expected[row]} for row in sorted(expected)]
     assert np.flatnonzero(failures.failed).tolist() == sorted(expected)
+
+
+WORDS = st.sampled_from(["street", "race", "sport", None, "stret", "", "none", "'street'", True, 1, 1.0, [], ["street"], {}, "\ud800"])
+
+
+@given(st.lists(WORDS, min_size=1, max_size=12))
+def test_words_are_read_as_one_by_one(column: list[Any]) -> None:
+    field = Choice(("street", "race", "sport"), "service")
+    together = Failures(len(column))
+    read = reading.read_column(field, column, ("duty", "service"), None, together)
+    told = {failure["row"]: failure["errors"] for failure in together.listed()}
+    for row, entry in enumerate(column):
+        alone = Failures(1)
+        reading.read_column(field, [entry], ("duty", "service"), None, alone)
+        assert told.get(row, []) == [error for failure in alone.listed() for error in failure["errors"]]
+    codes = np.zeros(len(column)) if read.codes is None else read.codes
+    assert all((codes[row] == codes[0]) == (repr(entry) == repr(column[0])) for row, entry in enumerate(column))
+
+
+@given(st.lists(st.tuples(*(st.sampled_from(["a", "b", None]),) * 4), min_size=1, max_size=30), st.sampled_from([1, 4, 2**16]))
+def test_rows_with_the_same_words_are_one_group_whatever_their_number(rows: list[tuple[str | None, ...]], most: int) -> None:
+    failures = Failures(len(rows))
+    columns = {
+        (str(place),): reading.read_column(Text(9, ""), list(words), (), None, failures)
+        for place, words in enumerate(zip(*rows, strict=True))
+    }
+    expected: dict[tuple[str | None, ...], list[int]] = defaultdict(list)
+    for row, words in enumerate(rows):
+        expected[words].append(row)
+    with mock.patch.object(answering, "MOST_CODES", most):
+        assert [group.tolist() for group in answering._groups(columns, len(rows), failures)] == list(expected.values())
 
 
 def test_rows_of_words_and_nulls_are_put_together_by_kind() -> None:

@@ -21,6 +21,7 @@ from borewright.calculations.base.single import arrays_of, unanswered
 from borewright.physics.arrays import Undefined, undefined
 from borewright.quantities import SYSTEMS, Reading, System
 
+MOST_CODES = 2**16  # of groups, as many as 16 bits hold
 MEMBERS = ("units", "common", "columns")
 
 
@@ -149,10 +150,15 @@ def _groups(read: Mapping[Steps, Column], rows: int, failures: Failures) -> Iter
     if not split or not members.size:
         yield members
         return
-    codes = np.zeros(members.size, dtype=np.intp)
+    codes, different = np.zeros(members.size, dtype=np.intp), 1
     for kinds in split:
-        codes = np.unique(codes * (kinds.max() + 1) + kinds[members], return_inverse=True)[1]
-    order = np.argsort(codes, kind="stable")
+        several = int(kinds.max()) + 1
+        if different * several > MOST_CODES:
+            codes = np.unique(codes, return_inverse=True)[1]
+            different = int(codes.max()) + 1
+        codes, different = codes * several + kinds[members], different * several
+    small = codes.astype(np.uint16) if different <= MOST_CODES else codes  # these are sorted by their digits, without comparing
+    order = np.argsort(small, kind="stable")
     parts = np.split(members[order], np.flatnonzero(np.diff(codes[order])) + 1)
     yield from sorted(parts, key=lambda part: int(part[0]))
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
+from itertools import compress
 from types import NoneType
 from typing import Any, cast
 
@@ -15,7 +15,7 @@ import numpy.typing as npt
 from marshmallow import ValidationError, fields
 
 from borewright.calculations.base.batch.failures import Failures
-from borewright.calculations.base.batch.spelled import Spelled, all_left, bare_column, object_column, spelled_column
+from borewright.calculations.base.batch.spelled import Numbered, Spelled, all_left, bare_column, object_column, spelled_column
 from borewright.calculations.base.fields import Quantity, Whole, code_of
 from borewright.calculations.base.mistakes import Code, Said
 from borewright.calculations.base.problems import FieldError, pointer
@@ -30,23 +30,25 @@ NO_TOLERANCES = "tolerances are calculated by the single calculation, not in a b
 
 @dataclass
 class Column:
-    """One column of the request: numbers in SI with NaN where the row has none, or words."""
+    """One column of the request: numbers in SI with NaN where the row has none, or words.
+
+    codes : a number for each word, None where all are the same or where there are numbers
+    """
 
     field: fields.Field[Any]
     numbers: FloatArray | None
     words: list[Any]
+    codes: Rows | None = None
 
-    def kinds(self) -> npt.NDArray[np.intp] | None:
+    def kinds(self) -> Rows | None:
         """What decides whether two rows can be computed in one array: a number for each word, or whether there is a number.
 
         None where all rows can be.
         """
-        if self.numbers is not None:
-            empty = np.isnan(self.numbers)
-            return empty.astype(np.intp) if empty.any() else None
-        words = self.words if set(map(type, self.words)) <= {str} else list(map(repr, self.words))
-        known = {word: number for number, word in enumerate(dict.fromkeys(words))}
-        return np.array(list(map(known.__getitem__, words)), dtype=np.intp) if len(known) > 1 else None
+        if self.numbers is None:
+            return self.codes
+        empty = np.isnan(self.numbers)
+        return empty.astype(np.intp) if np.count_nonzero(empty) else None
 
 
 def read_column(field: fields.Field[Any], given: list[Any], steps: Steps, units: System | None, failures: Failures) -> Column:
@@ -68,8 +70,7 @@ def read_column(field: fields.Field[Any], given: list[Any], steps: Steps, units:
         low, high = field.low, field.high
         limits = f"this is outside the allowed range {low} to {high}"
     else:
-        _check_words(field, given, steps, failures)
-        return Column(field, None, given)
+        return _words(field, given, steps, failures)
     failures.add(np.flatnonzero((numbers < low) | (numbers > high)), FieldError(pointer(*steps), limits, Code.OUT_OF_RANGE))
     return Column(field, numbers, [])
 
@@ -112,17 +113,21 @@ def _quantities(field: Quantity, given: list[Any], steps: Steps, units: System |
 
 def _together(kind: str, given: list[Any], units: System | None) -> Iterator[tuple[Rows, Spelled]]:
     """Each kind of JSON value in a column, read at once, with the rows that it stands in."""
-    types = set(map(type, given))
+    kinds = list(map(type, given))
+    types = set(kinds)
     if types <= {*NUMBERS, NoneType}:
         yield np.arange(len(given)), bare_column(kind, units, given)
         return
+    if types == {str, NoneType}:
+        yield np.arange(len(given)), spelled_column(kind, [entry or "" for entry in given])
+        return
     readers = ((NUMBERS, partial(bare_column, kind, units)), ({str}, partial(spelled_column, kind)), ({dict}, partial(object_column, kind)))
     for of, read in (*readers, (types - {*NUMBERS, str, dict, NoneType}, all_left)):
-        if types == of:
+        if types <= of:
             yield np.arange(len(given)), read(given)
         elif not types.isdisjoint(of):
-            rows = [row for row, entry in enumerate(given) if type(entry) in of]
-            yield np.array(rows), read([given[row] for row in rows])
+            chosen = [one in of for one in kinds]
+            yield np.flatnonzero(chosen), read(list(compress(given, chosen)))
 
 
 def _alone(field: Quantity, entry: Any, place: str, units: System | None) -> float | FieldError:
@@ -153,22 +158,23 @@ def _wholes(field: Whole, given: list[Any], steps: Steps, failures: Failures) ->
     return numbers
 
 
-def _check_words(field: fields.Field[Any], given: list[Any], steps: Steps, failures: Failures) -> None:
+def _words(field: fields.Field[Any], given: list[Any], steps: Steps, failures: Failures) -> Column:
     """Each different word is read once: else wrong words, all different, would each be a group of rows of its own."""
-    strings = set(map(type, given)) <= {str, NoneType}
-    spelled = given if strings else [entry if entry is None else repr(entry) for entry in given]
-    wrong: dict[str, list[FieldError]] = {}
-    for word, entry in dict(zip(spelled, given, strict=True)).items():
+    plain = set(map(type, given)) <= {str, NoneType}
+    spelled = given if plain else list(map(repr, given))
+    numbered = Numbered()
+    codes = np.fromiter(map(numbered.__getitem__, spelled), np.intp, len(given))
+    wrong: dict[int, list[FieldError]] = {}
+    different = {word: word for word in numbered} if plain else dict(zip(spelled, given, strict=True))
+    for word, entry in different.items():
         if entry is not None:
             try:
                 field.deserialize(entry)
             except ValidationError as error:
-                wrong[word] = [FieldError(pointer(*steps), str(said), cast(Said, said).code) for said in error.messages]
-    if not wrong:
-        return
-    rows: dict[str, list[int]] = defaultdict(list)
-    for row, word in enumerate(spelled):
-        if word in wrong:
-            rows[word].append(row)
-    for word, errors in wrong.items():
-        failures.add(np.array(rows[word]), *errors)
+                wrong[numbered[word]] = [FieldError(pointer(*steps), str(said), cast(Said, said).code) for said in error.messages]
+    if wrong:
+        order = np.argsort(codes, kind="stable")
+        ends = np.cumsum(np.bincount(codes))
+        for number, errors in wrong.items():
+            failures.add(order[ends[number - 1] if number else 0 : ends[number]], *errors)
+    return Column(field, None, given, codes if len(numbered) > 1 else None)

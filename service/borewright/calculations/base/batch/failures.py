@@ -47,7 +47,11 @@ class Failures:
 
         Raises InvalidRequest where there are more than can be told.
         """
-        self._enter(np.fromiter(errors, np.intp, len(errors)), [[error.shown()] for error in errors.values()], len(errors))
+        shown: dict[int, list[dict[str, str]]] = {}  # of what is said again and again, by its identity
+        for error in errors.values():
+            if id(error) not in shown:
+                shown[id(error)] = [error.shown()]
+        self._enter(np.fromiter(errors, np.intp, len(errors)), [shown[id(error)] for error in errors.values()], len(errors))
 
     def _enter(self, rows: RowNumbers, told: Told, number: int) -> None:
         if rows.size:

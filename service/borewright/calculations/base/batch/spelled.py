@@ -26,6 +26,7 @@ FEW = 16  # entries that are read by themselves in less time than together
 LOOKED_AT = 64  # entries at the start of a column in which its units are looked for, and about as many all over it
 BARE = "1"  # the unit of a number of a kind that may have none
 _END = "\0"
+_SIGNS = frozenset("+-−")
 _END_CODE, _BLANK = 0, ord(" ")
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _IN_NUMBERS = b"0123456789.+-eE \0"  # and what ends them
@@ -33,7 +34,7 @@ _ODD = np.ones(256, dtype=np.bool_)
 _ODD[list(_IN_NUMBERS)] = False
 _LONG_EXPONENT = re.compile(rb"[eE][+-]?[0-9]{4}")
 _NONE = np.arange(0)
-_BLOCK = 1024  # objects that are gone through together: they stay in the processor's cache
+BLOCK = 1024  # objects that are gone through together: they stay in the processor's cache
 _SURE = 10**18  # of a whole number, which may have any number of digits
 _NEVER_FIRST = "0123456789±+-.,/_ "  # of a unit that is none: these would belong to the number
 _LEAST_TOLERANCE = 1e-290  # in SI: a smaller one could be none at all
@@ -79,12 +80,14 @@ def _with(found: Spelled, rest: Spelled) -> Spelled:
 
 def _spelled(kind: str, given: list[str]) -> Spelled:
     units = _units_in(kind, [*given[:LOOKED_AT], *given[:: len(given) // LOOKED_AT | 1]])
+    if not units:
+        return all_left(given)
     text = _END.join(given) + _END
     if not text.isascii():
         text = text.replace("−", "-")
     codes = np.frombuffer(bytearray(text, "utf-8", "replace"), dtype=np.uint8)
     ends = np.flatnonzero(codes == _END_CODE)
-    if not units or ends.size != len(given):  # an end stands inside of one of them
+    if ends.size != len(given):  # an end stands inside of one of them
         return all_left(given)
     lengths = np.diff(ends, prepend=-1)
     kinds, sizes = _blanked(codes, ends, lengths - 1, [written.encode() for written in units])
@@ -202,18 +205,42 @@ def all_left(given: Sequence[Any]) -> Spelled:
 
 def _toleranced(kind: str, given: list[str]) -> Spelled:
     """Of some entries, which are a size and a tolerance, each with its unit."""
-    halves = [entry.replace("+/-", "±").partition("±") for entry in given]
-    sizes = _spelled(kind, [size for size, _, _ in halves]).numbers
-    reaches = _spelled("temperature_difference" if kind == "temperature" else kind, [reach for _, _, reach in halves]).numbers
-    signed = np.array([not {"+", "-", "−"}.isdisjoint(reach) for _, _, reach in halves])
-    found = np.isfinite(sizes) & (reaches > _LEAST_TOLERANCE) & ~signed
+    together = _END.join(given).replace("+/-", "±")
+    if "±" not in together:
+        return all_left(given)
+    entries = together.split(_END)
+    if len(entries) != len(given) or together.count("±") != len(given) or not all("±" in entry for entry in entries):
+        places = np.array([place for place, entry in enumerate(given) if _has_one_tolerance(entry)], dtype=np.intp)
+        if places.size in (0, len(given)):
+            return all_left(given)
+        some = _toleranced(kind, [given[place] for place in places.tolist()]).toleranced
+        left = np.ones(len(given), dtype=np.bool_)
+        for toleranced in some:
+            left[places[toleranced]] = False
+        return Spelled(np.full(len(given), np.nan), np.flatnonzero(left), toleranced=[places[toleranced] for toleranced in some])
+    halves = together.replace("±", _END).split(_END)
+    reached = halves[1::2]
+    sizes = _spelled(kind, halves[::2]).numbers
+    reaches = _spelled("temperature_difference" if kind == "temperature" else kind, reached).numbers
+    found = np.isfinite(sizes) & (reaches > _LEAST_TOLERANCE)
+    if not _SIGNS.isdisjoint("".join(reached)):
+        found &= [_SIGNS.isdisjoint(reach) for reach in reached]
     return Spelled(np.full(len(given), np.nan), np.flatnonzero(~found), toleranced=[np.flatnonzero(found)])
 
 
-class _Numbered(dict[str, int]):
-    """Names by their numbers, in the order in which they came."""
+def _has_one_tolerance(entry: str) -> bool:
+    return _END not in entry and entry.count("±") + entry.count("+/-") == 1
 
-    def __missing__(self, name: str) -> int:
+
+class Numbered(dict[Any, int]):
+    """A number for each name, in the order in which they are asked for.
+
+    >>> numbered = Numbered()
+    >>> [numbered[name] for name in ("in", "mm", "in")]
+    [0, 1, 0]
+    """
+
+    def __missing__(self, name: Any) -> int:
         self[name] = number = len(self)
         return number
 
@@ -224,16 +251,16 @@ def object_column(kind: str, given: list[dict[str, Any]]) -> Spelled:
     >>> object_column("length", [{"value": 84.3, "unit": "mm"}, {"value": 4, "unit": "in"}, {"value": 4}]).numbers
     array([0.0843, 0.1016,    nan])
     """
-    names = _Numbered()
+    names = Numbered()
     sizes, kinds = np.full(len(given), np.nan), np.full(len(given), -1)
-    for at in range(0, len(given), _BLOCK):
-        _place_objects(given[at : at + _BLOCK], names, sizes[at : at + _BLOCK], kinds[at : at + _BLOCK])
+    for at in range(0, len(given), BLOCK):
+        _place_objects(given[at : at + BLOCK], names, sizes[at : at + BLOCK], kinds[at : at + BLOCK])
     units = [_known(kind, name) for name in [*names][:MOST_UNITS]]
     places = np.flatnonzero((kinds >= 0) & (kinds < len(units)))
     return _scaled(given, places, sizes[places], kinds[places], units) if units else all_left(given)
 
 
-def _place_objects(block: list[dict[str, Any]], names: _Numbered, sizes: FloatArray, kinds: Places) -> None:
+def _place_objects(block: list[dict[str, Any]], names: Numbered, sizes: FloatArray, kinds: Places) -> None:
     """Enter the values of some objects and the numbers of their units, where they are no more than that."""
     found = _values_and_units(block)
     if found is None:
