@@ -4,7 +4,7 @@ import copy
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 from unittest import mock
 
@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from marshmallow import fields
 
+from borewright.calculations.base.batch import columns_of
 from borewright.calculations.base.fields import Many, Part, Quantity, RequestPart
 from borewright.calculations.base.loading import load
 from borewright.calculations.base.problems import Refusal
@@ -67,10 +68,10 @@ def spoiled(draw: st.DrawFn) -> tuple[str, dict[str, Any]]:
     return name, body
 
 
-def said(name: str, body: Any) -> tuple[Any, ...]:
+def said(name: str, body: Any, partial: Sequence[str] = ()) -> tuple[Any, ...]:
     """What comes of a body: the data in their order and the defaults, or the errors in theirs."""
     try:
-        loaded = load(calculations()[name].request_schema, copy.deepcopy(body))
+        loaded = load(calculations()[name].request_schema, copy.deepcopy(body), partial=partial)
     except Refusal as refusal:
         return type(refusal).__name__, refusal.errors
     return repr(loaded.data), [used.name for used in loaded.defaults], loaded.system
@@ -81,6 +82,25 @@ def test_both_ways_say_the_same(given: tuple[str, dict[str, Any]]) -> None:
     quick = said(*given)
     with mock.patch.object(RequestPart, "quick", return_value=None):
         assert quick == said(*given)
+
+
+@given(spoiled(), st.data())
+def test_both_ways_say_the_same_of_what_columns_complete(given: tuple[str, dict[str, Any]], data: st.DataObject) -> None:
+    """As a batch loads what its rows share: all may be missing at the top, and inside of an object what columns put there."""
+    schema = calculations()[given[0]].request_schema
+    inside = st.sampled_from([".".join(steps) for steps, _ in columns_of(schema) if len(steps) > 1] or ["gasket.bore"])
+    partial = [*schema.fields, *data.draw(st.lists(inside, max_size=2))]
+    quick = said(*given, partial)
+    with mock.patch.object(RequestPart, "quick", return_value=None):
+        assert quick == said(*given, partial)
+
+
+@pytest.mark.parametrize("name", [name for name, calculation in calculations().items() if calculation.batch])
+def test_what_the_rows_of_a_batch_share_takes_the_quick_way(name: str) -> None:
+    schema = calculations()[name].request_schema
+    with mock.patch("marshmallow.Schema._do_load", side_effect=AssertionError("marshmallow was asked")):
+        for body in calculations()[name].examples.values():
+            load(schema, body, partial=list(schema.fields))
 
 
 @pytest.mark.parametrize(("name", "body"), EXAMPLES, ids=[f"{name}-{index}" for index, (name, _) in enumerate(EXAMPLES)])

@@ -332,10 +332,12 @@ class RequestPart(Schema):
                 found.append(Said(f"only one of these can be given: {ways}", Code.GIVEN_TWICE))
         return found
 
-    def quick(self, data: Any) -> dict[str, Any] | None:
-        """What marshmallow's own load gives where nothing is wrong, without what it does for hooks, errors and partial loads.
+    def quick(self, data: Any, *, whole: bool = True) -> dict[str, Any] | None:
+        """What marshmallow's own load gives where nothing is wrong, without what it does for hooks and errors.
 
         None on any doubt, and then marshmallow says what it is; a ValidationError is one as well.
+
+        whole : whether what is required must be there; the parts inside are whole either way
         """
         ordered = self._ordered
         if ordered is None or type(data) is not dict or any(name in data for name in self.spellings):
@@ -355,9 +357,9 @@ class RequestPart(Schema):
                 if value is None:
                     return None
                 loaded[name] = value
-            elif field.required:
+            elif field.required and whole:
                 return None
-        return loaded if len(loaded) == len(data) and not self.check_alternatives(data) else None
+        return loaded if len(loaded) == len(data) and not (whole and self.check_alternatives(data)) else None
 
     @cached_property
     def defaulting(self) -> list[tuple[str, fields.Field[Any], Assumed | None]]:
@@ -381,6 +383,12 @@ class RequestPart(Schema):
             return None
         return [(name, field, cast("RequestPart | None", parts.get(name))) for name, field in self.fields.items()]
 
+    def _lacks_only_at_its_top(self, partial: Any, data: Any) -> bool:
+        """Whether any field of this object itself may be missing, and none of the objects that are there inside of it."""
+        if type(partial) is not list or type(data) is not dict or not self.fields.keys() <= set(partial):
+            return False
+        return not any("." in name and name.partition(".")[0] in data for name in partial)
+
     def _do_load(self, data: Any, **kwargs: Any) -> Any:
         """Load as marshmallow does, adding the nearest name to unknown fields and the check of the alternatives.
 
@@ -388,9 +396,10 @@ class RequestPart(Schema):
         """
         if isinstance(data, Mapping) and any(name in data and own not in data for name, own in self.spellings.items()):
             data = {self.spellings.get(name, name): value for name, value in data.items()}
-        if not (kwargs.get("partial") or self.partial or kwargs.get("many") or kwargs.get("unknown")):
+        partial = kwargs.get("partial") or self.partial
+        if not (kwargs.get("many") or kwargs.get("unknown")) and (not partial or self._lacks_only_at_its_top(partial, data)):
             with suppress(ValidationError):
-                quick = self.quick(data)
+                quick = self.quick(data, whole=not partial)
                 if quick is not None:
                     return quick
         errors: dict[str, Any] = {}
@@ -404,7 +413,7 @@ class RequestPart(Schema):
                 for name in unknown[:MOST_SUGGESTED]:
                     errors[name] = [Said(unknown_field(str(name), self.fields), Code.UNKNOWN_FIELD)]
                 errors = {name: errors[name] for name in data if name in errors} | errors
-        if isinstance(data, Mapping) and not (kwargs.get("partial") or self.partial):
+        if isinstance(data, Mapping) and not partial:
             ways = self.check_alternatives(data)
             if ways:
                 errors["_schema"] = [*errors.get("_schema", []), *ways]

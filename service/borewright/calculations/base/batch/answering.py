@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -101,10 +102,15 @@ def _envelope(
     return dict(common), found, rows, _common_checked(calculation.request_schema, body, common, found)
 
 
+@cache
+def _by_name(schema: Schema) -> Mapping[str, tuple[Steps, fields.Field[Any]]]:
+    return {".".join(steps): (steps, field) for steps, field in columns_of(schema)}
+
+
 def _columns_given(schema: Schema, columns: Mapping[str, Any]) -> tuple[dict[Steps, tuple[Any, list[Any]]], list[FieldError]]:
     """The columns by their paths, each with its field, and what is wrong with the others."""
     errors: list[FieldError] = []
-    fields_by_name = {".".join(steps): (steps, field) for steps, field in columns_of(schema)}
+    fields_by_name = _by_name(schema)
     for name in [name for name in columns if name not in fields_by_name][:MOST_SUGGESTED]:
         close = nearest(name, fields_by_name)
         hint = f"did you mean {close!r}?" if close else f"the columns are {', '.join(fields_by_name)}"

@@ -25,6 +25,7 @@ from borewright.quantities import QuantityError, System, read_quantity
 Steps = tuple[str, ...]
 Rows = npt.NDArray[np.intp]
 NUMBERS = {float, int}
+ALONE = 16  # entries of a column that are read sooner one by one
 NO_TOLERANCES = "tolerances are calculated by the single calculation, not in a batch: leave this one out"
 
 
@@ -113,6 +114,9 @@ def _quantities(field: Quantity, given: list[Any], steps: Steps, units: System |
 
 def _together(kind: str, given: list[Any], units: System | None) -> Iterator[tuple[Rows, Spelled]]:
     """Each kind of JSON value in a column, read at once, with the rows that it stands in."""
+    if len(given) <= ALONE:
+        yield np.arange(len(given)), all_left(given)
+        return
     kinds = list(map(type, given))
     types = set(kinds)
     if types <= {*NUMBERS, NoneType}:

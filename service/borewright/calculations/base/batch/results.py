@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cache
 from types import NoneType
 from typing import Any
 
@@ -109,7 +110,7 @@ class Results:
     def answer(self) -> dict[str, Any]:
         """The whole answer; the columns of numbers stay NumPy arrays, NaN standing for null."""
         columns: dict[str, Any] = {}
-        for name, field in columns_of_answer(self.calculation.answer_schema):  # each is there, with nothing in it where no row has it
+        for name, field in _columns_of_answer(self.calculation.answer_schema):  # each is there, with nothing in it where no row has it
             if isinstance(field, Figure):
                 self.units.setdefault(name, KINDS[field.kind].answer_unit(self.system))
             if isinstance(field, Figure | Plain):
@@ -126,6 +127,11 @@ class Results:
             "cautions": caution_texts([*self.cautions, *self.calculation.cautions]),
             "assumptions": list(self.assumptions.values()),
         }
+
+
+@cache
+def _columns_of_answer(schema: Schema) -> Sequence[tuple[str, fields.Field[Any]]]:
+    return tuple(columns_of_answer(schema))
 
 
 def _plain(field: fields.Field[Any], given: npt.NDArray[Any]) -> npt.NDArray[np.object_]:
