@@ -24,6 +24,8 @@ KINDS = {
     "null": "a null in every second row of a column",
     "word": "a column of words",
     "strings": "a column of strings of one unit",
+    "mixed": "a column of strings of two units",
+    "objects": "a column of objects of a value and a unit",
     "failing": "every second row fails",
 }
 

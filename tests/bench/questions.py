@@ -60,7 +60,7 @@ def toleranced(count: int) -> dict[str, Any]:
 def rows(count: int, kind: str = "numbers") -> dict[str, Any]:
     """A batch of compression, or of ring gaps where a word is wanted in a column.
 
-    kind : "numbers", "null" (one column has nulls), "word", "strings" (of one unit), "failing" (every second row can't be)
+    kind : "numbers", "null" (one column has nulls), "word", "strings" (of one unit), "mixed" (of two), "objects", "failing"
     """
     draw = np.random.default_rng(3)
 
@@ -84,6 +84,10 @@ def rows(count: int, kind: str = "numbers") -> dict[str, Any]:
         columns["rod_length"] = [value if k % 2 else None for k, value in enumerate(spread(5.86, 0.1))]
     if kind == "strings":
         columns["bore"] = [f"{value:.4f} in" for value in columns["bore"]]
+    if kind == "mixed":
+        columns["bore"] = [f"{value:.4f} in" if k % 2 else f"{value * 25.4:.3f} mm" for k, value in enumerate(columns["bore"])]
+    if kind == "objects":
+        columns["bore"] = [{"value": value, "unit": "in"} for value in columns["bore"]]
     if kind == "failing":
         columns["bore"] = [value if k % 2 else 40.0 for k, value in enumerate(columns["bore"])]
     return {"units": "inch", "common": {"cylinders": 8, "gasket": {"bore": 4.062}, "crown": {"recess": "5 cm3"}}, "columns": columns}
