@@ -12,8 +12,7 @@ from borewright.calculations.base.answers import Count, Figure, Plain, Truth, Wo
 from borewright.calculations.base.batch import columns_of, columns_of_answer
 from borewright.calculations.base.calculation import Calculation
 from borewright.calculations.base.fields import Quantity
-from borewright.quantities import MAX_SPELLING
-from borewright.web.document.converter import NUMBER
+from borewright.web.document.converter import quantity_reference
 
 TITLE = "two rows"
 SHARED: Mapping[str, Mapping[str, Any]] = MappingProxyType(
@@ -42,20 +41,6 @@ SHARED: Mapping[str, Mapping[str, Any]] = MappingProxyType(
             "type": "array",
             "description": "A verdict a row: null where the row was not judged so.",
             "items": {"anyOf": [{"$ref": "#/components/schemas/Verdict"}, {"type": "null"}]},
-        },
-        "Quantities": {
-            "type": "array",
-            "description": "A quantity a row, of the kind that the single request takes there: a text with its unit, an object, or a "
-            "number where the request gives units; null leaves the field out of the row. An entry that can't be read fails its row alone.",
-            "items": {
-                "anyOf": [
-                    {"type": "string", "maxLength": MAX_SPELLING},
-                    {"$ref": "#/components/schemas/SignedValue"},
-                    dict(NUMBER),
-                    {"type": "null"},
-                ]
-            },
-            "minItems": 1,
         },
         "ColumnUnits": {
             "type": "object",
@@ -132,8 +117,7 @@ def describe_batch(spec: APISpec, calculation: Calculation, most_rows: int) -> t
     """
     for shared, schema in SHARED.items():
         if shared not in spec.components.schemas:
-            limit = {"maxItems": most_rows} if shared == "Quantities" else {}
-            spec.components.schema(shared, {**schema, **limit})
+            spec.components.schema(shared, dict(schema))
     name = calculation.request.__name__.removesuffix("Request")
     spec.components.schema(f"{name}BatchRequest", _request(spec, calculation, rows_taken(calculation, most_rows)))
     spec.components.schema(f"{name}Columns", _columns(calculation))
@@ -155,7 +139,7 @@ def _request(spec: APISpec, calculation: Calculation, most_rows: int) -> dict[st
     whole = spec.components.schemas[calculation.request.__name__]
     columns = {}
     for steps, field in columns_of(calculation.request_schema):
-        columns[".".join(steps)] = _column(spec, field, _property_at(spec, whole, steps), most_rows)
+        columns[".".join(steps)] = _column(field, _property_at(spec, whole, steps), most_rows)
     common = {
         member: {key: value for key, value in described.items() if key not in ("description", "x-range")}
         for member, described in whole["properties"].items()
@@ -174,7 +158,7 @@ def _request(spec: APISpec, calculation: Calculation, most_rows: int) -> dict[st
             },
             "columns": {
                 "type": "object",
-                "description": "lists by the name of the field, one entry a row: null where the row has none",
+                "description": "columns, one entry a row, by the name of the field: null where the row leaves it out",
                 "properties": columns,
                 "additionalProperties": False,
                 "minProperties": 1,
@@ -185,11 +169,11 @@ def _request(spec: APISpec, calculation: Calculation, most_rows: int) -> dict[st
     }
 
 
-def _column(spec: APISpec, field: Any, single: Mapping[str, Any], most_rows: int) -> dict[str, Any]:
-    if isinstance(field, Quantity):
-        fewer = {} if spec.components.schemas["Quantities"]["maxItems"] == most_rows else {"maxItems": most_rows}
-        return {"$ref": "#/components/schemas/Quantities", **fewer}
-    typed = {key: value for key, value in single.items() if key not in ("description", "x-range")}
+def _column(field: Any, single: Mapping[str, Any], most_rows: int) -> dict[str, Any]:
+    """A list of what the single request takes there, with null where a row leaves it out."""
+    # a quantity by its kind, whose bare number a batch takes too: not the object that says more
+    found = quantity_reference(field) if isinstance(field, Quantity) else single
+    typed = {key: value for key, value in found.items() if key not in ("description", "x-range")}
     if "type" in typed:
         typed["type"] = [typed["type"], "null"]
         if "enum" in typed:

@@ -33,6 +33,7 @@ WORDS: Mapping[tuple[str, ...], tuple[str, str]] = MappingProxyType(
 )
 SIZE: Mapping[str, Any] = MappingProxyType({**NUMBER, "minimum": 0})
 ANY_FIGURE = "AnyFigure"
+UNITLESS = "1"  # first among the units: see _figure_in
 ANY_TEXT = (
     "A computed quantity of any kind. Where an input had a tolerance: low and high over its corners, and the uncertainty (k = 2, JCGM 100)."
 )
@@ -106,7 +107,7 @@ class Plugin(MarshmallowPlugin):
                 "oneOf": [dict(SIZE), {"$ref": "#/components/schemas/Sides"}],
             },
         )
-        every = dict.fromkeys(unit for table in KINDS.values() for unit in (table.metric, table.inch))
+        every = dict.fromkeys((UNITLESS, *(unit for table in KINDS.values() for unit in (table.metric, table.inch))))
         spec.components.schema(ANY_FIGURE, _figure(ANY_TEXT, every))
         for options, (name, text) in WORDS.items():
             spec.components.schema(name, {"type": "string", "enum": list(options), "description": text})
@@ -186,8 +187,14 @@ def _figure(text: str, units: Iterable[str]) -> dict[str, Any]:
 
 def _figure_in(text: str, units: Iterable[str]) -> dict[str, Any]:
     """A figure of one kind: the members of any figure, in the units of its kind."""
-    narrower = {"unit": {"enum": list(units)}}
-    return {"description": text, "allOf": [_reference(ANY_FIGURE, nullable=False)], "properties": narrower}
+    names = list(units)
+    narrower = {"properties": {"unit": {"type": "string", "enum": names}}}
+    whole = {"description": text, "allOf": [_reference(ANY_FIGURE, nullable=False)]}
+    # Of an allOf of one, some generators take that one alone, and a length would be of the same class as a mass: so there are two parts.
+    # But a unit that is no word is named by its place among the units: there they would find two units of one name.
+    if names[0][0].isalpha() or names == [UNITLESS]:
+        return {**whole, "allOf": [*whole["allOf"], narrower]}
+    return {**whole, **narrower}
 
 
 def quantity_range(field: fields.Quantity) -> list[str]:
@@ -199,6 +206,15 @@ def quantity_range(field: fields.Quantity) -> list[str]:
     unit = KINDS[field.kind].metric
     shown = "" if unit == "1" else f" {unit}"
     return [f"{from_si(value, unit, field.kind):.6g}{shown}" for value in (field.low, field.high)]
+
+
+def quantity_reference(field: fields.Quantity) -> dict[str, Any]:
+    """What refers to the component of a quantity's kind.
+
+    >>> quantity_reference(fields.Quantity("length", "1 mm", "2 m", "a size"))
+    {'$ref': '#/components/schemas/Length'}
+    """
+    return _reference(component_name(field.kind, signed=field.signed), nullable=False)
 
 
 def typed_words(options: Iterable[str], *, nullable: bool = False) -> dict[str, Any]:
@@ -233,7 +249,7 @@ def _property(converter: Any, field: Any, *, ret: dict[str, Any], **_: Any) -> d
 def _typed(field: Any) -> dict[str, Any]:
     match field:
         case fields.Quantity():
-            return {"$ref": f"#/components/schemas/{component_name(field.kind, signed=field.signed)}"}
+            return quantity_reference(field)
         case fields.Whole():
             return {"type": "integer", "minimum": field.low, "maximum": field.high}
         case fields.Price():

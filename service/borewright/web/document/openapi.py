@@ -118,7 +118,7 @@ def operation_id(name: str) -> str:
 def _responses(component: str) -> dict[str, Any]:
     described = {"schema": {"$ref": f"#/components/schemas/{component}"}}
     return {
-        "200": {"description": "the answer", "content": {JSON: described}},
+        "200": {"description": "answer", "content": {JSON: described}},
         **REFUSED,
         **OVERLOADED,
     }
@@ -155,7 +155,7 @@ def _batch(spec: APISpec, calculation: Calculation, most_rows: int) -> None:
     operation = {
         "operationId": operation_id(f"{calculation.name}_batch"),
         "summary": f"{calculation.title}, many rows",
-        "description": f"A request takes {rows_taken(calculation, most_rows)} rows at most. "
+        "description": f"Many rows at once: a request takes {rows_taken(calculation, most_rows)} rows at most. "
         "A failed row is null in the columns and listed in failures; it fails no other. Tolerances are not taken here.",
         "tags": ["batches"],
         "requestBody": {

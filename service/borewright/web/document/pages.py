@@ -108,7 +108,7 @@ def _health(spec: APISpec) -> None:
 
 def _answer(component: str, example: Any, named: tuple[str, ...]) -> dict[str, Any]:
     return {
-        "description": "the answer",
+        "description": "answer",
         **({"headers": headers(named)} if named else {}),
         "content": {JSON: {"schema": {"$ref": f"#/components/schemas/{component}"}, "example": example}},
     }

@@ -19,18 +19,18 @@ from borewright.web.strict_json import NotJsonError, decoder
 
 # What is wrong with a request, and what passes by itself: a client goes by the type of the problem for more.
 RESPONSES: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {"refused": tuple(name for name, kind in PROBLEMS.items() if kind.status < 500), "unavailable": ("unavailable",)}
+    {"refused": tuple(name for name, kind in PROBLEMS.items() if kind.status < 500), "busy": ("unavailable",)}
 )
 OWN_HEADERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "refused": (*EVERYWHERE, "WWW-Authenticate", "Allow", "Accept-Post", "Accept-Encoding", "Retry-After", *COUNTED, *PACKED),
-        "unavailable": ("Retry-After",),
+        "busy": ("Retry-After",),
     }
 )
 
 
 REFUSED: Mapping[str, Any] = MappingProxyType({"4XX": {"$ref": "#/components/responses/refused"}})
-OVERLOADED: Mapping[str, Any] = MappingProxyType({"5XX": {"$ref": "#/components/responses/unavailable"}})
+OVERLOADED: Mapping[str, Any] = MappingProxyType({"5XX": {"$ref": "#/components/responses/busy"}})
 
 
 def describe_problems(spec: APISpec) -> None:

@@ -95,7 +95,8 @@ def _parts(schemas: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
     }
     errors = {"type": "array", "items": {"$ref": "#/components/schemas/FieldProblem"}, "description": "what is wrong with its fields"}
     pointers = {"type": "array", "items": {"type": "string"}, "description": "where they are"}
-    values = {"type": "array", "items": {}, "description": "what is stated there, or calculated from it, in the same order"}
+    stated = {"type": ["string", "number", "boolean", "object"]}
+    values = {"type": "array", "items": stated, "description": "what is stated there, or calculated from it, in the same order"}
     unequal = {"pointers": pointers, "values": values, "detail": {"type": "string", "description": "what is wrong and what to do"}}
     order = schemas["OrderPart"]["properties"]
     check, assumption, share = (schemas[f"{name}Answer"]["properties"] for name in ("Check", "Assumption", "Sensitivity"))

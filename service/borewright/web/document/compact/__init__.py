@@ -8,11 +8,12 @@ from typing import Any
 
 from borewright.web.document.compact.bases import on_bases
 from borewright.web.document.compact.builds import merged, untold
+from borewright.web.document.compact.columns import shared_columns
 from borewright.web.document.compact.fields import shared_fields
 from borewright.web.document.compact.inlined import inlined
 from borewright.web.document.compact.operations import answer_alone, header_alone, operations
 from borewright.web.document.compact.pruned import coming_out, pruned
-from borewright.web.document.compact.shared import or_null, recurring, shared_members, untyped_ways
+from borewright.web.document.compact.shared import or_null, ranged, recurring, shared_members, untyped_ways
 from borewright.web.document.compact.texts import annotated, told
 
 
@@ -32,6 +33,7 @@ def compact(document: Mapping[str, Any], *, whole: bool) -> dict[str, Any]:
     annotated(schemas, answers)
     merged(made)
     shared_fields(schemas)
+    shared_columns(schemas)
     untyped_ways(schemas)
     or_null(schemas)
     shared_members(schemas)
@@ -40,6 +42,9 @@ def compact(document: Mapping[str, Any], *, whole: bool) -> dict[str, Any]:
     merged(made)
     made = pruned(made)
     inlined(made, answers)
+    recurring(made["components"]["schemas"], texts=True)
+    ranged(made["components"]["schemas"])
+    made = pruned(made)
     on_bases(made["components"]["schemas"])
     made["paths"] = operations(made["paths"], whole=whole)
     if not whole:

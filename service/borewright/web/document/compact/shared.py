@@ -30,6 +30,31 @@ VAGUE = re.compile(
 )
 
 
+# ranges that many members share: a component each
+RANGES = {
+    ("Length", "5 mm", "500 mm"): "BoreSize",
+    ("Length", "0 mm", "10 mm"): "SmallLength",
+    ("SignedTemperature", "-60 degC", "600 degC"): "PartTemperature",
+}
+
+
+def ranged(schemas: dict[str, Schema]) -> None:
+    """Members that share a kind and a range refer to one component, each with its own text.
+
+    >>> bore = {"$ref": "#/components/schemas/Length", "description": "its bore", "x-range": ["5 mm", "500 mm"]}
+    >>> schemas = {"OnePart": {"properties": {"bore": bore}}}
+    >>> ranged(schemas)
+    >>> schemas["OnePart"]["properties"]["bore"], schemas["BoreSize"]["x-range"]
+    ({'description': 'its bore', '$ref': '#/components/schemas/BoreSize'}, ['5 mm', '500 mm'])
+    """
+    for place in places(schemas):
+        kind, between = target(place.schema), place.schema.get(RANGE, ())
+        name = RANGES.get((kind or "", *between))
+        if kind is not None and name is not None:
+            schemas[name] = {"allOf": [reference(kind)], RANGE: between}
+            place.holder[place.key] = {key: part for key, part in place.schema.items() if key not in ("$ref", RANGE)} | reference(name)
+
+
 def or_null(schemas: dict[str, Schema]) -> None:
     """Words that may be null become these words, or null: so they are one type with the same words elsewhere.
 
@@ -95,8 +120,10 @@ def _usual(found: list[Place]) -> Schema:
     return max((place.schema for place in found), key=lambda schema: ranges[key_of(schema.get(RANGE))])
 
 
-def recurring(schemas: dict[str, Schema]) -> None:
+def recurring(schemas: dict[str, Schema], *, texts: bool = False) -> None:
     """What is spelled out in several places becomes a component, the largest first; each place keeps its own text.
+
+    texts : only where the texts inside are the same too
 
     >>> words = {"type": ["string", "null"], "enum": ["crown", "top-land", "pin-boss-bearing", "pin-bending", "rod-tension", None]}
     >>> schemas = {name: {"properties": {"weakest": dict(words)}} for name in ("OneAnswer", "TwoAnswer", "ThreeAnswer")}
@@ -105,16 +132,34 @@ def recurring(schemas: dict[str, Schema]) -> None:
     ({'weakest': {'$ref': '#/components/schemas/WeakestOrNull'}}, 'WeakestOrNull')
     """
     for _ in range(3):  # what is inside of what was shared can recur in turn
+        _known(schemas)
         alike: dict[bytes, list[Place]] = defaultdict(list)
         for place in places(schemas):
             if "$ref" not in place.schema and not _alternative(place):
-                alike[key_of(bare(place.schema))].append(place)
+                alike[key_of(_shape(place.schema, texts=texts))].append(place)
         for found in sorted(alike.values(), key=lambda places: -size(bare(places[0].schema))):
             still = [place for place in found if "$ref" not in place.schema]
             if len(still) > 1:
-                shape = bare(still[0].schema)
+                shape = _shape(still[0].schema, texts=texts)
                 own = [{key: part for key, part in place.schema.items() if key in TEXT} for place in still]
                 _share(schemas, still, shape, _names(schemas, still[0].member, still[0], shape), own)
+
+
+def _shape(schema: Schema, *, texts: bool) -> Schema:
+    """A schema without its own text, with or without those inside."""
+    found: Schema = {key: part for key, part in schema.items() if key not in TEXT}
+    return found if texts else bare(found)
+
+
+def _known(schemas: dict[str, Schema]) -> None:
+    """Put a reference in the place of what is spelled out though there is a component of the same words."""
+    named = {key_of(bare(schema)): name for name, schema in schemas.items() if "enum" in schema}
+    for place in places(schemas):
+        name = named.get(key_of(bare(place.schema))) if "enum" in place.schema else None
+        if name is not None:
+            own = {key: part for key, part in place.schema.items() if key in TEXT}
+            if size(_without_whole(reference(name) | own)) < size(_without_whole(place.schema)):
+                place.holder[place.key] = {**reference(name), **own}
 
 
 def _alternative(place: Place) -> bool:
