@@ -75,10 +75,7 @@ BASES: Mapping[str, Base] = {
         told=(
             ("compressor_efficiency", "isentropic, of the compressor; left out, 0.70, or of a change as before"),
             ("intercooler_effectiveness", "share of the way back to ambient temperature; left out, none, or of a change as before"),
-            (
-                "drive",
-                "what drives it: an exhaust turbine, which holds the exhaust back, or the crank; left out, exhaust, or of a change as before",
-            ),
+            ("drive", "what drives it: an exhaust turbine, which holds the exhaust back, or the crank; left out, exhaust, or as before"),
         ),
     ),
     "FuelBurned": Base(
@@ -135,8 +132,8 @@ def on_bases(schemas: dict[str, Schema]) -> None:
             based.append(whole)
     for whole in based:
         ways = [way for way in whole["allOf"] if way != {"properties": {}}]
-        # of an allOf of one, some generators take that one alone
-        whole["allOf"] = ways if len(ways) > 1 else whole["allOf"]
+        # Of an allOf of one, some generators take that one alone; an object without members is one that takes any to others.
+        whole["allOf"] = ways if len(ways) > 1 else [*ways, {"required": []}]
 
 
 def _objects(schemas: Mapping[str, Schema], base: Base) -> Iterator[Schema]:
@@ -170,7 +167,7 @@ def _own(whole: Schema) -> Schema:
     """The part of an object that has its own members: the object itself, or what it adds to a base."""
     if "unevaluatedProperties" not in whole:
         return whole
-    part: Schema = next(way for way in whole["allOf"] if "properties" in way)
+    part: Schema = next((way for way in whole["allOf"] if "properties" in way), {})
     return part
 
 
