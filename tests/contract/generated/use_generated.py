@@ -11,6 +11,8 @@ from borewright_generated.models import (
     BuildSheetRequest,
     CompressionRequest,
     DisplacementBatchRequest,
+    DisplacementBatchRequestColumns,
+    DisplacementFields,
     DisplacementRequest,
     GasketPart,
     Problem,
@@ -46,8 +48,12 @@ def main(address: str) -> None:
         )
         ratio = answered(compression.sync(client=client, body=request))
         print("compression", ratio.compression_ratio.value, [check.name.value for check in ratio.checks], ratio.sensitivity[0].input_)
-        rows = {"units": "metric", "common": {"stroke": 88, "cylinders": 4}, "columns": {"bore": [94.0, 94.5, None]}}
-        batch = answered(displacement_batch.sync(client=client, body=DisplacementBatchRequest.from_dict(rows)))
+        rows = DisplacementBatchRequest(
+            units=Units.METRIC,
+            common=DisplacementFields(stroke=88.0, cylinders=4),
+            columns=DisplacementBatchRequestColumns(bore=[94.0, "94.5 mm", None]),
+        )
+        batch = answered(displacement_batch.sync(client=client, body=rows))
         print("batch", batch.columns.displacement, [failure.row for failure in batch.failures])
         order = {"order": {"id": "HL-0001"}, "build": {"bore": "94 mm", "stroke": "88 mm", "cylinders": 4}}
         sheet = answered(build_sheet.sync(client=client, body=BuildSheetRequest.from_dict(order)))
