@@ -105,9 +105,9 @@ def test_a_mistake_in_the_environment_is_a_wrong_use(name: str, monkeypatch: pyt
 
 def test_the_help_names_the_calculations_and_the_exits(run: Any) -> None:
     for name in asked().singles:
-        assert name in run("ask", "--help").stdout.replace("\n  ", " ").replace("- ", "-")
+        assert name in run("ask", "--help").stdout
     for name in asked().batches:
-        assert name in run("batch", "-h").stdout.replace("\n  ", " ").replace("- ", "-")
+        assert name in run("batch", "-h").stdout
     assert "exits with 1" in run("--help").stdout
 
 

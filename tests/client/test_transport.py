@@ -109,12 +109,19 @@ def test_bad_base_url(url: str) -> None:
     assert KEY not in str(caught.value)
 
 
-@pytest.mark.parametrize("value", ["one\r\nX-Other: two", "\u00e9", "\x00"])
-def test_a_header_of_a_hook_that_cannot_be_sent_is_said(value: str, serve: Any, connect: Any, say: Any) -> None:
+@pytest.mark.parametrize("value", ["one\r\nX-Other: two", "\u00e9", "\x00", 5, None, b"bytes"])
+def test_a_header_of_a_hook_that_cannot_be_sent_is_said(value: Any, serve: Any, connect: Any, say: Any) -> None:
     server = serve(say(200))
     with pytest.raises(bw.Unsendable, match="the header 'X-Trace' that a hook added is not printable ASCII"):
         connect(server, before=lambda attempt: attempt.headers.update({"X-Trace": value})).health()
     assert server.seen == []
+
+
+def test_a_hook_may_take_every_header_away(serve: Any, connect: Any, say: Any) -> None:
+    server = serve(say(200, {"status": "live"}))
+    assert connect(server, before=lambda attempt: attempt.headers.clear()).health() == {"status": "live"}
+    with pytest.raises(bw.BorewrightError):
+        connect(serve(raw(b"")), before=lambda attempt: attempt.headers.clear(), retries=0).health()
 
 
 @pytest.mark.parametrize("ending", ["", "/", "//", "/ ", "\n"])

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import sys
+import textwrap
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -59,7 +61,7 @@ def _command() -> click.Group:
         context.obj = _tried(lambda: Client(url, timeout=timeout, deadline=None if timeout is None else timeout * 2))
         context.call_on_close(context.obj.close)
 
-    @group.command(epilog=f"Calculations: {', '.join(_calculations())}.")
+    @group.command(epilog=_listed("Calculations", _calculations()))
     @click.argument("name")
     @click.argument("fields", nargs=-1, metavar="[REQUEST.json] [FIELD=VALUE]...")
     @click.pass_obj
@@ -83,7 +85,7 @@ def _command() -> click.Group:
                 raise click.BadParameter(f"{given!r} is no file, and a field is given as FIELD=VALUE")
         _show(_tried(lambda: client.ask(name, body).raw))
 
-    @group.command(epilog=f"Calculations that take batches: {', '.join(MOST_ROWS)}.")
+    @group.command(epilog=_listed("Calculations that take batches", MOST_ROWS))
     @click.argument("name")
     @click.argument("source", type=click.Path(exists=True, dir_okay=False))
     @click.option("-o", "--output", required=True, type=click.Path(dir_okay=False), help="The CSV to write.")
@@ -156,6 +158,12 @@ def _read(name: str) -> dict[str, Any]:
     if not isinstance(found, dict):
         raise click.BadParameter(f"{name} is no JSON object")
     return found
+
+
+def _listed(title: str, names: Iterable[str]) -> str:
+    """Names under the help, none of them broken at its hyphen."""
+    lines = textwrap.wrap(f"{title}: {', '.join(names)}.", width=76, break_on_hyphens=False)
+    return "\n".join(("\b", *lines))
 
 
 def _calculations() -> list[str]:

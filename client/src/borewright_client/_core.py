@@ -250,7 +250,7 @@ def _checked_key(value: str) -> str:
 def _check_headers(headers: Mapping[str, str]) -> None:
     # Checked here, as each transport has a complaint of its own, which would leak.
     for name, value in headers.items():
-        if not (name.isascii() and name.isprintable() and value.isascii() and value.isprintable()):
+        if not all(isinstance(text, str) and text.isascii() and text.isprintable() for text in (name, value)):
             raise Unsendable(f"the header {name!r} that a hook added is not printable ASCII")
 
 

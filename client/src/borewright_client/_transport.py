@@ -85,7 +85,7 @@ class Transport(Core):
         return policy.run(attempt)
 
     def _exchanged(self, attempt: Attempt, content: bytes | None, policy: Policy, left: Callable[[], float]) -> Reply:
-        request_id = attempt.headers[REQUEST_ID]
+        request_id = attempt.headers.get(REQUEST_ID, "")
         trouble: BorewrightError
         try:
             with (

@@ -107,7 +107,7 @@ class AsyncTransport(Core):
     async def _exchanged(self, attempt: Attempt, content: bytes | None, policy: Policy, left: Callable[[], float]) -> Reply:
         import httpx
 
-        request_id, status = attempt.headers[REQUEST_ID], 0
+        request_id, status = attempt.headers.get(REQUEST_ID, ""), 0
         connecting, waiting = waits(policy, left, request_id)
         trouble: BorewrightError
         late = _QUEUED
