@@ -58,7 +58,7 @@ class Cases:
         return solve_columns(state_columns(CylinderState(**stacked, fuel=self.fuel)), halves, guess=guess)
 
 
-def log_need(found: CycleResult, rows: slice) -> FloatArray:
+def log_need(found: CycleResult, rows: slice | Rows) -> FloatArray:
     """Logarithm of the resistance that some of the cycles ask for; that of isooctane where they are not solved."""
     required = found.octane_required[rows]
     return np.asarray(np.log(octane_resistance(np.where(found.solved[rows] & (required > 0.0), required, 100.0))))

@@ -38,6 +38,9 @@ ASIDE, FAR_ASIDE = (float(np.radians(degrees)) for degrees in (4.0, 8.0))
 """A place is tried this far to either side of MBT timing, and later than it by the retard allowed, which is at least the second; the
 first place, which lies farther off, also ahead of it by the second."""
 
+LATE = 2
+"""Which of them is the latest."""
+
 TRIED_THERE = (0, 2, 3)
 """Which of the speeds chosen are of the grid: what lies between them is only a guess where a torque curve has a corner."""
 
@@ -254,7 +257,12 @@ class _Closing:
         moved = self.search.moved(value, self.all.over.exhaust)
         columns = {name: column[self.least] for name, column in moved.items()}
         residual = (self.residual * np.exp(self.thinner * (value - self.search.own)))[self.least]
-        self.ends = Ends(cases, columns, self.near[self.least], residual, (self.angles["value"] + self.retard)[self.least], assumed=assumed)
+        timing = (self.angles["value"] + self.retard)[self.least]
+        there = None
+        if (self.retard >= FAR_ASIDE).all():  # then the latest of each place's cycles about MBT timing is at the timing allowed
+            count = self.asked.timings.shape[1]
+            there = self.asked.rows.start + self.least * count + LATE
+        self.ends = Ends(cases, columns, self.near[self.least], residual, timing, assumed=assumed, nominal=there)
 
     def after_second(self, found: CycleResult) -> None:
         """What the ends of the limit are for, and how steep the need is about the limit."""

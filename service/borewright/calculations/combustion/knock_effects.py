@@ -30,14 +30,16 @@ class Ends:
         half_burn: FloatArray,
         *,
         assumed: bool,
+        nominal: Rows | None = None,
     ) -> None:
         """Ask for their cycles.
 
+        nominal : places of the cycles of the states as they are, where they are asked for already [N]
         near : which of the rows that were tried each is like [N]
         residual : share of burned gas that stays behind [N]; assumed : whether how the cylinder fills was guessed
         """
         self.ends = farther_ends(columns, residual, assumed=assumed)
-        self.nominal = cases.add(columns, half_burn, near)
+        self.nominal = cases.add(columns, half_burn, near) if nominal is None else nominal
         self.slices = {name: cases.add({**columns, **end.fields}, half_burn, near) for name, end in self.ends.items()}
 
     def told(self, found: CycleResult, value: FloatArray, octane: Octane) -> tuple[Effects, Effects]:

@@ -107,6 +107,7 @@ class _Block:
             self.grid.between(tried.residual, worst),
             aims.best[at],
             assumed=assumed,
+            nominal=aimed.start + at,  # each at MBT timing comes first
         )
         closing = Closing(self.over, self.rows, tried, self.octane, self.late, best.reshape(n, m))
         for one in closing.each:

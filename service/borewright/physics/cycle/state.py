@@ -255,7 +255,9 @@ def state_columns(state: CylinderState) -> StateColumns:
     >>> [str(why) for why in columns.reason]
     ['', 'the rod must be longer than the crank throw plus the pin offset']
     """
-    raw = np.broadcast_arrays(*[np.atleast_1d(floats(getattr(state, name))) for name in NAMES])
+    raw = [np.atleast_1d(floats(getattr(state, name))) for name in NAMES]
+    if any(each.shape != raw[0].shape for each in raw):
+        raw = list(np.broadcast_arrays(*raw))
     if raw[0].ndim != 1:
         raise ValueError("a state is one value or one axis of values for each field")
     if raw[0].size == 0:
