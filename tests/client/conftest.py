@@ -80,6 +80,7 @@ class Server(ThreadingHTTPServer):
         self.steps = steps
         self.seen: list[Seen] = []
         self.released = threading.Event()
+        self.finished = threading.Event()  # by a step that a caller should not have waited for
 
     @property
     def url(self) -> str:

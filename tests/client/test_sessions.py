@@ -1,22 +1,23 @@
 """The connections of a client that brings its own: threads, processes, copies, and calls that a slow service would hold."""
 
-import contextlib
 import copy
 import gzip
 import multiprocessing
 import pickle
 import socket
 import threading
-from collections.abc import Callable, Iterator
+import types
+from collections.abc import Callable
 from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
 import pytest
 import requests
+import urllib3
 
 import borewright_client as bw
-from borewright_client import _wire
+from borewright_client import _sessions, _wire
 
 ALIVE = {"status": "live"}
 KEY = "kept-to-myself-0123456789"
@@ -156,8 +157,14 @@ def pieces(*parts: bytes, head: bytes = b"") -> Callable[[Any], None]:
             if handler.server.released.wait(0.01):
                 return
             handler.send(parts[number % len(parts)])
+        handler.server.finished.set()
 
     return step
+
+
+def silent(handler: Any) -> None:
+    if not handler.server.released.wait(20):
+        handler.server.finished.set()
 
 
 SLOW = {
@@ -169,7 +176,7 @@ SLOW = {
     "chunks": pieces(b"1\r\n \r\n", head=b"HTTP/1.1 200 OK\r\nTransfer-Encoding: chunked\r\n\r\n"),
     "page of a refusal": pieces(b" ", head=b"HTTP/1.1 400 No\r\nContent-Length: 9999\r\n\r\n"),
     "page of a redirect": pieces(b" ", head=b"HTTP/1.1 302 Found\r\nLocation: /x\r\nContent-Length: 9999\r\n\r\n"),
-    "nothing": lambda handler: handler.server.released.wait(5),
+    "nothing": silent,
 }
 
 
@@ -177,9 +184,11 @@ SLOW = {
 def test_what_trickles_in_ends_at_the_deadline(
     step: Any, serve: Any, connect_own: Any, no_hang: Callable[[], AbstractContextManager[None]]
 ) -> None:
-    client = connect_own(serve(step).url, timeout=30.0, deadline=0.3, retries=9)
+    server = serve(step)
+    client = connect_own(server.url, timeout=30.0, deadline=0.3, retries=9)
     with no_hang(), pytest.raises(bw.TimedOut, match="the deadline passed"):
         client.health()
+    assert not server.finished.is_set(), "it was waited for to its end"
 
 
 def test_who_does_not_read_the_request_is_a_timeout(connect_own: Any, no_hang: Callable[[], AbstractContextManager[None]]) -> None:
@@ -189,47 +198,53 @@ def test_who_does_not_read_the_request_is_a_timeout(connect_own: Any, no_hang: C
             client.ask("displacement", {"bore": "9" * 20_000_000})
 
 
-@pytest.fixture
-def deaf() -> Iterator[int]:
-    """A port on which nobody accepts, so that who connects waits."""
-    with socket.socket() as listening, contextlib.ExitStack() as held:
-        listening.bind(("0.0.0.0", 0))
-        listening.listen(0)
-        for _ in range(8):  # what the system holds for one that will accept
-            waiting = held.enter_context(socket.socket())
-            waiting.setblocking(False)
-            waiting.connect_ex(("127.0.0.1", listening.getsockname()[1]))
-        yield listening.getsockname()[1]
+class Addresses:
+    """What a name stands for: those that do not answer use up the time that they are given, on a clock of their own."""
 
+    def __init__(self, clock: Any, answering: str | None) -> None:
+        self.clock, self.answering, self.given = clock, answering, list[tuple[str, float]]()
+        self.connect = urllib3.util.connection.create_connection
+        self.plain = socket.getaddrinfo
 
-def names(monkeypatch: pytest.MonkeyPatch, port: int, *addresses: str) -> None:
-    """Let service.invalid have these addresses."""
-    plain = socket.getaddrinfo
-
-    def found(host: Any, *given: Any, **named: Any) -> Any:
+    def found(self, host: Any, port: Any, *given: Any, **named: Any) -> Any:
         if str(host) != "service.invalid":
-            return plain(host, *given, **named)
-        return [(socket.AF_INET, socket.SOCK_STREAM, 6, "", (address, port)) for address in addresses]
+            return self.plain(host, port, *given, **named)
+        return [(socket.AF_INET, socket.SOCK_STREAM, 6, "", (f"127.0.0.{number}", port)) for number in (9, 8, 7, 1, 1)]
 
-    monkeypatch.setattr(socket, "getaddrinfo", found)
+    def create(self, address: tuple[str, int], timeout: float, *given: Any, **named: Any) -> socket.socket:
+        self.given.append((address[0], timeout))
+        if address[0] == self.answering:
+            return self.connect(address, 5.0, *given, **named)
+        self.clock.now += timeout
+        raise TimeoutError("timed out")
 
 
-def test_a_name_of_many_addresses_has_the_time_of_one(
-    deaf: int, direct: None, monkeypatch: pytest.MonkeyPatch, no_hang: Callable[[], AbstractContextManager[None]]
-) -> None:
-    names(monkeypatch, deaf, *(f"127.0.0.{number}" for number in range(1, 200)))
-    with no_hang(), bw.Client(f"http://service.invalid:{deaf}", timeout=0.3, retries=0) as client, pytest.raises(bw.TimedOut):
+@pytest.fixture
+def addresses(clock: Any, direct: None, monkeypatch: pytest.MonkeyPatch) -> Callable[[str | None], Addresses]:
+    def make(answering: str | None) -> Addresses:
+        found = Addresses(clock, answering)
+        monkeypatch.setattr(socket, "getaddrinfo", found.found)
+        monkeypatch.setattr(urllib3.util.connection, "create_connection", found.create)
+        monkeypatch.setattr(_sessions, "time", types.SimpleNamespace(monotonic=clock.read))
+        return found
+
+    return make
+
+
+def test_a_name_of_many_addresses_has_the_time_of_one(addresses: Any) -> None:
+    found = addresses(None)
+    with bw.Client("http://service.invalid:9", timeout=2.0, retries=0) as client, pytest.raises(bw.TimedOut):
         client.health()
+    assert [address for address, _ in found.given] == ["127.0.0.9", "127.0.0.8", "127.0.0.7", "127.0.0.1"]
+    assert [given for _, given in found.given] == pytest.approx([0.5] * 4)
 
 
-def test_an_address_that_does_not_answer_leaves_time_for_the_next(
-    serve: Any, say: Any, direct: None, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    server = serve(say(200, ALIVE))
-    names(monkeypatch, server.server_port, "127.0.0.9", "127.0.0.1")
+def test_an_address_that_does_not_answer_leaves_time_for_the_next(serve: Any, say: Any, addresses: Any) -> None:
+    server, found = serve(say(200, ALIVE)), addresses("127.0.0.1")
     with bw.Client(f"http://service.invalid:{server.server_port}", timeout=2.0, retries=0) as client:
         assert client.health() == ALIVE
-        assert server.seen[0].headers["host"] == f"service.invalid:{server.server_port}"
+    assert len(found.given) == 4
+    assert server.seen[0].headers["host"] == f"service.invalid:{server.server_port}"
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1", "localhost", "LOCALHOST"])
@@ -303,3 +318,4 @@ def test_connections_to_a_proxy_end_at_the_deadline_too(
         monkeypatch.setenv(name, server.url)
     with no_hang(), pytest.raises(bw.TimedOut):
         connect_own("http://service.invalid", timeout=30.0, deadline=0.3).health()
+    assert not server.finished.is_set(), "it was waited for to its end"
