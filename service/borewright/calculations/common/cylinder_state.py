@@ -19,7 +19,8 @@ from borewright.calculations.common.linkage import rod_that_turns
 from borewright.physics.arrays import FloatArray
 from borewright.physics.cycle.cycle import KNOCK_BURNED_FRACTION
 from borewright.physics.cycle.end_gas import DELAY_MULTIPLIER, OCTANE_POWER_CALIBRATED
-from borewright.physics.cycle.nitrous import flow_for_gain, nitrous_flow
+from borewright.physics.cycle.nitrous import flow_for_gain
+from borewright.physics.cycle.nitrous import nitrous_flow as per_power
 from borewright.physics.cycle.state import (
     COMBUSTION_EFFICIENCY,
     HEAT_TRANSFER_FACTOR,
@@ -53,11 +54,12 @@ class Engine:
     kind: EngineKind
 
 
-def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
+def engine(request: Mapping[str, Any], outcome: Outcome, nitrous_flow: FloatArray | None = None) -> Engine:
     """The cylinder of an EngineStatePart; what can't exist is marked in the outcome, what can't be solved is left to the cycle.
 
     request : arrays of the part [SI]; bore, stroke, speed and a compression must be there, cylinders where there is nitrous oxide.
         Without a fuel the cycle is never held back by knock.
+    nitrous_flow : of one cylinder [kg/s], where it is known already: to find it takes cycles
     """
     duty = part_or_default(request, outcome, "duty", DutyPart)
     ratio, rod = compression(request, outcome)
@@ -100,7 +102,7 @@ def engine(request: Mapping[str, Any], outcome: Outcome) -> Engine:
         fuel=burned.fuel,
         **_compressor(boost),
     )
-    state, sold = _with_nitrous(state, request, outcome)
+    state, sold = _with_nitrous(state, request, outcome, nitrous_flow)
     _list_the_model(state, kind, outcome)
     return Engine(state, sold, octane, duty, guessed, kind)
 
@@ -224,7 +226,9 @@ def _compressor(boost: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _with_nitrous(state: CylinderState, request: Mapping[str, Any], outcome: Outcome) -> tuple[CylinderState, FloatArray]:
+def _with_nitrous(
+    state: CylinderState, request: Mapping[str, Any], outcome: Outcome, flow: FloatArray | None
+) -> tuple[CylinderState, FloatArray]:
     """The state with its nitrous oxide, and the power that the whole engine's is sold as [W].
 
     The flow is the one with which the cycle gains that power: the cycle burns all of it, so it is less than a kit delivers and is
@@ -240,14 +244,16 @@ def _with_nitrous(state: CylinderState, request: Mapping[str, Any], outcome: Out
         sold = given["power"]
     else:
         share = assume(outcome, "nitrous.brake_efficiency", np.array([kit.si("efficiency")]), kit)
-        sold = given["mass_flow"] / nitrous_flow(1.0, fuel, share)
+        sold = given["mass_flow"] / per_power(1.0, fuel, share)
         assume(outcome, "nitrous.power", sold, kit, "power")
     evaporated = assume(outcome, "model.nitrous_evaporated", np.array([NITROUS_EVAPORATED]), rows.row("nitrous_evaporated"))
     mixture = assume(outcome, "nitrous.mixture_of_the_power_sold", np.array([kit.si("equivalence_ratio")]), kit)
     retard = assume(outcome, "nitrous.retard_of_the_power_sold", late.si("retard_low") * sold / late.si("power"), late, "angle")
     bare = replace(state, nitrous_evaporated=evaporated, bottle_temperature=given["bottle_temperature"])
+    if flow is not None:
+        return replace(bare, nitrous_flow=flow), np.asarray(sold)
     flow = flow_for_gain(bare, sold / count, np.maximum(mixture, state.equivalence_ratio), retard)
-    plain = nitrous_flow(sold / count, fuel, kit.si("efficiency"))  # the cycle then says why it has no solution
+    plain = per_power(sold / count, fuel, kit.si("efficiency"))  # the cycle then says why it has no solution
     return replace(bare, nitrous_flow=np.where(np.isfinite(flow), flow, plain)), np.asarray(sold)
 
 

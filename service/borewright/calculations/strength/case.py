@@ -16,7 +16,7 @@ from borewright.calculations.strength.loads import Gear
 from borewright.calculations.strength.response import response
 from borewright.calculations.strength.running_gear import possible_pin, possible_piston, possible_rod
 from borewright.calculations.strength.search import SPEEDS, Pressed, pressed, speeds_of
-from borewright.physics.arrays import FloatArray
+from borewright.physics.arrays import FloatArray, undefined
 from borewright.practice.tables import table
 
 TIMINGS = ("MBT timing", "given")
@@ -33,14 +33,18 @@ ANGLE = float(np.radians(15.0))
 
 def pressed_by_cycle(request: Mapping[str, Any], outcome: Outcome) -> tuple[Engine, Pressed]:
     """The engine and the peak pressures of its cycles at MBT timing, and at the timing that its fuel allows."""
-    found = engine(request, outcome)
-    outcome.assumptions.append(Assumption("timing", TIMING, "common practice", "common practice for sizing parts"))
-    few = response(request, RUNNING)
+    few, now, flow = response(request, RUNNING), None, None
     if few is not None:
-        now = pressed(engine(few.request, Outcome({})), few.request.get("boost", {}))
+        with undefined():  # what has no answer is told by the request's own states
+            at_few = engine(few.request, Outcome({}))
+            now = pressed(at_few, few.request.get("boost", {}))
         if now.solved.all():
-            return found, now.spread(few.spread)
-    return found, pressed(found, request.get("boost", {}))
+            now, flow = now.spread(few.spread), few.spread(np.broadcast_to(at_few.state.nitrous_flow, few.shares.shape[1:]))
+        else:
+            now = None
+    found = engine(request, outcome, flow)
+    outcome.assumptions.append(Assumption("timing", TIMING, "common practice", "common practice for sizing parts"))
+    return found, pressed(found, request.get("boost", {})) if now is None else now
 
 
 def pressed_by_peak(request: Mapping[str, Any], outcome: Outcome) -> tuple[Engine, Pressed]:
