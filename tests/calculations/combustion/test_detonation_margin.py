@@ -306,6 +306,31 @@ class TestLimits:
                 before, after = (math.inf if one[name][side] is None else one[name][side]["value"] for one in asked)
                 assert after <= before + room
 
+    @pytest.mark.parametrize(
+        "build",
+        [
+            {"fuel": {"octane": {"rating": 78, "scale": "aki"}}},
+            {
+                "fuel": {"octane": {"rating": 92, "scale": "aki"}},
+                "boost": {"pressure": "50 kPa", "intercooler_effectiveness": 0.6},
+                "torque_curve": [
+                    {"speed": f"{rpm} rpm", "volumetric_efficiency": filled, "boost": f"{kpa} kPa"}
+                    for rpm, filled, kpa in ((1600, 0.85, 10), (2600, 0.97, 55), (3100, 0.82, 60), (4400, 0.95, 30))
+                ],
+            },
+        ],
+    )
+    def test_it_is_where_a_scan_finds_it(self, build: dict[str, Any]) -> None:
+        """Over a range of speeds, the corners of a curve among them: where the retard asked for is the one allowed."""
+        build = {**build, "speed": "5000 rpm", "limits": {"spark_retard": {"high": "9 deg"}}}
+        limit = ask(speeds=None, compression_ratio=9.0, **build)["compression_ratio_limit"]["value"]["value"]
+        ratios = limit * np.linspace(0.96, 1.04, 9)
+        common = {name: value for name, value in with_(speeds=None, compression_ratio=None, **build).items() if name != "speeds"}
+        body = {"units": "metric", "common": common, "columns": {"compression_ratio": ratios.tolist()}}
+        asked = np.asarray(answer_batch(CALCULATION, body, most_rows=100)["columns"]["retard_required.value"], dtype=np.float64)
+        assert asked[0] < 9.0 < asked[-1]
+        assert float(np.interp(9.0, asked, ratios)) == pytest.approx(limit, rel=4e-3)
+
     def test_what_was_never_published_is_no_limit(self) -> None:
         found = ask(fuel={"octane": {"rating": 112, "scale": "ron"}})
         assert found["compression_ratio_limit"]["value"] is None
