@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import TypeGuard
 
 from borewright.quantities.units import KINDS, Kind, System, Unit
@@ -292,6 +293,12 @@ def _listed(table: Kind) -> str:
 
 
 def _wanted(table: Kind) -> str:
+    return _wanted_of(table.name)
+
+
+@cache
+def _wanted_of(kind: str) -> str:
+    table = KINDS[kind]
     unit = table.inch
     return f'{_with_article(table.name)} with its unit, like "1.5 {unit}" or "1.5 {unit} ± 0.1 {unit}" (units: {_listed(table)})'
 

@@ -117,8 +117,7 @@ def _together(kind: str, given: list[Any], units: System | None) -> Iterator[tup
     if len(given) <= ALONE:
         yield np.arange(len(given)), all_left(given)
         return
-    kinds = list(map(type, given))
-    types = set(kinds)
+    types = {str} if _are_texts(given) else set(map(type, given))
     if types <= {*NUMBERS, NoneType}:
         yield np.arange(len(given)), bare_column(kind, units, given)
         return
@@ -130,8 +129,19 @@ def _together(kind: str, given: list[Any], units: System | None) -> Iterator[tup
         if types <= of:
             yield np.arange(len(given)), read(given)
         elif not types.isdisjoint(of):
-            chosen = [one in of for one in kinds]
-            yield np.flatnonzero(chosen), read(list(compress(given, chosen)))
+            chosen = bytes(map(of.__contains__, map(type, given)))
+            yield np.flatnonzero(np.frombuffer(chosen, dtype=np.bool_)), read(list(compress(given, chosen)))
+
+
+def _are_texts(given: list[Any]) -> bool:
+    """Whether all entries are texts, found sooner than from the type of each."""
+    if type(given[0]) is not str:
+        return False
+    try:
+        "".join(given)
+    except TypeError:
+        return False
+    return True
 
 
 def _alone(field: Quantity, entry: Any, place: str, units: System | None) -> float | FieldError:
