@@ -13,7 +13,10 @@ from borewright.calculations.base.registry import calculations
 from borewright.practice.tables import EVERY_BASIS
 from borewright.rules.cautions import ESTIMATE
 from borewright.web.app import create_app
+from borewright.web.calculating.calculators import Calculators
+from borewright.web.calculating.jobs import Done, Kind
 from borewright.web.document.batches import batch_example
+from borewright.web.operations import LIGHT_BATCH_BYTES
 from borewright.web.settings import Settings
 from borewright.web.strict_json import MOST_NAMES
 
@@ -85,6 +88,30 @@ def test_most_rows(name: str, expect_problem: Check) -> None:
     assert small.post(f"/v1/{name}/batch", json={**example, "columns": {column: [entry] * 3}}).status_code == 200
     response = small.post(f"/v1/{name}/batch", json={**example, "columns": {column: [entry] * 4}})
     assert "at most 3" in expect_problem(response, 422, "invalid-request")["detail"]
+
+
+def test_few_rows_of_a_light_calculation_are_answered_where_they_are_read(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[str] = []
+    run = Calculators.run
+
+    def counted(self: Calculators, name: str, raw: bytes, kind: Kind) -> Done:
+        asked.append(name)
+        return run(self, name, raw, kind)
+
+    monkeypatch.setattr(Calculators, "run", counted)
+    common = {"common": {"stroke": "85.3 mm", "cylinders": 4}}
+    few = client.post("/v1/displacement/batch", json={**common, "columns": {"bore": ["84.3 mm", "84.3 kg"]}}).get_json()
+    assert not asked
+    many = client.post(
+        "/v1/displacement/batch", json={**common, "columns": {"bore": ["84.3 mm", "84.3 kg"] * LIGHT_BATCH_BYTES}}
+    ).get_json()
+    assert asked == ["displacement/batch"]
+    assert (few["rows"], many["rows"]) == (2, 2 * LIGHT_BATCH_BYTES)
+    assert few["failures"] == many["failures"][:1]
+    assert few["columns"] == {name: column[:2] for name, column in many["columns"].items()}
+    example = batch_example(calculations()["detonation-margin"])
+    client.post("/v1/detonation-margin/batch", json=example)
+    assert asked[1:] == ["detonation-margin/batch"]
 
 
 def test_different_wrong_words_fail_their_rows_and_take_no_time(client: FlaskClient) -> None:

@@ -16,6 +16,7 @@ from borewright.web.settings import Settings
 
 Take = Callable[[int], None]
 LIGHT_BYTES = 16_384  # of a light calculation's request that is answered where it is read
+LIGHT_BATCH_BYTES = 4096  # of a light calculation's batch that is: each of its rows may be a group that is calculated by itself
 LIGHT_TOLERANCES = 8  # of one: the corners double with each
 TOLERANCES = (b"\xc2\xb1", b"+/-", b'"tolerance"', b"\\u00b1", b"\\u00B1")
 
@@ -48,10 +49,14 @@ def blueprint(settings: Settings, jobs: Mapping[str, Job], calculators: Calculat
 
         return lambda: room.answered(made)
 
-    def batch(name: str) -> Callable[[], Response]:
+    def batch(calculation: Calculation) -> Callable[[], Response]:
+        name = f"{calculation.name}/batch"
+        job = jobs[name]
+
         def made(take: Take) -> Response:
             raw = read_body(settings.batch_body_bytes, take)
-            found = calculators.run(name, raw, Kind.BATCH)
+            light = calculation.light and len(raw) <= LIGHT_BATCH_BYTES
+            found = job(raw) if light else calculators.run(name, raw, Kind.BATCH)
             g.rows = found.rows
             return Written(found.body)
 
@@ -61,5 +66,5 @@ def blueprint(settings: Settings, jobs: Mapping[str, Job], calculators: Calculat
         routes.add_url_rule(f"/{calculation.name}", calculation.name, single(calculation), methods=["POST"])
         if calculation.batch:
             name = f"{calculation.name}/batch"
-            routes.add_url_rule(f"/{name}", name, batch(name), methods=["POST"])
+            routes.add_url_rule(f"/{name}", name, batch(calculation), methods=["POST"])
     return routes
