@@ -365,5 +365,5 @@ CALCULATION = Calculation(
     batch=True,
     propagation="additive",
     most_toleranced=24,
-    most_rows=2000,  # a row takes about 3 ms, three times that with a long torque curve, and a request 30 s at most
+    most_rows=2000,  # a row takes about 1.5 ms, twice that with a long torque curve, and a request 30 s at most
 )
