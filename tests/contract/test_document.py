@@ -207,7 +207,7 @@ def _within(part: Any) -> Iterator[dict[str, Any]]:
 def test_every_status_of_a_refusal_is_a_problem(operations: Operations) -> None:
     for where, operation in operations.items():
         for status, response in operation["responses"].items():
-            assert re.fullmatch(r"[1-5]([0-9][0-9]|XX)", status), where
+            assert re.fullmatch(r"[1-5][0-9][0-9]|default", status), f"{where}: of ranges some generators make types that do not compile"
             if status[0] < "4":
                 continue
             found = DOCUMENT["components"]["responses"][response["$ref"].rsplit("/", 1)[1]] if "$ref" in response else response
@@ -215,7 +215,8 @@ def test_every_status_of_a_refusal_is_a_problem(operations: Operations) -> None:
             assert list(found["content"]) == ["application/problem+json"], (where, status)
             assert found["content"]["application/problem+json"]["schema"] == {"$ref": "#/components/schemas/Problem"}
             told = {int(each) for each in re.findall(r"\b[45][0-9][0-9]\b", found["description"])}
-            assert told == {kind.status for kind in PROBLEMS.values() if str(kind.status)[0] == status[0] and kind.name != "internal"}
+            every = {kind.status for kind in PROBLEMS.values() if kind.name != "internal"}
+            assert told == every if status == "default" else int(status) in told <= every
 
 
 def test_every_operation_says_what_it_is(operations: Operations) -> None:
@@ -225,7 +226,7 @@ def test_every_operation_says_what_it_is(operations: Operations) -> None:
         assert set(operation["tags"]) <= tags, where
         assert "200" in operation["responses"], where
         if where[0] == "post":
-            assert {"4XX", "5XX"} <= set(operation["responses"]), where
+            assert {"422", "default"} <= set(operation["responses"]), where
     names = [operation["operationId"] for operation in operations.values()]
     assert len(names) == len(set(names))
 
@@ -251,7 +252,7 @@ def test_each_operation_shows_an_answer(service: FlaskClient, operations: Operat
 
 def test_each_refusal_shows_a_problem_of_its_status(complaints: Complaints) -> None:
     seen = set()
-    for name in ("refused", "busy"):
+    for name in ("invalid", "refused"):
         response = WHOLE["components"]["responses"][name]
         shown = response["content"]["application/problem+json"]
         for kind, example in shown["examples"].items():
@@ -293,8 +294,8 @@ def test_members_and_tags_are_described() -> None:
 
 
 def _given(answers: dict[str, Any], status: int) -> dict[str, Any]:
-    """What an operation says of a status: of itself, or of all of its kind."""
-    return _resolved(answers.get(str(status)) or answers[f"{str(status)[0]}XX"])
+    """What an operation says of a status: of itself, or of all others."""
+    return _resolved(answers.get(str(status)) or answers["default"])
 
 
 def test_headers_are_those_that_are_sent(complaints: Complaints, tmp_path: Path) -> None:

@@ -18,7 +18,7 @@ from borewright.web.document.compact.pruned import pruned
 from borewright.web.document.converter import Plugin
 from borewright.web.document.headers import describe_headers
 from borewright.web.document.pages import describe_pages
-from borewright.web.document.problems import OVERLOADED, REFUSED, describe_problems
+from borewright.web.document.problems import REFUSED, describe_problems
 from borewright.web.document.sheet import describe_sheet
 from borewright.web.settings import Settings
 
@@ -120,7 +120,6 @@ def _responses(component: str) -> dict[str, Any]:
     return {
         "200": {"description": "answer", "content": {JSON: described}},
         **REFUSED,
-        **OVERLOADED,
     }
 
 

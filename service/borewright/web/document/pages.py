@@ -14,7 +14,7 @@ from borewright.quantities import KINDS, SYSTEMS
 from borewright.web.bodies import JSON
 from borewright.web.document.converter import NUMBER
 from borewright.web.document.headers import headers
-from borewright.web.document.problems import OVERLOADED, REFUSED
+from borewright.web.document.problems import BUSY, REFUSED_PAGE
 from borewright.web.reference import PAGES, contents
 
 MOST_ROWS = 2
@@ -42,8 +42,7 @@ def _reference(spec: APISpec) -> None:
             "responses": {
                 "200": _answer(page.component, _shown(contents(name)), ("ETag",)),
                 **UNCHANGED,
-                **REFUSED,
-                **OVERLOADED,
+                **REFUSED_PAGE,
             },
         }
         spec.path(f"/v1/reference/{name}", operations={"get": get})
@@ -67,8 +66,7 @@ def _document(spec: APISpec) -> None:
         "responses": {
             "200": _answer("OpenApiDocument", shown, ("ETag",)),
             **UNCHANGED,
-            **REFUSED,
-            **OVERLOADED,
+            **REFUSED_PAGE,
         },
         "security": [],
     }
@@ -87,7 +85,7 @@ def _health(spec: APISpec) -> None:
             "ready",
             "Whether the process wants requests",
             "Answers 503 while the process ends what it has begun: a load balancer sends new requests elsewhere.",
-            OVERLOADED,
+            BUSY,
         ),
     ):
         get = {
@@ -98,7 +96,7 @@ def _health(spec: APISpec) -> None:
             "tags": ["service"],
             "responses": {
                 "200": _answer(f"{name.title()}Answer", {"status": name, "version": __version__}, ()),
-                **REFUSED,
+                **REFUSED_PAGE,
                 **refused,
             },
             "security": [],

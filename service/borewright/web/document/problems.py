@@ -17,20 +17,26 @@ from borewright.web.problems import MEDIA_TYPE, MOST_ERRORS, PROBLEMS, Problem, 
 from borewright.web.settings import Settings
 from borewright.web.strict_json import NotJsonError, decoder
 
-# What is wrong with a request, and what passes by itself: a client goes by the type of the problem for more.
+# What a program can mend of its body, and whatever else may come: a client goes by the type of the problem for more.
 RESPONSES: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {"refused": tuple(name for name, kind in PROBLEMS.items() if kind.status < 500), "busy": ("unavailable",)}
-)
-OWN_HEADERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "refused": (*EVERYWHERE, "WWW-Authenticate", "Allow", "Accept-Post", "Accept-Encoding", "Retry-After", *COUNTED, *PACKED),
-        "busy": ("Retry-After",),
+        "invalid": ("invalid-request", "impossible-build"),
+        "refused": tuple(name for name, kind in PROBLEMS.items() if kind.name != "internal"),
     }
 )
+OWN_HEADERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {"refused": (*EVERYWHERE, "WWW-Authenticate", "Allow", "Accept-Post", "Accept-Encoding", "Retry-After", *COUNTED, *PACKED)}
+)
 
 
-REFUSED: Mapping[str, Any] = MappingProxyType({"4XX": {"$ref": "#/components/responses/refused"}})
-OVERLOADED: Mapping[str, Any] = MappingProxyType({"5XX": {"$ref": "#/components/responses/busy"}})
+def _referring(responses: Mapping[str, str]) -> Mapping[str, Any]:
+    return MappingProxyType({status: {"$ref": f"#/components/responses/{name}"} for status, name in responses.items()})
+
+
+# Statuses by name and `default`: of ranges such as 4XX, some generators make types that do not compile.
+REFUSED = _referring({"422": "invalid", "default": "refused"})
+REFUSED_PAGE = _referring({"400": "refused", "default": "refused"})
+BUSY = _referring({"503": "refused"})
 
 
 def describe_problems(spec: APISpec) -> None:
@@ -97,7 +103,7 @@ def _described(response: str, names: tuple[str, ...]) -> dict[str, Any]:
     told = "; ".join(f"{kind.status} {kind.title}" for kind in sorted(kinds, key=lambda kind: kind.status))
     return {
         "description": told,
-        "headers": headers(OWN_HEADERS.get(response, ())),
+        **({"headers": headers(OWN_HEADERS[response])} if response in OWN_HEADERS else {}),
         "content": {
             MEDIA_TYPE: {
                 "schema": {"$ref": "#/components/schemas/Problem"},

@@ -12,7 +12,7 @@ from borewright.sheet.sections import sheet_request
 from borewright.web.bodies import JSON
 from borewright.web.calculating.jobs import HTML, PDF
 from borewright.web.document.headers import headers
-from borewright.web.document.problems import OVERLOADED, REFUSED
+from borewright.web.document.problems import REFUSED
 
 PATH = "/v1/build-sheet"
 OPERATION = "build_sheet"
@@ -77,7 +77,6 @@ def describe_sheet(spec: APISpec) -> None:
                 "content": forms,
             },
             **REFUSED,
-            **OVERLOADED,
         },
     }
     spec.path(PATH, operations={"post": operation})

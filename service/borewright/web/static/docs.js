@@ -112,7 +112,8 @@ function tendDialog(root) {
 }
 
 // An object that stands on another one is shown as one object, and what has members or words says its type:
-// the document leaves out what its reader can see, and the UI writes "any" there.
+// the document leaves out what its reader can see, and the UI writes "any" there. The UI writes "any" as well for what is referred to
+// from within a list or a choice, as long as nobody has opened it: there the type stands beside the reference.
 const SCHEMAS = "#/components/schemas/";
 function readable(part, schemas) {
   if (Array.isArray(part)) {
@@ -126,6 +127,17 @@ function readable(part, schemas) {
   );
   if (typeof own.enum?.[0] === "string" || own.properties) {
     own.type ??= own.properties ? "object" : "string";
+  }
+  for (const choice of ["anyOf", "oneOf"]) {
+    if (Array.isArray(own[choice])) {
+      own[choice] = own[choice].map((way) => typed(way, schemas));
+    }
+  }
+  if (own.items?.$ref) {
+    own.items = typed(own.items, schemas);
+  }
+  if (own.propertyNames) {
+    own.propertyNames.type ??= "string";
   }
   const alternatives = allOf.filter((way) => way.oneOf && !way.properties);
   for (const way of allOf.filter((each) => !alternatives.includes(each))) {
@@ -141,6 +153,19 @@ function readable(part, schemas) {
     }
   }
   return alternatives.length ? { ...own, allOf: alternatives } : own;
+}
+
+const told = new Map();
+function typed(way, schemas) {
+  if (!way.$ref) {
+    return way;
+  }
+  const name = way.$ref.slice(SCHEMAS.length);
+  if (!told.has(name)) {
+    told.set(name, readable(schemas[name], schemas));
+  }
+  const whole = told.get(name);
+  return whole.type ? { ...way, type: whole.type } : { title: name, ...whole };
 }
 
 // the document is served without the answers to its examples: here they stand beside the requests, once
