@@ -90,6 +90,12 @@ OBJECT = st.fixed_dictionaries(
         {"value": 4.0, "units": "in"},
         {"value": 4.0, "unit": None},
         {"value": 4.0, "unit": "in", "tolerance": 0},
+        {"value": 4.0, "unit": "in", "tolerance": -0.0},
+        {"value": 4.0, "unit": "in", "tolerance": False},
+        {"value": 4.0, "unit": "in", "tolerance": -1},
+        {"value": 4.0, "unit": "in", "tolerance": {}},
+        {"value": 4.0, "unit": "in", "tolerances": 0},
+        {"value": 4.0, "tolerance": 0},
         {"value": 4.0, "unit": "in", "tolerance": 0.1},
         {"value": 4.0, "unit": "in ", "tolerance": "much"},
         {"value": "4", "unit": "in"},
@@ -211,7 +217,8 @@ def test_whole_numbers_are_read_as_one_by_one(column: list[Any]) -> None:
 
 
 @pytest.mark.parametrize(
-    "column", [["3.892 in", "4 in"], ["102.5 mm"], ["3.892in", "3 in", None], [{"value": 4, "unit": "in"}, None], [4.0, None]]
+    "column",
+    [["3.892 in", "4 in"], ["102.5 mm"], ["3.892in", "3 in", None], [{"value": 4, "unit": "in", "tolerance": 0}, None], [4.0, None]],
 )
 def test_a_column_of_one_sort_is_read_at_once(column: list[Any]) -> None:
     column = column * 17

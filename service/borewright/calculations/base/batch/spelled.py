@@ -246,7 +246,7 @@ class Numbered(dict[Any, int]):
 
 
 def object_column(kind: str, given: list[dict[str, Any]]) -> Spelled:
-    """Read a column of objects of a value and a unit, and no tolerance [SI].
+    """Read a column of objects of a value and a unit, and no tolerance or one of nought [SI].
 
     >>> object_column("length", [{"value": 84.3, "unit": "mm"}, {"value": 4, "unit": "in"}, {"value": 4}]).numbers
     array([0.0843, 0.1016,    nan])
@@ -273,11 +273,15 @@ def _place_objects(block: list[dict[str, Any]], names: Numbered, sizes: FloatArr
 
 
 def _values_and_units(block: Sequence[Mapping[str, Any]]) -> tuple[FloatArray, list[str]] | None:
-    if set(map(len, block)) != {2}:
+    lengths = set(map(len, block))
+    if not lengths or not lengths <= {2, 3}:
         return None
     try:
         values, names = [entry["value"] for entry in block], [entry["unit"] for entry in block]
+        tolerances = [entry["tolerance"] if len(entry) > 2 else 0 for entry in block] if 3 in lengths else []
     except KeyError:
+        return None
+    if any(tolerances) or not set(map(type, tolerances)) <= {float, int}:
         return None
     if not set(map(type, values)) <= {float, int} or set(map(type, names)) != {str}:
         return None
@@ -288,7 +292,10 @@ def _values_and_units(block: Sequence[Mapping[str, Any]]) -> tuple[FloatArray, l
 
 
 def _is_plain(entry: Mapping[str, Any]) -> bool:
-    if len(entry) != 2 or type(entry.get("unit")) is not str:
+    if type(entry.get("unit")) is not str or len(entry) != 2 + ("tolerance" in entry):
+        return False
+    tolerance = entry.get("tolerance", 0)
+    if type(tolerance) not in (float, int) or tolerance:
         return False
     value = entry.get("value")
     return type(value) is float or (type(value) is int and abs(value) < _SURE)
