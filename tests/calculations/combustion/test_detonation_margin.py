@@ -249,6 +249,20 @@ class TestLimits:
             assert (margin > 0) == (found["boost_limit"]["value"] is None or found["boost_limit"]["value"]["value"] > 0)
         assert found["knock_limited"] == (margin < 0) or abs(margin) < 0.2
 
+    @cycles
+    @given(st.floats(8.0, 12.5), st.floats(88.0, 100.0), st.floats(2000.0, 6000.0))
+    def test_asked_anew_at_the_limit_nothing_is_in_hand(self, ratio: float, rating: float, speed: float) -> None:
+        """MBT timing is one and the same on the way to the limit and there: two hundredths of an octane number are two thousandths of a
+        ratio."""
+        common = {
+            "fuel": {"octane": {"rating": rating, "scale": "ron"}},
+            "speed": f"{speed} rpm",
+            "limits": {"spark_retard": {"high": "0 deg"}},
+        }
+        limit = ask(compression_ratio=ratio, **common)["compression_ratio_limit"]["value"]
+        if limit is not None:
+            assert abs(ask(compression_ratio=limit["value"], **common)["octane_margin"]["value"]["value"]) < 0.02
+
     @pytest.mark.parametrize("retard", ["0 deg", "3 deg", "6 deg"])
     def test_at_the_limit_the_retard_allowed_is_the_retard_required(self, retard: str) -> None:
         limits, fuel = {"spark_retard": {"high": retard}}, {"octane": {"rating": 80, "scale": "aki"}}

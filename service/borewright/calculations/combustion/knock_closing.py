@@ -23,7 +23,6 @@ from borewright.physics.arrays import BoolArray, FloatArray
 from borewright.physics.cycle.end_gas import octane_resistance
 from borewright.physics.cycle.result import CycleResult
 from borewright.physics.cycle.timing import LATEST, TRIALS, mbt_angle, through_trials
-from borewright.physics.mechanism.interpolation import polynomial_through
 
 ENDS = ("low", "high")
 
@@ -33,13 +32,6 @@ FIRST_STEP = 0.15
 FAR, FAR_AS_GUESSED, FAR_AT_LAST = 0.15, 0.25, 0.03
 """A speed whose limit the first round puts higher than another's by the first, as logarithm, is left: it errs by a tenth of it. Before
 that round by so much more as this share of the way from the own value, after the second by the last."""
-
-ASIDE, FAR_ASIDE = (float(np.radians(degrees)) for degrees in (4.0, 8.0))
-"""A place is tried this far to either side of MBT timing, and later than it by the retard allowed, which is at least the second; the
-first place, which lies farther off, also ahead of it by the second."""
-
-LATE = 2
-"""Which of them is the latest."""
 
 TRIED_THERE = (0, 2, 3)
 """Which of the speeds chosen are of the grid: what lies between them is only a guess where a torque curve has a corner."""
@@ -68,12 +60,9 @@ class _Place:
 
 @dataclass(frozen=True)
 class _Timed(_Place):
-    """A place tried about MBT timing: its angle [spread rows], indicated work and the logarithm of the resistance needed at the trial
-    timings [spread rows, trials]."""
+    """A place tried at the trial timings: the angle of MBT timing there [spread rows]."""
 
     best: FloatArray
-    work: FloatArray
-    needs: FloatArray
 
 
 class Closing:
@@ -96,9 +85,7 @@ class Closing:
         self.of, self.speed, self.back = wide[first], where.ravel()[first], back.reshape(n, -1)
         self.angle = np.maximum(grid.between(best, self.speed, self.of), TRIALS[0])
         self.retard = retard[self.of]
-        self.work, log_integral, self.residual = (
-            grid.between(values, self.speed, self.of) for values in (tried.work, tried.log_integral, tried.residual)
-        )
+        log_integral, self.residual = (grid.between(values, self.speed, self.of) for values in (tried.log_integral, tried.residual))
         self.needs = log_integral + self.target[self.of][:, None]
         timing = np.clip(self.angle + self.retard, None, LATEST - 0.01)
         self.slope = (through_trials(log_integral, timing + 0.01) - through_trials(log_integral, timing - 0.01)) / 0.02
@@ -114,20 +101,6 @@ def _late(needs: FloatArray, late: FloatArray) -> FloatArray:
     return np.asarray(through_trials(needs, inside) + slope * (late - inside))
 
 
-def _through(values: FloatArray, timings: FloatArray) -> FloatArray:
-    """The polynomial through values at the trials, at several angles a row [rows, angles]."""
-    every = np.repeat(values, timings.shape[1], axis=0)
-    return through_trials(every, timings.ravel()).reshape(timings.shape)
-
-
-@dataclass(frozen=True)
-class _Asked:
-    """Cycles asked for about a timing of each place [places, timings]."""
-
-    timings: FloatArray
-    rows: slice
-
-
 class _Closing:
     """One limit."""
 
@@ -137,7 +110,7 @@ class _Closing:
         self.of, self.speed, self.back, self.near = all_.of, all_.speed, all_.back, all_.near
         self.retard, self.slope, self.residual = all_.retard, all_.slope, all_.residual
         need = _late(all_.needs, all_.angle + all_.retard)
-        self.tried = [_Timed(sought.own, need, all_.angle, all_.work, all_.needs)]
+        self.tried = [_Timed(sought.own, need, all_.angle)]
         self.sides: dict[str, _Place] = {}
         self.steeps: dict[str, FloatArray] = {}
 
@@ -145,26 +118,19 @@ class _Closing:
         """Cycles at the timing allowed."""
         return cases.add(self.search.moved(at, self.all.over.exhaust), best + self.retard, self.near)
 
-    def _ask_about(self, cases: Cases, at: FloatArray, best: FloatArray, *ahead: float) -> _Asked:
-        """Cycles about MBT timing, and some ahead of it."""
-        about = [best - ASIDE, best + ASIDE, best + np.maximum(self.retard, FAR_ASIDE), *(best - each for each in ahead)]
-        timings = np.stack(about, axis=1)
-        columns = {name: np.repeat(column, len(about)) for name, column in self.search.moved(at, self.all.over.exhaust).items()}
-        return _Asked(timings, cases.add(columns, timings.ravel(), np.repeat(self.near, len(about))))
+    def _ask_trials(self, cases: Cases, at: FloatArray) -> slice:
+        """Cycles at the trial timings: MBT timing is then what it is told to be where the limit is asked anew."""
+        columns = {name: np.repeat(column, TRIALS.size) for name, column in self.search.moved(at, self.all.over.exhaust).items()}
+        return cases.add(columns, np.tile(TRIALS, at.size), np.repeat(self.near, TRIALS.size))
 
     def _read(self, found: CycleResult, rows: slice) -> FloatArray:
         self.solved &= found.solved[rows].reshape(self.solved.size, -1).all(axis=1)
         return log_need(found, rows)
 
-    def _read_about(self, found: CycleResult, asked: _Asked, at: FloatArray, like: _Timed) -> _Timed:
-        """A place from a few timings: what it differs by from another is carried over to the rest."""
-        timings = asked.timings
-        need, work = (values.reshape(timings.shape) for values in (self._read(found, asked.rows), found.indicated_work[asked.rows]))
-        need_there, work_there = (_through(values, timings) for values in (like.needs, like.work))
-        needs = like.needs + polynomial_through(TRIALS, timings, need - need_there)
-        more = like.work * polynomial_through(TRIALS, timings, work / np.where(work_there > 0.0, work_there, 1.0))
-        best = np.maximum(mbt_angle(more), TRIALS[0])
-        return _Timed(at, _late(needs, best + self.retard), best, more, needs)
+    def _read_trials(self, found: CycleResult, rows: slice, at: FloatArray) -> _Timed:
+        need, work = (values.reshape(-1, TRIALS.size) for values in (self._read(found, rows), found.indicated_work[rows]))
+        best = np.maximum(mbt_angle(work), TRIALS[0])
+        return _Timed(at, _late(need, best + self.retard), best)
 
     def _best_at(self, at: FloatArray) -> FloatArray:
         """Angle of MBT timing at a place: the polynomial through the last place tried and those before that lie well apart from it."""
@@ -194,7 +160,7 @@ class _Closing:
         close = np.abs(guess - own.at) < FIRST_STEP
         apart = np.where(own.at - FIRST_STEP > sought.low, own.at - FIRST_STEP, own.at + FIRST_STEP)
         self.at = np.where(close, apart, guess)
-        self.asked = self._ask_about(cases, self.at, own.best, FAR_ASIDE)
+        self.asked = self._ask_trials(cases, self.at)
 
     def _steep(self) -> FloatArray:
         return np.full(self.speed.shape, STEEPNESS[self.search.name])
@@ -205,11 +171,11 @@ class _Closing:
         offset : of the full solve over the trials at the own value [N]
         """
         own = self.tried[0]
-        near = self._read_about(found, self.asked, self.at, own)
+        near = self._read_trials(found, self.asked, self.at)
         own = replace(own, need=own.need + offset[self.of])
         self.tried = [near, own]
         self.steepness = self.search.secant(near.at, near.need, own.at, own.need, self._steep())
-        residual = found.residual_fraction[self.asked.rows][:: self.asked.timings.shape[1]]
+        residual = found.residual_fraction[self.asked][:: TRIALS.size]
         self.thinner = np.log(np.maximum(residual, 1e-6) / np.maximum(self.residual, 1e-6)) / (near.at - own.at)
 
     def _wanted(self, targets: dict[str, FloatArray]) -> dict[str, FloatArray]:
@@ -252,22 +218,18 @@ class _Closing:
         self.angles = {side: self._best_at(at) for side, at in self.places.items()}
         self.asked_sides = {side: self._ask(cases, self.places[side], self.angles[side]) for side in ENDS}
         value = self.places["value"]
-        self.asked = self._ask_about(cases, value, self.angles["value"])
+        self.asked = self._ask_trials(cases, value)
         self.least = self.back[np.arange(self.all.count), np.argmin(wanted["value"][self.back], axis=1)]
         moved = self.search.moved(value, self.all.over.exhaust)
         columns = {name: column[self.least] for name, column in moved.items()}
         residual = (self.residual * np.exp(self.thinner * (value - self.search.own)))[self.least]
         timing = (self.angles["value"] + self.retard)[self.least]
-        there = None
-        if (self.retard >= FAR_ASIDE).all():  # then the latest of each place's cycles about MBT timing is at the timing allowed
-            count = self.asked.timings.shape[1]
-            there = self.asked.rows.start + self.least * count + LATE
-        self.ends = Ends(cases, columns, self.near[self.least], residual, timing, assumed=assumed, nominal=there)
+        self.ends = Ends(cases, columns, self.near[self.least], residual, timing, assumed=assumed)
 
     def after_second(self, found: CycleResult) -> None:
         """What the ends of the limit are for, and how steep the need is about the limit."""
         before = self.tried[0]
-        middle = self._read_about(found, self.asked, self.places["value"], before)
+        middle = self._read_trials(found, self.asked, self.places["value"])
         self.tried = [middle, *self.tried]
         self.sides = {"value": middle}
         for side in ENDS:
