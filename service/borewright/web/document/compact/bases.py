@@ -29,8 +29,8 @@ BASES: Mapping[str, Base] = {
     ),
     "AnyAnswer": Base(members=("verdict", "checks", "cautions", "assumptions", "sensitivity"), text="what every answer carries"),
     # requests
-    "Cycle": Base(("StrengthRequest", "BeforePart", "AfterPart", "DetonationMarginFields"), text="what the cylinder cycle wants to know"),
-    "CycleBuild": Base(("StrengthRequest", "BeforePart", "DetonationMarginFields"), text="what a build has besides for the cycle"),
+    "Cycle": Base(("StrengthRequest", "BeforePart", "AfterPart", "DetonationMarginFields")),
+    "CycleBuild": Base(("StrengthRequest", "BeforePart", "DetonationMarginFields")),
     "CompressionBuild": Base(
         ("CompressionFields", "CompressionTargetRequest", "CylinderSpreadRequest", "Build"),
         told=(("crown", "the piston crown"), ("duty", "what the engine is for; a diesel has a squish of its own")),
@@ -132,8 +132,14 @@ def on_bases(schemas: dict[str, Schema]) -> None:
             based.append(whole)
     for whole in based:
         ways = [way for way in whole["allOf"] if way != {"properties": {}}]
-        # Of an allOf of one, some generators take that one alone; an object without members is one that takes any to others.
-        whole["allOf"] = ways if len(ways) > 1 else [*ways, {"required": []}]
+        if len(ways) == 1:
+            # Of an allOf of one, some generators take that one alone; of a part without members others make an object of any
+            # members, or what does not compile: so one member is said again.
+            inherited: Schema = schemas[target(ways[0]) or ""]["properties"]
+            again = min(inherited, key=lambda member: size({member: bare(inherited[member])}))
+            told = {key: part for key, part in inherited[again].items() if key not in ("description", "x-range")}
+            ways = [*ways, {"properties": {again: told}}]
+        whole["allOf"] = ways
 
 
 def _objects(schemas: Mapping[str, Schema], base: Base) -> Iterator[Schema]:

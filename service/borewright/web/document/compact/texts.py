@@ -23,8 +23,8 @@ _END = re.compile(
 _ARTICLE = re.compile(r"^(?:the|an|a) (?=\w)", re.IGNORECASE)
 # words that say nothing beside the name of what they are about
 _FILLING = re.compile(
-    "a|after|all|an|and|are|as|at|be|by|calculation|caller|called|computed|each|every|find|found|for|from|given|gives|had|has|how|in|is|it|its|list"
-    "|many|much|number|of|on|one|or|other|out|own|part|said|size|that|the|their|them|there|they|this|to|value|was|what|which|whole|with|work"
+    "a|after|all|an|and|are|as|at|be|by|calculation|caller|called|computed|each|every|find|found|for|from|given|gives|had|has|how|in|is|it|its|kind|list|lists"
+    "|many|much|number|of|on|one|or|other|out|own|part|process|said|size|so|that|the|their|them|there|they|this|to|together|two|value|was|what|which|whole|with|work"
 )
 # an end of a range by another word
 _ALIKE = {"smallest": "low", "lowest": "low", "largest": "high", "highest": "high", "most": "high", "least": "low"}
