@@ -79,3 +79,22 @@ def test_where_no_timing_is_quiet_the_better_case_is_told_as_it_is() -> None:
     assert (found["retard_required"]["value"], found["retard_required"]["high"]) == (None, None)
     assert found["retard_required"]["low"]["value"] > 10.0
     assert found["retard_cost"]["low"]["value"] > 5.0
+
+
+@pytest.mark.parametrize("ambient", [{}, {"temperature": "38 degC", "altitude": "900 m"}], ids=["as practice has it", "hot and high"])
+def test_a_filling_from_the_torque_curve_is_one_that_is_given(ambient: dict[str, Any]) -> None:
+    """At one of its speeds the engine is the one that is given the same filling there, in a heat of any kind."""
+    common = {**{name: ENGINE[name] for name in ("bore", "stroke", "cylinders", "fuel")}, "compression_ratio": 9, "ambient": ambient}
+    curve = [
+        {"speed": {"value": speed, "unit": "rpm"}, "volumetric_efficiency": filling}
+        for speed, filling in ((2000, 0.98), (4000, 0.86), (6000, 0.93))
+    ]
+    found = answer(CALCULATION, {**common, "speed": "6000 rpm", "torque_curve": curve})
+    rows = {round(row["speed"]["value"]): row for row in found["by_speed"]}
+    for point in curve:
+        speed = point["speed"]["value"]
+        asked = {**common, "speed": point["speed"], "volumetric_efficiency": point["volumetric_efficiency"], "speeds": ELSEWHERE}
+        (expected,) = (row for row in answer(CALCULATION, asked)["by_speed"] if row["speed"]["value"] == pytest.approx(speed))
+        assert rows[speed]["octane_required"]["value"] == pytest.approx(expected["octane_required"]["value"], abs=0.05)
+        assert rows[speed]["peak_pressure"]["value"] == pytest.approx(expected["peak_pressure"]["value"], rel=0.001)
+    assert "volumetric_efficiency" not in {each["name"] for each in (*found["assumptions"], *found["drivers"])}

@@ -109,6 +109,22 @@ def _along(points: Sequence[Mapping[str, FloatArray]], name: str, rows: npt.NDAr
     return result
 
 
+def filled(request: dict[str, Any]) -> dict[str, Any]:
+    """The request with what its torque curve says of the filling at the speed asked, where it says nothing else of it.
+
+    >>> point = {"speed": np.array([300.0]), "volumetric_efficiency": np.array([0.8])}
+    >>> faster = {"speed": np.array([500.0]), "volumetric_efficiency": np.array([0.9])}
+    >>> filled({"speed": np.array([400.0]), "torque_curve": [point, faster]})["volumetric_efficiency"].round(9).tolist()
+    [0.85]
+    """
+    points = [point for point in request.get("torque_curve", ()) if "volumetric_efficiency" in point]
+    if not points or "volumetric_efficiency" in request:
+        return request
+    size = max(request["speed"].size, *(point[name].size for point in points for name in ("speed", "volumetric_efficiency")))
+    speed = np.broadcast_to(request["speed"], (size,))
+    return {**request, "volumetric_efficiency": _along(points, "volumetric_efficiency", np.arange(size), speed, size)}
+
+
 def over_speed(request: Mapping[str, Any], found: Engine, outcome: Outcome) -> OverSpeed:
     """The range of speeds of a request: as given, or from where an engine is pulled at full load to the speed asked.
 

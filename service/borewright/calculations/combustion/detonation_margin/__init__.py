@@ -33,7 +33,7 @@ from borewright.calculations.combustion.detonation_margin.answer import (
 from borewright.calculations.combustion.knock_limits import RANGES
 from borewright.calculations.combustion.knock_range import knock
 from borewright.calculations.combustion.knock_result import Knock
-from borewright.calculations.combustion.knock_speeds import over_speed
+from borewright.calculations.combustion.knock_speeds import filled, over_speed
 from borewright.calculations.common.cylinder_state import Engine, engine
 from borewright.calculations.common.duty import duty_cautions
 from borewright.calculations.common.engine import bore, cylinders, stroke
@@ -156,7 +156,7 @@ class DetonationMarginAnswer(Answer):
 def compute(request: dict[str, Any]) -> Outcome:
     """The cycle at MBT timing and at the timing the fuel allows, with the knock integral of the end gas."""
     outcome = Outcome({})
-    found = engine(request, outcome)
+    found = engine(filled(request), outcome)
     if found.octane is None:
         raise ValueError("a fuel's octane rating must be there")
     for place, point in enumerate(request.get("torque_curve", ())):
