@@ -8,6 +8,7 @@ Times in milliseconds are this machine's and this moment's; look at the ratios.
 
 from __future__ import annotations
 
+import argparse
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -43,20 +44,22 @@ PARTS = (
 )
 
 
-def main(arguments: list[str]) -> int:
+def main(arguments: list[str] | None = None) -> int:
     """Print the table."""
-    quick, names = "--quick" in arguments, [name for name in arguments if not name.startswith("-")]
-    unknown = set(names) - {part.name for part in PARTS}
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("parts", nargs="*", metavar="part", help="measure these parts alone")
+    parser.add_argument("--quick", action="store_true", help="fewer rounds: to see that it runs")
+    chosen = parser.parse_args(arguments)
+    unknown = set(chosen.parts) - {part.name for part in PARTS}
     if unknown:
-        print(f"no such part: {', '.join(sorted(unknown))}; there are {', '.join(part.name for part in PARTS)}", file=sys.stderr)
-        return 2
+        parser.error(f"no such part: {', '.join(sorted(unknown))}; there are {', '.join(part.name for part in PARTS)}")
     print("| what | measured | ratio |\n|---|---|---|", flush=True)
     for part in PARTS:
-        if not names or part.name in names:
-            for what, measured, ratio in part.measure(quick):
+        if not chosen.parts or part.name in chosen.parts:
+            for what, measured, ratio in part.measure(chosen.quick):
                 print(f"| {what} | {measured} | {ratio:.3g} |", flush=True)
     return 0
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(main())
