@@ -23,10 +23,10 @@ class Cases:
     start : what cycles may start from, each like one of the rows that were tried and at a timing
 
     >>> from borewright.calculations.combustion.bands import spread
-    >>> from borewright.physics.cycle.timing import near_trials, try_timings
+    >>> from borewright.physics.cycle.timing import TRIALS, try_timings
     >>> state = CylinderState(0.1, 0.09, 0.15, [9.0, 10.0], 300.0)
     >>> tried = try_timings(state_columns(state)).cycles
-    >>> cases = Cases(state.fuel, lambda rows, timing: near_trials(tried, rows, timing))
+    >>> cases = Cases(state.fuel, lambda rows, timing: tried.held[rows * TRIALS.size].T)
     >>> late = cases.add(spread(state)[0], np.array([0.14, 0.14]), np.array([0, 1]))
     >>> cases.run().take(late).solved.tolist()
     [True, True]

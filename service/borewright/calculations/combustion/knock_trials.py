@@ -70,10 +70,8 @@ def try_speeds(over: OverSpeed, rows: Rows) -> SpeedTrials:
     (n, wide), full, count, sparse = every.shape, closely.shape[1], TRIALS.size, SPARSE.size
     first, back = once(np.repeat(np.arange(n), wide), every.ravel())
     own, column = np.divmod(first, wide)
-    order = np.concatenate(
-        [np.flatnonzero(column < full), np.flatnonzero(column >= full)]
-    )  # what coincides with the first is tried in full
     # what coincides with one that is tried in full is that one
+    order = np.concatenate([np.flatnonzero(column < full), np.flatnonzero(column >= full)])
     whole, own, speed = np.count_nonzero(column < full), own[order], every.ravel()[first[order]]
     source = np.empty(first.size, dtype=np.intp)
     source[order] = np.arange(first.size)

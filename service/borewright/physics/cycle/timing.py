@@ -141,36 +141,6 @@ def _between_trials(trial: CycleResult, angle: FloatArray, rows: NDArray[np.intp
     return np.asarray(np.matmul(weight, tried)[:, 0, :].T)
 
 
-def near_trials(trial: CycleResult, rows: NDArray[np.intp], angle: FloatArray) -> FloatArray:
-    """What the trials hold for solves at other timings to start from, each of the nearest.
-
-    Parameters
-    ----------
-    trial : CycleResult
-        Of `try_timings`.
-    rows : array of int [N]
-        Which of the rows that were tried.
-    angle : array [N] [rad]
-
-    Returns
-    -------
-    array [K, N]
-
-    References
-    ----------
-    As `CycleResult.held`.
-
-    Examples
-    --------
-    >>> columns = state_columns(CylinderState(0.1, 0.09, 0.15, 9.0, 300.0))
-    >>> tried = try_timings(columns)
-    >>> near_trials(tried.cycles, np.array([0, 0]), np.array([0.1, 0.2])).shape[1]
-    2
-    """
-    timing = np.argmin(np.abs(angle[:, None] - TRIALS), axis=1)
-    return np.asarray(trial.held[rows * TRIALS.size + timing].T)
-
-
 def _log(integral: FloatArray) -> FloatArray:
     return np.log(np.maximum(integral, 1e-12))
 
