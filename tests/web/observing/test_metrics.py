@@ -4,7 +4,6 @@ import http.client
 import json
 import os
 import signal
-import time
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
@@ -13,6 +12,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 from prometheus_client.parser import text_string_to_metric_families as families
+from scale_service import until
 
 from borewright.web.observing import metrics
 from borewright.web.observing.metrics import BUCKETS
@@ -118,14 +118,13 @@ def test_right_over_several_workers_and_after_one_was_killed(tmp_path: Path, sta
 
 def told(path: Path, what: str, number: int) -> list[str]:
     """Wait until the log says something so many times, however busy the machine is; the messages that say it."""
-    end = time.monotonic() + 60.0
-    while True:
+
+    def found() -> list[str]:
         whole = [line for line in path.read_text().splitlines(keepends=True) if line.endswith("\n")]
-        found = [message for line in whole if what in (message := json.loads(line)["message"])]
-        if len(found) >= number:
-            return found
-        assert time.monotonic() < end, f"{len(found)} of {number}: {what}"
-        time.sleep(0.05)
+        return [message for line in whole if what in (message := json.loads(line)["message"])]
+
+    until(lambda: len(found()) >= number, 60.0, f"{number} times: {what}")
+    return found()
 
 
 def test_unreadable_requests_are_counted(service: tuple[str, int]) -> None:

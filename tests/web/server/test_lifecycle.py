@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from scale_service import until
 
 from borewright.calculations.base.registry import calculations
 from borewright.web.access.keys import key_line
@@ -74,11 +75,13 @@ class Running:
 
     def wait_until(self, true: Callable[[], object], what: str) -> None:
         """Wait for what the service does in its own time, however busy the machine is."""
-        end = time.monotonic() + PATIENCE
-        while not true():
-            assert self.process.poll() is None, "the service ended"
-            assert time.monotonic() < end, what
-            time.sleep(0.05)
+
+        def lasting() -> bool:
+            found = bool(true())
+            assert found or self.process.poll() is None, "the service ended"
+            return found
+
+        until(lasting, PATIENCE, what)
 
     def wait_until_up(self, workers: int) -> None:
         """Wait until so many workers have said that they are there, and the service that it is ready."""
@@ -254,7 +257,4 @@ def test_all_processes_end_with_the_service(start: Callable[..., Any]) -> None:
         assert len(born) >= 4, "workers, the origin of the calculators, a calculator"
         service.process.kill()
         service.process.wait()
-        end = time.monotonic() + PATIENCE
-        while any(Path(f"/proc/{pid}").exists() for pid in born):
-            assert time.monotonic() < end
-            time.sleep(0.05)
+        until(lambda: not any(Path(f"/proc/{pid}").exists() for pid in born), PATIENCE, "all are gone")

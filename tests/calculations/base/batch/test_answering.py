@@ -171,16 +171,21 @@ def test_a_row_is_the_single_answer(calculation: Calculation, title: str, spread
     assert spread > 0.0 or not failed
 
 
+def one_column(calculation: Calculation, example: dict[str, Any]) -> tuple[dict[str, Any], str, Any]:
+    """A batch of an example whose first quantity is to be a column: what rows share, the column's name, and its value."""
+    path, value = next((path, value) for path, field, value in leaves(calculation.request_schema, example) if isinstance(field, Quantity))
+    common = copy.deepcopy(example)
+    units = {name: common.pop(name) for name in ("units",) if name in common}
+    remove(common, path)
+    return {**units, "common": common}, ".".join(path), value
+
+
 @pytest.mark.parametrize(("calculation", "title"), CASES)
 def test_every_figure_that_stands_alone_is_a_column_with_its_unit(calculation: Calculation, title: str) -> None:
     """Nothing of the single answer outside lists is lost in a batch, and each unit is told."""
     example = exact(calculation.examples[title])
-    path, value = next((path, value) for path, field, value in leaves(calculation.request_schema, example) if isinstance(field, Quantity))
-    common = copy.deepcopy(example)
-    common.pop("units", None)
-    remove(common, path)
-    units = {"units": example["units"]} if "units" in example else {}
-    found = run(calculation, {**units, "common": common, "columns": {".".join(path): [value]}})
+    envelope, varied, value = one_column(calculation, example)
+    found = run(calculation, {**envelope, "columns": {varied: [value]}})
     expected, errors = single(calculation, example)
     assert not errors
     del expected["checks"]
@@ -198,15 +203,10 @@ def test_every_figure_that_stands_alone_is_a_column_with_its_unit(calculation: C
 @pytest.mark.parametrize(("calculation", "title"), CASES)
 def test_a_bad_row_harms_no_other(calculation: Calculation, title: str) -> None:
     """The good rows answer the same whatever stands beside them."""
-    example = exact(calculation.examples[title])
-    path, value = next((path, value) for path, field, value in leaves(calculation.request_schema, example) if isinstance(field, Quantity))
-    common = copy.deepcopy(example)
-    common.pop("units", None)
-    remove(common, path)
-    envelope = {"common": common} | ({"units": example["units"]} if "units" in example else {})
-    alone = run(calculation, {**envelope, "columns": {".".join(path): [value]}})
+    envelope, varied, value = one_column(calculation, exact(calculation.examples[title]))
+    alone = run(calculation, {**envelope, "columns": {varied: [value]}})
     bad: list[Any] = ["3 nonsense", value, [], {"value": "x"}, True, "1e30 mm", 10**400, value]
-    mixed = run(calculation, {**envelope, "columns": {".".join(path): bad}})
+    mixed = run(calculation, {**envelope, "columns": {varied: bad}})
     assert [failure["row"] for failure in mixed["failures"]] == [0, 2, 3, 4, 5, 6]
     for name, column in mixed["columns"].items():
         same({"1": column[1], "7": column[7]}, dict.fromkeys("17", alone["columns"][name][0]), calculation)
