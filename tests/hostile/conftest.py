@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from scale_service import logged
 
 from borewright.calculations.base.registry import calculations
 from borewright.web.document.batches import batch_example
@@ -91,7 +92,7 @@ class Live:
     def worker(self) -> int:
         """The process id of the only worker."""
         children = {int(pid) for pid in Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text().split()}
-        told = [json.loads(line)["message"] for line in self.log.read_text(encoding="utf-8").splitlines()]
+        told = [line["message"] for line in logged(self.log)]
         (found,) = children & {int(line.rsplit(" ", 1)[1]) for line in told if line.startswith("Booting worker")}
         return found
 

@@ -37,6 +37,11 @@ def until(true: Callable[[], bool], seconds: float, what: str) -> None:
         time.sleep(0.02)
 
 
+def logged(path: Path) -> list[dict[str, Any]]:
+    """The lines of a service's log that are written to their end."""
+    return [json.loads(line) for line in path.read_text().splitlines(keepends=True) if line.endswith("\n")]
+
+
 def status(port: int, path: str) -> int:
     """The status of a page; 0 where nobody answers."""
     connection = http.client.HTTPConnection(HOST, port, timeout=5.0)
@@ -82,8 +87,7 @@ class Instance:
 
     def lines(self, message: str) -> list[dict[str, Any]]:
         """The lines of its log whose message begins so."""
-        text = self.log.read_text() if self.log.exists() else ""
-        return [line for line in map(json.loads, text.splitlines()) if line["message"].startswith(message)]
+        return [line for line in logged(self.log) if line["message"].startswith(message)] if self.log.exists() else []
 
     def worker_pids(self) -> list[int]:
         """The living workers, the oldest first."""

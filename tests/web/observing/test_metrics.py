@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 from prometheus_client.parser import text_string_to_metric_families as families
-from scale_service import until
+from scale_service import logged, until
 
 from borewright.web.observing import metrics
 from borewright.web.observing.metrics import BUCKETS
@@ -120,8 +120,7 @@ def told(path: Path, what: str, number: int) -> list[str]:
     """Wait until the log says something so many times, however busy the machine is; the messages that say it."""
 
     def found() -> list[str]:
-        whole = [line for line in path.read_text().splitlines(keepends=True) if line.endswith("\n")]
-        return [message for line in whole if what in (message := json.loads(line)["message"])]
+        return [line["message"] for line in logged(path) if what in line["message"]]
 
     until(lambda: len(found()) >= number, 60.0, f"{number} times: {what}")
     return found()

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from gevent import socket
+from scale_service import logged
 
 from borewright.calculations.base.registry import calculations
 from borewright.web.document.batches import batch_example
@@ -42,9 +43,7 @@ def test_large_batches_are_forgotten(tmp_path: Path, start_service: Callable[...
 
     with start_service(log) as place:
         ask("valve-train", 2)
-        booted = next(
-            line for line in map(json.loads, log.read_text(encoding="utf-8").splitlines()) if line["message"].startswith("Booting")
-        )
+        booted = next(line for line in logged(log) if line["message"].startswith("Booting"))
         pid = int(booted["message"].rsplit(" ", 1)[1])
         before = resident(pid)
         for name in ("bench-volumes", "valve-train", "displacement"):

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from scale_service import until
+from scale_service import logged, until
 
 from borewright.calculations.base.registry import calculations
 from borewright.web.access.keys import key_line
@@ -62,7 +62,7 @@ class Running:
 
     def told(self) -> list[str]:
         """The messages of the log so far."""
-        return [json.loads(line)["message"] for line in self.log.read_text().splitlines(keepends=True) if line.endswith("\n")]
+        return [line["message"] for line in logged(self.log)]
 
     def workers(self) -> list[int]:
         """The process ids of the workers that live."""
